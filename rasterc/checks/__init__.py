@@ -1,0 +1,1 @@
+"""Rules a message is held against."""

@@ -1,0 +1,167 @@
+"""What is wrong with the user's input, said as a value: where, what, and what to do about it.
+
+Mistakes of the user are `Diagnostic` values, collected so that all of them can be reported at
+once. `InputError` carries them across a stage that cannot go on. Any other exception is a bug.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from difflib import get_close_matches
+from enum import StrEnum
+
+
+class Severity(StrEnum):
+    """How bad a diagnostic or a finding is."""
+
+    ERROR = "error"
+    WARNING = "warning"
+    NOTE = "note"
+
+
+@dataclass(frozen=True, slots=True)
+class SourceText:
+    """A file's name as the user knows it, and its text. Built once per file."""
+
+    name: str
+    text: str
+
+    def line_column(self, offset: int) -> tuple[int, int]:
+        """Line and column of a character offset, both counted from 1."""
+        offset = max(0, min(offset, len(self.text)))
+        line = self.text.count("\n", 0, offset) + 1
+        return line, offset - (self.text.rfind("\n", 0, offset) + 1) + 1
+
+    def line(self, number: int) -> str:
+        """The text of a line, counted from 1, without its end."""
+        lines = self.text.split("\n")
+        return lines[number - 1].rstrip("\r") if 0 < number <= len(lines) else ""
+
+
+@dataclass(frozen=True, slots=True)
+class Span:
+    """The characters ``start`` (included) to ``end`` (excluded) of a source text."""
+
+    source: SourceText
+    start: int
+    end: int
+
+    @property
+    def text(self) -> str:
+        """The characters themselves."""
+        return self.source.text[self.start : self.end]
+
+    @property
+    def line(self) -> int:
+        """Line of the first character, from 1."""
+        return self.source.line_column(self.start)[0]
+
+    @property
+    def column(self) -> int:
+        """Column of the first character, from 1."""
+        return self.source.line_column(self.start)[1]
+
+    def part(self, start: int, end: int) -> Span:
+        """A span inside this one, by offsets from its start."""
+        return Span(self.source, self.start + start, self.start + end)
+
+
+@dataclass(frozen=True, slots=True)
+class Diagnostic:
+    """One thing wrong with the input.
+
+    Attributes:
+        code: what kind of mistake, in words ("unknown-name").
+        message: what is wrong, in the user's words; one sentence, no full stop needed.
+        span: the place, or None when the input has no text (a command-line option, say).
+        help: what to do about it; empty when the message says it all.
+        severity: error unless said otherwise.
+    """
+
+    code: str
+    message: str
+    span: Span | None = None
+    help: str = ""
+    severity: Severity = Severity.ERROR
+
+    def render(self) -> str:
+        """The diagnostic for a terminal: file, line, column, the line itself and a caret."""
+        head = f"{self.severity}[{self.code}]: {self.message}"
+        out = [head if self.span is None else f"{self._place()}: {head}"]
+        if self.span is not None:
+            out += self._excerpt(self.span)
+        if self.help:
+            out.append(f"  help: {self.help}")
+        return "\n".join(out)
+
+    def as_dict(self) -> dict[str, object]:
+        """The diagnostic as plain JSON values."""
+        out: dict[str, object] = {
+            "severity": str(self.severity),
+            "code": self.code,
+            "message": self.message,
+            "help": self.help,
+        }
+        if self.span is not None:
+            out |= {
+                "file": self.span.source.name,
+                "line": self.span.line,
+                "column": self.span.column,
+                "text": self.span.text,
+            }
+        return out
+
+    def _place(self) -> str:
+        assert self.span is not None
+        return f"{self.span.source.name}:{self.span.line}:{self.span.column}"
+
+    @staticmethod
+    def _excerpt(span: Span) -> list[str]:
+        line_number, column = span.source.line_column(span.start)
+        text = span.source.line(line_number)
+        shown = text.replace("\t", " ")
+        first, width = column - 1, max(1, min(span.end - span.start, len(text) - column + 1))
+        if len(shown) > 96:  # a long line: show the part around the place
+            cut = max(0, first - 40)
+            shown, first = shown[cut : cut + 96], first - cut
+            width = max(1, min(width, 96 - first))
+        gutter = f"{line_number:>5} | "
+        return [gutter + shown, " " * (len(gutter) - 2) + "| " + " " * first + "^" * width]
+
+
+class InputError(Exception):
+    """The input cannot be used; says everything that was found wrong with it."""
+
+    def __init__(self, diagnostics: Iterable[Diagnostic]) -> None:
+        self.diagnostics: tuple[Diagnostic, ...] = tuple(diagnostics)
+        super().__init__("\n".join(d.render() for d in self.diagnostics))
+
+    @classmethod
+    def one(cls, code: str, message: str, span: Span | None = None, help: str = "") -> InputError:
+        """An error with a single diagnostic."""
+        return cls([Diagnostic(code, message, span, help)])
+
+
+def fail_on_errors(diagnostics: Sequence[Diagnostic]) -> None:
+    """Raise `InputError` with all diagnostics if one of them is an error."""
+    if any(d.severity is Severity.ERROR for d in diagnostics):
+        raise InputError(diagnostics)
+
+
+def did_you_mean(name: str, known: Iterable[str]) -> str:
+    """A help text naming the nearest known name, or the known names, or nothing.
+
+    >>> did_you_mean("packd", ["packed", "best"])
+    'did you mean "packed"?'
+    >>> did_you_mean("x", ["packed", "best"])
+    'known: best, packed'
+    """
+    names = sorted(set(known))
+    near = get_close_matches(name, names, n=1, cutoff=0.6)
+    if near:
+        return f'did you mean "{near[0]}"?'
+    if not names:
+        return ""
+    listed = ", ".join(names[:12]) + (", ..." if len(names) > 12 else "")
+    return f"known: {listed}"

@@ -1,0 +1,1 @@
+"""Dot fonts: model, file formats, library and audit."""

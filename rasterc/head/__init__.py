@@ -1,0 +1,1 @@
+"""The head: timing of strokes on a moving product."""

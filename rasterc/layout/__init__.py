@@ -1,0 +1,1 @@
+"""Texts and fonts to a layout, and a layout to strokes."""

@@ -1,0 +1,1 @@
+"""The line profile: head, raster timing, throw, line, ink and surface."""

@@ -1,0 +1,1 @@
+"""From text to a typed message: parsing, names and types, diagnostics, the formatter."""

@@ -1,0 +1,1 @@
+"""Where values come from: clocks, shifts, counters, inputs, tables, check characters."""
