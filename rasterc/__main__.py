@@ -1,0 +1,6 @@
+"""`python -m rasterc`."""
+
+from rasterc.cli import main
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,152 @@
+"""Does the message keep what it promises itself: its `require` and `expect`?"""
+
+from __future__ import annotations
+
+import operator
+from collections.abc import Callable, Iterator
+from itertools import zip_longest
+
+from rasterc.checks.measures import MEASURES, Measure
+from rasterc.checks.model import Example, Finding, Rule, Subject
+from rasterc.diagnostics import InputError, did_you_mean
+from rasterc.source.message import Comparison, Expect, Require
+from rasterc.values import evaluate_expect
+
+_COMPARE: dict[Comparison, Callable[[float, float], bool]] = {
+    Comparison.AT_MOST: operator.le,
+    Comparison.AT_LEAST: operator.ge,
+    Comparison.LESS: operator.lt,
+    Comparison.MORE: operator.gt,
+    Comparison.EQUAL: operator.eq,
+}
+
+_WITH = """
+message example {{
+  raster 7
+  font upright-7
+  clock packed in "Europe/Dublin"
+  block {{ line: "LOT " packed(yyDDD) }}
+  {contract}
+}}
+"""
+
+
+class RequireRule(Rule):
+    """Every `require` of the message."""
+
+    id = "require"
+    title = "A limit the message sets itself is not kept"
+    rationale = (
+        "`require` writes down what the label must keep, whoever changes it later. A limit that "
+        "cannot be measured (a length without a line profile, say) is reported too: it was not "
+        "checked."
+    )
+    source = "the message itself"
+    trips = Example(_WITH.format(contract="require length <= 10 mm"))
+    passes = Example(_WITH.format(contract="require length <= 20 mm"))
+
+    def check(self, subject: Subject) -> Iterator[Finding]:
+        """Yield a finding for every limit that is broken, unknown or not measurable."""
+        for require in subject.message.requires:
+            measure = MEASURES.get(require.measure.text)
+            if measure is None:
+                yield self.finding(
+                    subject,
+                    f'"{require.measure.text}" is not something that can be required',
+                    require.measure.span,
+                    did_you_mean(require.measure.text, MEASURES),
+                )
+            elif fault := _unit_fault(require, measure):
+                span = require.unit.span if require.unit else require.span
+                yield self.finding(subject, fault, span, _unit_help(measure))
+            else:
+                yield from self._compare(subject, require, measure)
+
+    def _compare(self, subject: Subject, require: Require, measure: Measure) -> Iterator[Finding]:
+        value = measure.value(subject)
+        if value is None:
+            needs = "a line profile with this raster" if subject.layout else "a message that fits"
+            remedy = "give --profile FILE" if subject.profile is None else "see the other findings"
+            yield self.finding(
+                subject,
+                f"{measure.meaning} cannot be measured without {needs}: not checked",
+                require.span,
+                remedy,
+            )
+            return
+        scale = measure.units[require.unit.text] if require.unit else 1.0
+        limit = require.limit * scale
+        near = abs(value - limit) <= 1e-9 * max(1.0, abs(limit))
+        kept = _COMPARE[require.comparison](limit if near else value, limit)
+        if not kept:
+            unit = f" {measure.unit}" if measure.unit else ""
+            yield self.finding(
+                subject,
+                f"{measure.meaning} is {value:.4g}{unit}, "
+                f"but {require.comparison} {limit:g}{unit} is required",
+                require.span,
+                f"change the message by {abs(value - limit):.4g}{unit}, or the limit",
+                measured=value,
+                limit=limit,
+                unit=measure.unit,
+            )
+
+
+class ExpectRule(Rule):
+    """Every `expect` of the message."""
+
+    id = "expect"
+    title = "An example in the message does not hold"
+    rationale = (
+        "`expect` states what must be printed at a chosen instant, worked out by hand or taken "
+        "from the specification. It catches a wrong pattern before the line does."
+    )
+    source = "the message itself"
+    trips = Example(_WITH.format(contract='expect at 2028-02-29 05:59 { "LOT 28061" }'))
+    passes = Example(_WITH.format(contract='expect at 2028-02-29 05:59 { "LOT 28060" }'))
+
+    def check(self, subject: Subject) -> Iterator[Finding]:
+        """Yield a finding for every expected line that reads differently."""
+        for expect in subject.message.expects:
+            try:
+                resolved = evaluate_expect(subject.plan, expect)
+            except InputError as error:
+                for fault in error.diagnostics:
+                    yield self.finding(
+                        subject, fault.message, fault.span or expect.span, fault.help
+                    )
+            else:
+                yield from self._lines(subject, expect, resolved.lines)
+
+    def _lines(
+        self, subject: Subject, expect: Expect, printed: tuple[str, ...]
+    ) -> Iterator[Finding]:
+        for wanted, got in zip_longest(expect.lines, printed):
+            if wanted is None:
+                yield self.finding(
+                    subject, f'another line is printed: "{got}"', expect.span,
+                    "list every line of the message in the example",
+                )  # fmt: skip
+            elif got is None:
+                yield self.finding(
+                    subject, "no such line is printed", wanted.span, "take it out of the example"
+                )
+            elif wanted.text != got:
+                yield self.finding(
+                    subject, f'expected "{wanted.text}", but "{got}" is printed', wanted.span,
+                    "correct the fields of the line, or the example",
+                )  # fmt: skip
+
+
+def _unit_fault(require: Require, measure: Measure) -> str:
+    if require.unit is None:
+        return f"{require.measure.text} needs a unit" if measure.units else ""
+    if require.unit.text in measure.units:
+        return ""
+    if not measure.units:
+        return f"{require.measure.text} is a plain number, without a unit"
+    return f'"{require.unit.text}" is not a unit of {require.measure.text}'
+
+
+def _unit_help(measure: Measure) -> str:
+    return "units: " + ", ".join(measure.units) if measure.units else "leave the unit out"

@@ -1,0 +1,59 @@
+"""The program: its commands, and what happens when its output is cut off."""
+
+from __future__ import annotations
+
+import sys
+from typing import Annotated
+
+import typer
+
+import rasterc
+from rasterc.cli import check, compile, explain, fmt, font, show
+from rasterc.cli.common import EXIT_BAD_INPUT
+
+app = typer.Typer(
+    name="rasterc",
+    no_args_is_help=True,
+    rich_markup_mode=None,
+    pretty_exceptions_enable=False,
+    help=(
+        "From what a product must carry to the drops a continuous inkjet coder prints.\n\n"
+        "Exit codes: 0 fine, 1 findings, 2 bad input. Heads work at kilovolts and with flammable "
+        "ink: this tool looks at codes, it does not replace local law or licensed practice."
+    ),
+)
+app.command("show")(show.show)
+app.command("compile")(compile.compile_message)
+app.command("check")(check.check)
+app.command("fmt")(fmt.fmt)
+app.command("explain")(explain.explain)
+app.add_typer(font.app, name="font")
+
+
+def _version(wanted: bool) -> None:
+    if wanted:
+        print(f"rasterc {rasterc.__version__}")
+        raise typer.Exit
+
+
+@app.callback()
+def options(
+    version: Annotated[
+        bool, typer.Option("--version", callback=_version, is_eager=True, help="Show the version.")
+    ] = False,
+) -> None:
+    """Options before the command."""
+
+
+def run() -> None:
+    """Run the program; a closed pipe or Ctrl-C ends it quietly."""
+    for stream in (sys.stdout, sys.stderr):
+        if hasattr(stream, "reconfigure"):
+            stream.reconfigure(errors="replace")
+    try:
+        app()
+    except BrokenPipeError:
+        sys.stderr.close()
+        sys.exit(EXIT_BAD_INPUT)
+    except KeyboardInterrupt:
+        sys.exit(130)

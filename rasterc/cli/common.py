@@ -1,0 +1,209 @@
+"""What every command shares: its options, reporting mistakes, JSON on request, exit codes.
+
+Exit codes: 0 fine, 1 findings, 2 bad input.
+"""
+
+from __future__ import annotations
+
+import json
+import sys
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from rasterc.diagnostics import Diagnostic, InputError, did_you_mean
+
+if TYPE_CHECKING:
+    from rasterc.api import Code, Print
+    from rasterc.profile.model import LineProfile
+    from rasterc.source.message import Message
+    from rasterc.values.model import Instant
+
+EXIT_FINE, EXIT_FINDINGS, EXIT_BAD_INPUT = 0, 1, 2
+
+MessageFile = Annotated[Path, typer.Argument(help="A message file.", show_default=False)]
+JsonOption = Annotated[bool, typer.Option("--json", help="Print JSON for machines.")]
+AtOption = Annotated[
+    str | None,
+    typer.Option(
+        "--at",
+        metavar="TIME",
+        help='The moment, such as "2027-11-25 14:05"; wall time of the message\'s zone unless it '
+        "carries an offset. Now when left out.",
+        show_default=False,
+    ),
+]
+SetOption = Annotated[
+    list[str] | None,
+    typer.Option(
+        "--set",
+        metavar="NAME=VALUE",
+        help="Value of a counter or an input. May be repeated.",
+        show_default=False,
+    ),
+]
+ProfileOption = Annotated[
+    Path | None,
+    typer.Option("--profile", metavar="FILE", help="Line profile (TOML).", show_default=False),
+]
+MessageOption = Annotated[
+    str | None,
+    typer.Option(
+        "--message",
+        metavar="NAME",
+        help="Which message, when the file holds several.",
+        show_default=False,
+    ),
+]
+FontsOption = Annotated[
+    list[Path] | None,
+    typer.Option(
+        "--fonts",
+        metavar="FOLDER",
+        help="Another folder to look for fonts in. May be repeated.",
+        show_default=False,
+    ),
+]
+SpeedOption = Annotated[
+    float | None,
+    typer.Option(
+        "--speed",
+        metavar="M/S",
+        help="Line speed the picture is drawn at; the profile's first when left out.",
+        show_default=False,
+    ),
+]
+OutOption = Annotated[
+    Path | None,
+    typer.Option(
+        "--out",
+        metavar="FILE",
+        help="Write to a file; its suffix decides: .json .pbm .png .svg .npz",
+        show_default=False,
+    ),
+]
+
+
+@contextmanager
+def reporting(as_json: bool) -> Iterator[None]:
+    """Turn `InputError` into a report of all its diagnostics and exit code 2."""
+    try:
+        yield
+    except InputError as error:
+        if as_json:
+            print_json({"diagnostics": [d.as_dict() for d in error.diagnostics]})
+        else:
+            for diagnostic in error.diagnostics:
+                print(diagnostic.render(), file=sys.stderr)
+        raise typer.Exit(EXIT_BAD_INPUT) from None
+
+
+def print_json(value: Any) -> None:
+    """Print one JSON document on standard output."""
+    json.dump(value, sys.stdout, ensure_ascii=False, indent=2)
+    sys.stdout.write("\n")
+
+
+@dataclass(frozen=True, slots=True)
+class Request:
+    """What a command that prints a message was asked for."""
+
+    file: Path
+    at: str | None = None
+    settings: Sequence[str] = ()
+    profile: Path | None = None
+    message: str | None = None
+    fonts: Sequence[Path] = ()
+
+    def codes(self) -> dict[str, Code]:
+        """The messages asked for; raises `InputError`."""
+        from rasterc.api import load, load_all
+
+        if self.message is not None:
+            return {self.message: load(self.file, self.message, fonts=self.fonts)}
+        return load_all(self.file, fonts=self.fonts)
+
+    def line_profile(self) -> LineProfile | None:
+        """The line profile, None when not given; raises `InputError`."""
+        from rasterc.profile.load import load_profile
+
+        return load_profile(self.profile) if self.profile else None
+
+    def prints(self) -> list[Print]:
+        """Every message asked for, at the instant asked for; raises `InputError`.
+
+        The faults of all messages are reported together. The clock of this computer is read once,
+        and only when no moment was given.
+        """
+        from rasterc.api import parse_when
+
+        when = parse_when(self.at) if self.at else datetime.now(UTC).replace(microsecond=0)
+        pairs, faults = split_settings(self.settings)
+        codes = self.codes()
+        known = {n for c in codes.values() for n in (*c.message.counters, *c.message.inputs)}
+        for name in pairs:
+            if name not in known:
+                faults.append(
+                    Diagnostic(
+                        "unknown-name",
+                        f'--set {name}=...: no counter or input is called "{name}"',
+                        help=did_you_mean(name, known) or "the message has no counter and no input",
+                    )
+                )
+        prints: list[Print] = []
+        for code in codes.values():
+            try:
+                prints.append(code.resolve_at(instant_of(code.message, when, pairs)))
+            except InputError as error:
+                faults += error.diagnostics
+        if faults:
+            raise InputError(faults)
+        if not prints:
+            raise InputError.one(
+                "no-message",
+                f"{self.file} holds no message",
+                help="write message NAME { ... } in it",
+            )
+        return prints
+
+
+def split_settings(settings: Sequence[str]) -> tuple[dict[str, str], list[Diagnostic]]:
+    """``["case=42"]`` as names and values, and what is wrong with them."""
+    pairs: dict[str, str] = {}
+    faults: list[Diagnostic] = []
+    for setting in settings:
+        name, equals, value = setting.partition("=")
+        if not equals or not name.strip():
+            faults.append(
+                Diagnostic(
+                    "bad-setting", f'--set "{setting}" is not NAME=VALUE', help="--set case=42"
+                )
+            )
+        elif name.strip() in pairs:
+            faults.append(
+                Diagnostic(
+                    "bad-setting", f"--set {name.strip()} is given twice", help="keep one of them"
+                )
+            )
+        else:
+            pairs[name.strip()] = value
+    return pairs, faults
+
+
+def instant_of(message: Message, when: datetime, pairs: Mapping[str, str]) -> Instant:
+    """The instant for one message: settings it does not know belong to another of the file."""
+    from rasterc.values import counter_value
+    from rasterc.values.model import Instant
+
+    counters = {
+        name: counter_value(counter, pairs[name])
+        for name, counter in message.counters.items()
+        if name in pairs
+    }
+    inputs = {name: pairs[name] for name in message.inputs if name in pairs}
+    return Instant(when, counters, inputs)

@@ -1,0 +1,81 @@
+"""Reading a font file of any supported format; its suffix says which."""
+
+from __future__ import annotations
+
+import gzip
+import zlib
+from pathlib import Path
+
+from rasterc.diagnostics import InputError, SourceText
+from rasterc.fonts.art import parse_art
+from rasterc.fonts.bdf import parse_bdf
+from rasterc.fonts.bitmap import FontFile
+from rasterc.fonts.pcf import parse_pcf
+
+MAX_FONT_BYTES = 16 << 20  # also after decompression
+FONT_SUFFIXES = (".bdf", ".bdf.gz", ".pcf", ".pcf.gz", ".txt")
+OUTLINE_SUFFIXES = (".ttf", ".otf", ".ttc", ".otc")
+
+
+def font_suffix(path: Path) -> str:
+    """The suffix that says the format, in lower case: ".bdf", ".pcf.gz"; "" without one.
+
+    >>> font_suffix(Path("fixed.v2.PCF.gz"))
+    '.pcf.gz'
+    """
+    suffixes = [suffix.lower() for suffix in path.suffixes]
+    return "".join(suffixes[-2:]) if suffixes[-1:] == [".gz"] else "".join(suffixes[-1:])
+
+
+def load_font(path: Path, charset: str | None = None) -> FontFile:
+    """Read a dot font: BDF, PCF (either compressed by gzip or not) or glyph art.
+
+    A BDF or PCF font is called by its file name without suffix, glyph art by its own name.
+
+    Raises:
+        InputError: the file cannot be read or is not a font; with every fault found in it.
+    """
+    suffix = font_suffix(path)
+    name = path.name[: len(path.name) - len(suffix)]
+    if suffix in OUTLINE_SUFFIXES:
+        raise InputError.one(
+            "outline-font",
+            f"{path} is an outline font; a message needs drops",
+            help=f"make a dot font of it: rasterc font import {path.name} "
+            f"--height 9 --out {name}-9.bdf",
+        )
+    if suffix not in FONT_SUFFIXES:
+        known = ", ".join(FONT_SUFFIXES)
+        raise InputError.one(
+            "unknown-font-format", f"{path} has no suffix of a font", help=f"known: {known}"
+        )
+    data = read_font_bytes(path)
+    if suffix.startswith(".pcf"):
+        return parse_pcf(data, name, str(path), charset)
+    source = SourceText(str(path), data.decode("utf-8-sig", errors="replace"))
+    if suffix == ".txt":
+        return FontFile(parse_art(source))
+    return parse_bdf(source, name, charset)
+
+
+def read_font_bytes(path: Path) -> bytes:
+    """The bytes of a font file, decompressed if its name ends in ".gz".
+
+    Raises:
+        InputError: it is not there, cannot be read, is damaged or too large.
+    """
+    try:
+        with path.open("rb") as file:
+            if path.suffix.lower() == ".gz":
+                with gzip.open(file) as unpacked:
+                    data = unpacked.read(MAX_FONT_BYTES + 1)
+            else:
+                data = file.read(MAX_FONT_BYTES + 1)
+    except (EOFError, zlib.error, gzip.BadGzipFile):
+        raise InputError.one("damaged-font", f"{path} cannot be unpacked: it is damaged") from None
+    except OSError as error:
+        raise InputError.one("cannot-read", f"cannot read {path}: {error.strerror}") from None
+    if len(data) > MAX_FONT_BYTES:
+        limit = f"{MAX_FONT_BYTES >> 20} MiB"
+        raise InputError.one("font-too-large", f"{path} is larger than {limit}")
+    return data

@@ -1,0 +1,167 @@
+"""1-bit pictures (PNG, PBM) as strokes: a dark pixel is a drop."""
+
+from __future__ import annotations
+
+import struct
+import warnings
+import zlib
+from io import BytesIO
+from pathlib import Path, PurePosixPath, PureWindowsPath
+from typing import TYPE_CHECKING
+
+from rasterc.diagnostics import InputError
+from rasterc.layout.model import MAX_PICTURE_PIXELS, MAX_RASTER
+from rasterc.source.message import Picture
+
+if TYPE_CHECKING:
+    from PIL.Image import Image
+
+MAX_PICTURE_BYTES = 16 * 1024 * 1024
+_BLACK, _WHITE = (0, 0, 0), (255, 255, 255)
+
+# What Pillow's decoders raise on damaged files (found by feeding them damaged files).
+_DECODER_ERRORS = (
+    OSError, SyntaxError, ValueError, ArithmeticError, LookupError, TypeError, struct.error,
+    zlib.error,
+)  # fmt: skip
+
+
+def find_picture(picture: Picture, folder: str) -> Path:
+    """The picture's file: an ordinary file inside ``folder``, links followed.
+
+    Raises:
+        InputError: the path leaves the folder, or there is no such file.
+    """
+    written = picture.path
+    windows, posix = PureWindowsPath(written), PurePosixPath(written)
+    if windows.drive or windows.root or posix.is_absolute() or ".." in windows.parts:
+        raise _outside(picture)
+    try:
+        base = Path(folder).resolve()
+        path = (base / written).resolve()
+        inside, is_file = path.is_relative_to(base), path.is_file()
+    except (OSError, RuntimeError, ValueError):  # loops of links, names no file can have
+        raise _missing(picture) from None
+    if not inside:
+        raise _outside(picture)
+    if not is_file:
+        raise _missing(picture)
+    return path
+
+
+def read_picture(picture: Picture, path: Path) -> tuple[tuple[int, ...], int]:
+    """The picture's strokes (bit 0 is its lowest row) and its height in rows.
+
+    Raises:
+        InputError: the file is damaged, too large, not 1-bit, or higher than any raster.
+    """
+    from PIL import Image
+
+    data = _read(picture, path)
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore")  # of very large pictures: they are refused by their size
+        try:
+            return _strokes_of(picture, data)
+        except Image.DecompressionBombError:
+            raise _too_large(picture, "more pixels than can be decoded safely") from None
+        except _DECODER_ERRORS:
+            raise _unreadable(picture) from None
+
+
+def _read(picture: Picture, path: Path) -> bytes:
+    try:
+        with path.open("rb") as file:
+            data = file.read(MAX_PICTURE_BYTES + 1)
+    except OSError as error:
+        raise InputError.one(
+            "picture-unreadable",
+            f'picture "{picture.path}" cannot be read: {error.strerror}',
+            picture.span,
+            "check the permissions of the file",
+        ) from None
+    if len(data) > MAX_PICTURE_BYTES:
+        raise _too_large(picture, f"more than {MAX_PICTURE_BYTES // 2**20} MiB")
+    return data
+
+
+def _strokes_of(picture: Picture, data: bytes) -> tuple[tuple[int, ...], int]:
+    import numpy as np
+    from PIL import Image
+
+    image = Image.open(BytesIO(data), formats=("PNG", "PPM"))
+    width, height = image.size
+    if width * height > MAX_PICTURE_PIXELS:
+        raise _too_large(picture, f"{width} x {height} pixels")
+    if height > MAX_RASTER:
+        raise InputError.one(
+            "picture-too-high",
+            f'picture "{picture.path}" is {height} rows high, a raster at most {MAX_RASTER}',
+            picture.span,
+            "scale it so that one pixel is one drop",
+        )
+    image.load()
+    dark = ~np.asarray(_one_bit(picture, image), dtype=bool)
+    weights = np.left_shift(1, np.arange(height - 1, -1, -1))
+    return tuple(int(c) for c in weights @ dark), height
+
+
+def _one_bit(picture: Picture, image: Image) -> Image:
+    """The picture in mode "1"; a palette of pure black and white is as good."""
+    from PIL.Image import Dither
+
+    if "transparency" not in image.info:
+        if image.mode == "1":
+            return image
+        colours = image.convert("RGB").getcolors(2) if image.mode == "P" else None
+        if colours and {c for _, c in colours} <= {_BLACK, _WHITE}:
+            return image.convert("1", dither=Dither.NONE)
+    raise InputError.one(
+        "picture-not-1-bit",
+        f'picture "{picture.path}" has {_kind(image)}; a drop is either printed or not',
+        picture.span,
+        "save it as a black-and-white (1-bit) PNG or PBM without transparency; "
+        "black pixels are printed",
+    )
+
+
+def _kind(image: Image) -> str:
+    if "transparency" in image.info or image.mode in ("LA", "PA", "RGBA"):
+        return "transparent pixels"
+    return "grey pixels" if image.mode in ("L", "I", "F") or image.mode[:2] == "I;" else "colours"
+
+
+def _outside(picture: Picture) -> InputError:
+    return InputError.one(
+        "picture-outside",
+        f'picture "{picture.path}" is not inside the folder of the message file',
+        picture.span,
+        "put it beside the message file or below, and give its path from there",
+    )
+
+
+def _missing(picture: Picture) -> InputError:
+    return InputError.one(
+        "picture-missing",
+        f'there is no picture file "{picture.path}"',
+        picture.span,
+        "its path starts at the folder of the message file",
+    )
+
+
+def _too_large(picture: Picture, size: str) -> InputError:
+    return InputError.one(
+        "picture-too-large",
+        f'picture "{picture.path}" is too large: {size}',
+        picture.span,
+        f"one pixel is one drop: at most {MAX_RASTER} pixels high "
+        f"and {MAX_PICTURE_PIXELS:,} pixels in all",
+    )
+
+
+def _unreadable(picture: Picture) -> InputError:
+    return InputError.one(
+        "picture-unreadable",
+        f'picture "{picture.path}" is damaged, or neither PNG nor PBM',
+        picture.span,
+        "save it again as a 1-bit PNG or PBM",
+    )

@@ -1,0 +1,148 @@
+"""The rows on which the lines of a block stand."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from rasterc.diagnostics import Diagnostic, Span
+from rasterc.fonts.model import Font
+from rasterc.layout.model import MAX_RASTER
+
+
+@dataclass(frozen=True, slots=True)
+class Slab:
+    """What has to be placed: its height, the row asked for (None: anywhere), and its names.
+
+    ``label`` is its name within the block ("line 2"), ``cause`` what makes it as high as it is
+    ('font "upright-7"').
+    """
+
+    rows: int
+    row: int | None
+    label: str
+    cause: str
+    span: Span
+
+
+def place(slabs: Sequence[Slab], raster: int) -> tuple[int, ...]:
+    """The lowest row of each slab of a block, top to bottom.
+
+    Asked-for rows are kept. Otherwise a single slab stands on row 0; of several the last stands
+    on row 0, the first reaches the top of the raster, and the spare rows are shared out between
+    them, upper gaps first. The result is only of use when `faults` finds none.
+    """
+    if any(slab.row is not None for slab in slabs):
+        return tuple(slab.row or 0 for slab in slabs)
+    if len(slabs) < 2:
+        return (0,) * len(slabs)
+    gaps = len(slabs) - 1
+    share, upper = divmod(max(0, raster - sum(slab.rows for slab in slabs)), gaps)
+    rows, top = [], raster
+    for index, slab in enumerate(slabs):
+        rows.append(top - slab.rows)
+        top -= slab.rows + share + (index < upper)
+    return tuple(rows)
+
+
+def faults(
+    slabs: Sequence[Slab], raster: int, span: Span, fonts: Mapping[str, Font]
+) -> list[Diagnostic]:
+    """Everything that keeps the slabs of a block (written at ``span``) from being placed."""
+    asked = [slab for slab in slabs if slab.row is not None]
+    if not asked and len(slabs) > 1:
+        return _stack_faults(slabs, raster, span)
+    unasked = [slab for slab in slabs if slab.row is None]
+    found = [_row_missing(slab) for slab in unasked if asked]
+    for slab in asked or unasked:
+        if (slab.row or 0) + slab.rows > raster:
+            found.append(_above_raster(slab, raster, fonts))
+    return found + _overlaps(asked, raster)
+
+
+def _stack_faults(slabs: Sequence[Slab], raster: int, span: Span) -> list[Diagnostic]:
+    needed = sum(slab.rows for slab in slabs)
+    if needed <= raster:
+        return []
+    heights = " + ".join(str(slab.rows) for slab in slabs)
+    each = raster // len(slabs)
+    remedies = [
+        f"use raster {needed}" if needed <= MAX_RASTER else "",
+        f"fonts of {each} rows or fewer" if each >= 1 else "",
+        "put lines into a block of their own, side by side",
+    ]
+    return [
+        Diagnostic(
+            "rows-too-few",
+            f"the {len(slabs)} lines of this block need {heights} = {needed} rows, "
+            f"the raster has {raster}",
+            span,
+            ", or ".join(remedy for remedy in remedies if remedy),
+        )
+    ]
+
+
+def _above_raster(slab: Slab, raster: int, fonts: Mapping[str, Font]) -> Diagnostic:
+    row = slab.row or 0
+    needed = row + slab.rows
+    remedies = []
+    if slab.rows <= raster:
+        remedies.append(f"give it row {raster - slab.rows} or lower")
+    if needed <= MAX_RASTER:
+        remedies.append(f"use raster {needed} or higher")
+    if slab.rows > raster:
+        low = sorted(name for name, font in fonts.items() if font.height <= raster - row)
+        named = f" ({', '.join(low)})" if low else ""
+        remedies.append(f"use something of {raster - row} rows or fewer{named}")
+    return Diagnostic(
+        "above-raster",
+        f"{slab.label} is {slab.rows} rows high ({slab.cause}) and reaches row {needed - 1}; "
+        f"the raster has {_rows(0, raster)}",
+        slab.span,
+        ", or ".join(remedies),
+    )
+
+
+def _row_missing(slab: Slab) -> Diagnostic:
+    return Diagnostic(
+        "row-missing",
+        f"{slab.label} has no row, but other lines of its block have one",
+        slab.span,
+        "give a row to every line of the block, or to none",
+    )
+
+
+def _overlaps(slabs: Sequence[Slab], raster: int) -> list[Diagnostic]:
+    found = []
+    for index, first in enumerate(slabs):
+        for second in slabs[index + 1 :]:
+            upper, lower = sorted((first, second), key=lambda slab: -(slab.row or 0))
+            upper_row, lower_row = upper.row or 0, lower.row or 0
+            top = min(upper_row + upper.rows, lower_row + lower.rows)
+            if top > upper_row:
+                shared = _rows(upper_row, top)
+                found.append(_overlap(upper, lower, shared, raster, second.span))
+    return found
+
+
+def _overlap(upper: Slab, lower: Slab, shared: str, raster: int, span: Span) -> Diagnostic:
+    upper_row, lower_row = upper.row or 0, lower.row or 0
+    remedies = []
+    if lower_row + lower.rows + upper.rows <= raster:
+        remedies.append(f"give {upper.label} row {lower_row + lower.rows}")
+    if upper_row >= lower.rows:
+        remedies.append(f"give {lower.label} row {upper_row - lower.rows} or lower")
+    needed = upper.rows + lower.rows
+    if not remedies:
+        remedies.append(f"both together need {needed} rows: use lower fonts or a higher raster")
+    return Diagnostic(
+        "lines-overlap",
+        f"{upper.label} ({_rows(upper_row, upper_row + upper.rows)}) and {lower.label} "
+        f"({_rows(lower_row, lower_row + lower.rows)}) of this block overlap on {shared}",
+        span,
+        ", or ".join(remedies),
+    )
+
+
+def _rows(first: int, end: int) -> str:
+    return f"row {first}" if end - first == 1 else f"rows {first} to {end - 1}"

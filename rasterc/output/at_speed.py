@@ -1,0 +1,48 @@
+"""How strokes look on the product at a line speed."""
+
+from __future__ import annotations
+
+from rasterc.diagnostics import InputError
+from rasterc.head.timing import timing
+from rasterc.layout.model import Strokes
+from rasterc.output.geometry import DropGeometry
+from rasterc.profile.model import LineProfile
+
+
+def chosen_speed(profile: LineProfile, speed_m_s: float | None) -> float:
+    """The speed asked for, else the profile's first; raises `InputError` for a bad one."""
+    if speed_m_s is None:
+        return profile.line.speeds_m_s[0]
+    if not 0 < speed_m_s <= 30:
+        raise InputError.one(
+            "bad-speed",
+            f"--speed {speed_m_s:g} is not a line speed",
+            help="give metres per second, above 0 and up to 30",
+        )
+    return speed_m_s
+
+
+def geometry_at(
+    profile: LineProfile | None, strokes: Strokes, speed_m_s: float | None = None
+) -> DropGeometry:
+    """Pitch, slant, drop and colours of a profile at a speed; plain ones without a profile.
+
+    Without a raster timing for these strokes the slant is left out.
+    """
+    if profile is None:
+        if speed_m_s is not None:
+            raise InputError.one(
+                "no-profile", "--speed needs a line profile", help="give --profile FILE too"
+            )
+        return DropGeometry()
+    speed = chosen_speed(profile, speed_m_s)
+    raster = profile.raster(strokes.raster)
+    at_speed = timing(profile, raster, len(strokes), speed) if raster else None
+    return DropGeometry(
+        stroke_pitch_mm=at_speed.stroke_pitch_mm if at_speed else profile.line.stroke_pitch_mm,
+        row_pitch_mm=profile.head.row_pitch_mm,
+        dot_diameter_mm=profile.product.dot_diameter_mm,
+        slant_mm=at_speed.slant_mm if at_speed else 0.0,
+        ink=profile.product.ink,
+        surface=profile.product.surface,
+    )

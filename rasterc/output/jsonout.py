@@ -1,0 +1,64 @@
+"""Strokes as JSON."""
+
+from __future__ import annotations
+
+import json
+from typing import Any
+
+from rasterc.layout.model import FieldBox, Strokes
+from rasterc.values.model import Instant, ResolvedMessage
+
+SCHEMA = "rasterc-strokes-1"
+
+
+def strokes_as_dict(strokes: Strokes, resolved: ResolvedMessage | None = None) -> dict[str, Any]:
+    """Strokes as plain JSON values.
+
+    Keys: ``schema``; ``raster``; ``strokes`` and ``drops`` (how many); ``columns`` (an integer
+    each, bit r for row r); ``rows`` (text art, top row first); ``boxes`` (see `FieldBox`). With
+    ``resolved`` also ``message``, ``instant`` and ``texts`` (one for each line).
+    """
+    out: dict[str, Any] = {
+        "schema": SCHEMA,
+        "raster": strokes.raster,
+        "strokes": len(strokes),
+        "drops": strokes.drops,
+        "columns": strokes.columns.tolist(),
+        "rows": strokes.art().split("\n"),
+        "boxes": [_box(box) for box in strokes.boxes],
+    }
+    if resolved is not None:
+        out["message"] = resolved.message.name
+        out["instant"] = _instant(resolved.instant)
+        out["texts"] = list(resolved.lines)
+    return out
+
+
+def render_json(strokes: Strokes, resolved: ResolvedMessage | None = None) -> bytes:
+    """`strokes_as_dict` as UTF-8 text, one key a line."""
+    items = strokes_as_dict(strokes, resolved).items()
+    lines = ",\n".join(
+        f"  {json.dumps(key)}: {json.dumps(value, ensure_ascii=False)}" for key, value in items
+    )
+    return f"{{\n{lines}\n}}\n".encode()
+
+
+def _box(box: FieldBox) -> dict[str, Any]:
+    return {
+        "name": box.name,
+        "text": box.text,
+        "block": box.block,
+        "line": box.line,
+        "first": box.first,
+        "end": box.end,
+        "bottom": box.bottom,
+        "top": box.top,
+    }
+
+
+def _instant(instant: Instant) -> dict[str, Any]:
+    return {
+        "when": None if instant.when is None else instant.when.isoformat(),
+        "counters": dict(instant.counters),
+        "inputs": dict(instant.inputs),
+    }

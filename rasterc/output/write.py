@@ -1,0 +1,111 @@
+"""Strokes to a file whose suffix tells the kind."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+from types import MappingProxyType
+
+from rasterc.diagnostics import InputError
+from rasterc.layout.model import Strokes
+from rasterc.output.files import write_whole
+from rasterc.output.geometry import DropGeometry
+from rasterc.output.jsonout import render_json
+from rasterc.output.npz import render_npz
+from rasterc.output.pbm import render_pbm
+from rasterc.output.png import DEFAULT_PIXELS_PER_MM, render_png
+from rasterc.output.svg import render_svg
+from rasterc.values.model import ResolvedMessage
+
+
+@dataclass(frozen=True, slots=True)
+class Drawing:
+    """How SVG and PNG are drawn; a PNG has no title, an SVG no resolution."""
+
+    geometry: DropGeometry = field(default_factory=DropGeometry)
+    title: str = ""
+    grid: bool = False
+    labels: bool = False
+    pixels_per_mm: float = DEFAULT_PIXELS_PER_MM
+
+
+_Encoder = Callable[[Strokes, Drawing, ResolvedMessage | None], bytes]
+
+
+def encode_strokes(
+    kind: str,
+    strokes: Strokes,
+    drawing: Drawing | None = None,
+    resolved: ResolvedMessage | None = None,
+) -> bytes:
+    """The bytes of a file of ``kind``, one of `KINDS`. Same arguments, same bytes.
+
+    ``resolved`` adds texts and instant to JSON; the other kinds have no place for them.
+
+    Raises:
+        InputError: an unknown kind, a PNG over the pixel limit, a PBM of no strokes.
+    """
+    encoder = KINDS.get(kind)
+    if encoder is None:
+        raise InputError.one(
+            "unknown-kind",
+            f'"{kind}" is no kind of file strokes can be written to',
+            help=f"known: {', '.join(KINDS)}",
+        )
+    return encoder(strokes, drawing or Drawing(), resolved)
+
+
+def write_strokes(
+    path: Path,
+    strokes: Strokes,
+    drawing: Drawing | None = None,
+    resolved: ResolvedMessage | None = None,
+) -> None:
+    """Write a whole file of the kind its suffix tells; see `encode_strokes`.
+
+    Raises:
+        InputError: an unknown suffix, a file that cannot be written, and all of `encode_strokes`.
+    """
+    kind = path.suffix.lower().removeprefix(".")
+    if kind not in KINDS:
+        told = f'"{path.suffix}"' if path.suffix else "no suffix"
+        raise InputError.one(
+            "unknown-suffix",
+            f"{path} has {told}, which tells no kind of file",
+            help=f"end its name with .{', .'.join(KINDS)}",
+        )
+    write_whole(path, encode_strokes(kind, strokes, drawing, resolved))
+
+
+def _json(strokes: Strokes, _: Drawing, resolved: ResolvedMessage | None) -> bytes:
+    return render_json(strokes, resolved)
+
+
+def _pbm(strokes: Strokes, _: Drawing, __: ResolvedMessage | None) -> bytes:
+    return render_pbm(strokes)
+
+
+def _png(strokes: Strokes, drawing: Drawing, _: ResolvedMessage | None) -> bytes:
+    return render_png(
+        strokes,
+        drawing.geometry,
+        pixels_per_mm=drawing.pixels_per_mm,
+        grid=drawing.grid,
+        labels=drawing.labels,
+    )
+
+
+def _svg(strokes: Strokes, drawing: Drawing, _: ResolvedMessage | None) -> bytes:
+    return render_svg(
+        strokes, drawing.geometry, title=drawing.title, grid=drawing.grid, labels=drawing.labels
+    ).encode()
+
+
+def _npz(strokes: Strokes, _: Drawing, __: ResolvedMessage | None) -> bytes:
+    return render_npz(strokes)
+
+
+KINDS: Mapping[str, _Encoder] = MappingProxyType(
+    {"json": _json, "pbm": _pbm, "png": _png, "svg": _svg, "npz": _npz}
+)

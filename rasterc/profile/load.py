@@ -1,0 +1,178 @@
+"""Reading a line profile: every fault reported, each with its line."""
+
+from __future__ import annotations
+
+import math
+import re
+import tomllib
+from collections.abc import Iterator
+from enum import Enum
+from pathlib import Path as FilePath
+from typing import Annotated, Any, get_args, get_origin
+
+import msgspec
+from msgspec import Meta, Struct, structs
+
+from rasterc.diagnostics import Diagnostic, InputError, SourceText, Span, did_you_mean
+from rasterc.profile.model import LineProfile
+from rasterc.profile.places import Path, key_places, place_of
+
+MAX_PROFILE_BYTES = 1 << 20
+
+
+def load_profile(path: FilePath | str) -> LineProfile:
+    """Read and check a profile.
+
+    Raises:
+        InputError: with every fault found.
+    """
+    path = FilePath(path)
+    try:
+        if path.stat().st_size > MAX_PROFILE_BYTES:
+            raise InputError.one("too-large", f"{path} is larger than 1 MiB: not a line profile")
+        text = path.read_bytes().decode("utf-8-sig")
+    except OSError as error:
+        raise InputError.one(
+            "cannot-read",
+            f"cannot read the profile {path}: {error.strerror}",
+            help="give the path of a TOML file",
+        ) from None
+    except UnicodeDecodeError:
+        raise InputError.one(
+            "not-utf8", f"the profile {path} is not UTF-8 text", help="save it as UTF-8"
+        ) from None
+    return parse_profile(text, str(path))
+
+
+def parse_profile(text: str, name: str = "profile.toml") -> LineProfile:
+    """Read a profile from TOML text; raises `InputError` with every fault found."""
+    source = SourceText(name, text)
+    try:
+        values = tomllib.loads(text)
+    except (tomllib.TOMLDecodeError, RecursionError) as error:
+        raise InputError([_toml_fault(source, error)]) from None
+    faults = list(_Checker(source).check(values))
+    if faults:
+        raise InputError(sorted(faults, key=lambda d: d.span.start if d.span else 0))
+    return msgspec.convert(values, LineProfile)
+
+
+def _toml_fault(source: SourceText, error: Exception) -> Diagnostic:
+    said = str(error) or "nested too deeply"
+    place = re.search(r"\s*\(at (?:line (\d+), column (\d+)|end of document)\)", said)
+    start = len(source.text)
+    if place and place[1]:
+        before = source.text.split("\n")[: int(place[1]) - 1]
+        start = sum(len(line) + 1 for line in before) + int(place[2]) - 1
+    message = said[: place.start()] if place else said
+    return Diagnostic(
+        "not-toml",
+        f"not TOML: {message}",
+        Span(source, start, start + 1),
+        "a profile is TOML 1.0: key = value lines under [table] headers",
+    )
+
+
+class _Checker:
+    """Walks the values beside the types and says what does not fit, where."""
+
+    def __init__(self, source: SourceText) -> None:
+        self._places = key_places(source)
+        self._whole = Span(source, 0, 0)
+
+    def check(self, values: dict[str, Any]) -> Iterator[Diagnostic]:
+        yield from self._struct(LineProfile, values, ())
+        rasters = values.get("raster")
+        if isinstance(rasters, list):
+            yield from self._twice([r for r in rasters if isinstance(r, dict)])
+
+    def _twice(self, rasters: list[dict[str, Any]]) -> Iterator[Diagnostic]:
+        drops = [raster.get("drops") for raster in rasters]
+        for index, value in enumerate(drops):
+            if isinstance(value, int) and value in drops[:index]:
+                message = f"a raster of {value} drops is given twice"
+                help = "keep one [[raster]] for each number of drops"
+                yield self._fault("twice", message, ("raster", index, "drops"), help)
+
+    def _struct(self, kind: type[Struct], values: Any, path: Path) -> Iterator[Diagnostic]:
+        if not isinstance(values, dict):
+            help = f"write its keys below a line [{_key(path)}]"
+            yield self._fault("wrong-type", f"{_key(path)} must be a table", path, help)
+            return
+        fields = {field.encode_name: field for field in structs.fields(kind)}
+        meant: set[str] = set()  # a key spelt wrong is one mistake: do not call it missing too
+        for key in values.keys() - fields.keys():
+            where = f" in [{_key(path)}]" if path else ""
+            help = did_you_mean(key, fields)
+            meant |= {name for name in fields if f'"{name}"?' in help}
+            yield self._fault("unknown-key", f'unknown key "{key}"{where}', (*path, key), help)
+        for key, field in fields.items():
+            here = (*path, key)
+            if key in values:
+                yield from self._value(field.type, values[key], here)
+            elif field.required and key not in meant:
+                holder = f"[{_key(path)}]" if path else "the profile"
+                message, help = f'{holder} needs the key "{key}"', _description(field.type)
+                yield self._fault("missing-key", message, here, help)
+
+    def _value(self, kind: Any, value: Any, path: Path) -> Iterator[Diagnostic]:
+        struct, listed = struct_of(kind)
+        if struct and listed:
+            if not isinstance(value, list) or not value:
+                message, help = f"{_key(path)} must be tables", f"write [[{_key(path)}]] for each"
+                yield self._fault("wrong-type", message, path, help)
+                return
+            for index, element in enumerate(value):
+                yield from self._struct(struct, element, (*path, index))
+        elif struct:
+            yield from self._struct(struct, value, path)
+        else:
+            yield from self._plain(kind, value, path)
+
+    def _plain(self, kind: Any, value: Any, path: Path) -> Iterator[Diagnostic]:
+        numbers = value if isinstance(value, list) else [value]
+        if any(isinstance(n, float) and not math.isfinite(n) for n in numbers):
+            yield self._fault("wrong-value", f"{_key(path)} must be finite", path)
+            return
+        try:
+            msgspec.convert(value, kind)
+        except msgspec.ValidationError as error:
+            message = f"{_key(path)}: {_in_words(str(error))}"
+            yield self._fault("wrong-value", message, path, _description(kind))
+
+    def _fault(self, code: str, message: str, path: Path, help: str = "") -> Diagnostic:
+        return Diagnostic(code, message, place_of(self._places, path) or self._whole, help)
+
+
+_TYPE_WORDS = {"float": "a number", "int": "a whole number", "str": "text", "bool": "true or false"}
+
+
+def _in_words(said: str) -> str:
+    """msgspec's sentence without its marks and type names."""
+    said = re.sub(r" - at `\$\[(\d+)\]`", lambda m: f" (at value {int(m[1]) + 1})", said)
+    said = re.sub(r"`(\w+)( \| null)?`", lambda m: _TYPE_WORDS.get(m[1], m[1]), said)
+    said = said.replace("text matching regex '^#[0-9a-fA-F]{6}$'", "a colour such as #1c1c24")
+    return said[0].lower() + said[1:].replace("`", "")
+
+
+def struct_of(kind: Any) -> tuple[type[Struct] | None, bool]:
+    """The struct a type is, or is a list of; and whether it is a list."""
+    listed = False
+    while get_origin(kind) in (Annotated, list):
+        listed = listed or get_origin(kind) is list
+        kind = get_args(kind)[0]
+    return (kind if isinstance(kind, type) and issubclass(kind, Struct) else None), listed
+
+
+def _description(kind: Any) -> str:
+    """What the key means, from its `Meta`."""
+    metas = get_args(kind)[1:] if get_origin(kind) is Annotated else ()
+    text = next((m.description for m in metas if isinstance(m, Meta) and m.description), "")
+    choices = get_args(kind)[0] if metas else kind
+    if isinstance(choices, type) and issubclass(choices, Enum):
+        text += " One of: " + ", ".join(choices) + "."
+    return text
+
+
+def _key(path: Path) -> str:
+    return ".".join(str(part + 1) if isinstance(part, int) else part for part in path)

@@ -1,0 +1,133 @@
+"""The line profile: what the message is printed with and on. Units are in the key names."""
+
+from __future__ import annotations
+
+from enum import StrEnum
+from typing import Annotated
+
+import msgspec
+from msgspec import Meta, Struct
+
+Positive = Annotated[float, Meta(gt=0)]
+
+
+class Firing(StrEnum):
+    """Which drop of a stroke is thrown first."""
+
+    LOW_FIRST = "low-first"
+    HIGH_FIRST = "high-first"
+
+
+class RuleSet(StrEnum):
+    """Sets of rules a profile can ask for."""
+
+    GENERAL = "general"
+
+
+class Head(Struct, frozen=True, forbid_unknown_fields=True):
+    """What the head throws and where it stands."""
+
+    drop_frequency_hz: Annotated[
+        float, Meta(ge=10_000, le=300_000, description="Drops formed per second.")
+    ]
+    throw_mm: Annotated[
+        float, Meta(gt=0, le=100, description="Distance from the plate exit to the product.")
+    ]
+    row_pitch_mm: Annotated[
+        float, Meta(gt=0, le=5, description="Distance between two rows on the product.")
+    ]
+    drop_diameter_um: Annotated[
+        float, Meta(ge=20, le=400, description="Diameter of a drop in flight.")
+    ]
+
+
+class RasterTiming(Struct, frozen=True, forbid_unknown_fields=True):
+    """How the strokes of one raster are thrown."""
+
+    drops: Annotated[int, Meta(ge=5, le=16, description="Drops high.")]
+    guard_drops: Annotated[
+        int,
+        Meta(ge=0, le=4, description="Unprinted drops after each drop of a stroke but the last."),
+    ] = 0
+    stroke_gap_drops: Annotated[
+        int, Meta(ge=0, le=64, description="Unprinted drops between two strokes.")
+    ] = 1
+    firing: Annotated[Firing, Meta(description="Which drop of a stroke is thrown first.")] = (
+        Firing.LOW_FIRST
+    )
+
+    @property
+    def slots(self) -> int:
+        """Drop periods one stroke takes, with its guard drops and the gap after it."""
+        return self.rise_slots + 1 + self.stroke_gap_drops
+
+    @property
+    def rise_slots(self) -> int:
+        """Drop periods from the first drop of a stroke to its last."""
+        return (self.drops - 1) * (1 + self.guard_drops)
+
+
+class Line(Struct, frozen=True, forbid_unknown_fields=True):
+    """The products passing the head."""
+
+    speeds_m_s: Annotated[
+        list[Annotated[float, Meta(gt=0, le=30)]],
+        Meta(min_length=1, description="Speeds the line runs at; the first is the usual one."),
+    ]
+    stroke_pitch_mm: Annotated[
+        float, Meta(gt=0, le=5, description="Product travel from one stroke to the next.")
+    ]
+    product_pitch_mm: Annotated[
+        Positive | None, Meta(description="Travel from one product to the next.")
+    ] = None
+    print_window_mm: Annotated[
+        Positive | None, Meta(description="Length on the product within which the code must lie.")
+    ] = None
+    upside_down: Annotated[
+        bool, Meta(description="Turn the code by half a turn, for a head mounted that way.")
+    ] = False
+    mirrored: Annotated[
+        bool, Meta(description="Throw the strokes last to first, for a line running the other way.")
+    ] = False
+
+
+class Product(Struct, frozen=True, forbid_unknown_fields=True):
+    """Ink and surface: how a printed drop looks and how large a character must be."""
+
+    dot_diameter_mm: Annotated[
+        float, Meta(gt=0, le=5, description="Diameter of a printed drop on the surface.")
+    ]
+    ink: Annotated[str, Meta(pattern="^#[0-9a-fA-F]{6}$", description="Ink colour, #rrggbb.")] = (
+        "#1c1c24"
+    )
+    surface: Annotated[
+        str, Meta(pattern="^#[0-9a-fA-F]{6}$", description="Surface colour, #rrggbb.")
+    ] = "#f5f2ea"
+    min_character_height_mm: Annotated[
+        Positive | None, Meta(description="Capitals and digits must be at least this high.")
+    ] = None
+
+
+class LineProfile(Struct, frozen=True, forbid_unknown_fields=True, rename={"rasters": "raster"}):
+    """A whole line profile, as read from a TOML file."""
+
+    name: Annotated[str, Meta(min_length=1, max_length=80, description="How people call the line.")]
+    head: Annotated[Head, Meta(description="What the head throws and where it stands.")]
+    rasters: Annotated[
+        list[RasterTiming],
+        Meta(min_length=1, description="Rasters the head can throw, one [[raster]] each."),
+    ]
+    line: Annotated[Line, Meta(description="The products passing the head.")]
+    product: Annotated[Product, Meta(description="Ink and surface.")]
+    rules: Annotated[list[RuleSet], Meta(description="Sets of rules to check by.")] = msgspec.field(
+        default_factory=lambda: [RuleSet.GENERAL]
+    )
+
+    def raster(self, drops: int) -> RasterTiming | None:
+        """The raster of so many drops, or None if the head cannot throw it."""
+        return next((r for r in self.rasters if r.drops == drops), None)
+
+
+def json_schema() -> dict[str, object]:
+    """JSON Schema (2020-12) of the profile, for editors and for the reference."""
+    return msgspec.json.schema(LineProfile)

@@ -1,0 +1,54 @@
+"""Where each key of a TOML text stands. `tomllib` gives values only; faults need lines."""
+
+from __future__ import annotations
+
+import re
+
+from rasterc.diagnostics import SourceText, Span
+
+Path = tuple[str | int, ...]
+
+_NAME = r"""[A-Za-z0-9_-]+|"[^"\n]*"|'[^'\n]*'"""
+_HEADER = re.compile(rf"\s*(\[\[?)\s*((?:{_NAME})(?:\s*\.\s*(?:{_NAME}))*)\s*\]\]?")
+_KEY = re.compile(rf"\s*((?:{_NAME})(?:\s*\.\s*(?:{_NAME}))*)\s*=\s*(.*?)\s*$")
+
+
+def key_places(source: SourceText) -> dict[Path, Span]:
+    """The span of every ``key = value`` line and every table header, by path.
+
+    Elements of an array of tables carry their index: ``("raster", 0, "drops")``. Keys inside
+    inline tables and arrays are not listed: use the place of the key that holds them.
+    """
+    places: dict[Path, Span] = {}
+    counts: dict[tuple[str, ...], int] = {}
+    table: Path = ()
+    offset = 0
+    for line in source.text.splitlines(keepends=True):
+        code = line.split("#", 1)[0] if '"' not in line and "'" not in line else line
+        text = code.rstrip()
+        span = Span(source, offset + len(text) - len(text.lstrip()), offset + len(text))
+        offset += len(line)
+        if header := _HEADER.match(text):
+            names = _names(header[2])
+            table = names
+            if header[1] == "[[":
+                table = (*names, counts.get(names, 0))
+                counts[names] = counts.get(names, 0) + 1
+            places.setdefault(table, span)
+            places.setdefault(names, span)
+        elif key := _KEY.match(text):
+            places.setdefault((*table, *_names(key[1])), span)
+    return places
+
+
+def place_of(places: dict[Path, Span], path: Path) -> Span | None:
+    """The place of a path, or of the nearest table that holds it."""
+    while path:
+        if path in places:
+            return places[path]
+        path = path[:-1]
+    return None
+
+
+def _names(dotted: str) -> tuple[str, ...]:
+    return tuple(part.strip("\"' ") for part in re.findall(_NAME, dotted))

@@ -1,0 +1,206 @@
+"""Syntax errors in the user's words: what was found and what was expected."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterable
+from difflib import get_close_matches
+
+from rasterc.diagnostics import Diagnostic, SourceText, Span
+from rasterc.source.syntax import IN_BLOCK, KEYWORDS, SETTINGS
+
+_ODD_QUOTED = "['‘’‚“”„«»][^'‘’‚“”„«»\"\r\n]*['‘’“”«»]"
+_CHUNK = re.compile(
+    rf"{_ODD_QUOTED}"
+    r'|"(?:[^"\\\r\n]|\\.)*"?|->|[<>]=?|[\w.+/-]+(?::[\w.]+)*|.|\Z',
+    re.DOTALL,
+)
+_REST_OF_LINE = re.compile(r"[^\r\n]*")
+_IN_MESSAGE = (*(word for word in SETTINGS), "block", "require", "expect")
+
+InWords = Callable[[str], str]
+
+
+def chunk(source: SourceText, start: int) -> Span:
+    """The word, text or sign at an offset."""
+    match = _CHUNK.match(source.text, start)
+    return Span(source, start, match.end() if match else start)
+
+
+def rest_of_line(source: SourceText, start: int) -> Span:
+    """From an offset to the end of its line, blanks at the end left out."""
+    match = _REST_OF_LINE.match(source.text, start)
+    text = match[0].rstrip() if match else ""
+    return Span(source, start, start + max(1, len(text)))
+
+
+def listed(alternatives: Iterable[str]) -> str:
+    """``a, b or c``.
+
+    >>> listed(['"{"', "a name"])
+    '"{" or a name'
+    """
+    *first, last = sorted(alternatives)
+    return f"{', '.join(first)} or {last}" if first else last
+
+
+def expected(terminals: Iterable[str], in_words: InWords) -> str:
+    """What can stand at a place, in words; statements are summed up when there are many."""
+    if "COLON" in terminals:  # attributes can always go on; what is wanted is their end
+        return in_words("COLON")
+    statements = {name for name in terminals if name.lower() in KEYWORDS}
+    others = set(terminals) - statements
+    words = {in_words(name) for name in others}
+    if len(statements) <= 3:
+        words |= {in_words(name) for name in statements}
+    elif not others - {"RBRACE", "$END"}:
+        words.add("a statement")
+    return listed(words or {"a statement"})
+
+
+def shown(text: str) -> str:
+    """A piece of the user's text for a message: quoted, shortened."""
+    if not text.strip():
+        return "the end of the line"
+    short = text if len(text) <= 30 else text[:27] + "..."
+    return f"the text {short}" if short.startswith('"') else f'"{short}"'
+
+
+def unexpected(span: Span, terminals: Iterable[str], in_words: InWords) -> Diagnostic:
+    """Something stands where it cannot."""
+    found = span.text
+    help = "comments begin with #" if span.source.text.startswith(("//", "/*"), span.start) else ""
+    if is_odd_quoted(found):
+        help = 'texts stand between straight double quotes: "BEST BEFORE"'
+    place = expected(terminals, in_words)
+    return Diagnostic("syntax", f"expected {place}, but found {shown(found)}", span, help)
+
+
+def is_odd_quoted(text: str) -> bool:
+    """Whether this is a text between quotes of another kind."""
+    return text.startswith(tuple("'‘’‚“”„«»"))
+
+
+def unquoted(span: Span) -> Diagnostic:
+    """A text without its quotes."""
+    return Diagnostic(
+        "syntax",
+        f"expected a text in double quotes, but found {shown(span.text)}",
+        span,
+        f'write "{span.text}"',
+    )
+
+
+def missing(place: Span, following: Span, terminals: Iterable[str], in_words: InWords) -> Diagnostic:
+    """Something is left out before ``following``."""
+    what = expected(terminals, in_words)
+    return Diagnostic("syntax", f"expected {what} before {shown(following.text)}", place)
+
+
+def typo(span: Span, keyword: str) -> Diagnostic:
+    """A keyword with a slip in it."""
+    return Diagnostic(
+        "unknown-word",
+        f'"{span.text}" is not known here',
+        span,
+        f'did you mean "{keyword}"?',
+    )
+
+
+def reserved(span: Span) -> Diagnostic:
+    """A keyword used as a name."""
+    return Diagnostic(
+        "reserved-word",
+        f'"{span.text}" begins a statement and cannot be a name',
+        span,
+        f'choose another name, "{span.text}-1" or "my-{span.text}" for example',
+    )
+
+
+def misplaced(span: Span) -> Diagnostic:
+    """A statement where there can be none of its kind."""
+    word = span.text
+    if word in IN_BLOCK:
+        home = "inside a block: block { ... }"
+    elif word in _IN_MESSAGE:
+        home = "inside a message: message NAME { ... }"
+    else:
+        home = "outside messages, at the start of a line"
+    return Diagnostic("misplaced", f'"{word}" belongs {home}', span, "is a { or } missing above?")
+
+
+def stray_brace(span: Span) -> Diagnostic:
+    """A closing brace too many."""
+    return Diagnostic(
+        "stray-brace", 'this "}" closes nothing', span, 'remove it, or add the "{" it belongs to'
+    )
+
+
+def unclosed_text(source: SourceText, start: int) -> Diagnostic:
+    """A text without its second quote."""
+    return Diagnostic(
+        "unclosed-text",
+        "the text that opens here is not closed on its line",
+        rest_of_line(source, start),
+        'end it with "; a quote inside a text is written \\"',
+    )
+
+
+def unclosed_parenthesis(source: SourceText, start: int) -> Diagnostic:
+    """A parenthesis not closed on its line, or one holding an odd quote or parenthesis."""
+    inner = rest_of_line(source, start).text[1:]
+    close = inner.find(")")
+    if close < 0:
+        message = "the parenthesis that opens here is not closed on its line"
+        help = "end the arguments with )"
+    elif "(" in inner[:close]:
+        message = "a parenthesis cannot stand inside another one"
+        help = "to print one, put it between apostrophes: best('('MM')')"
+    else:
+        message = "a quote that opens in these parentheses is not closed"
+        help = "apostrophes and double quotes come in pairs; '' prints an apostrophe"
+    return Diagnostic("unclosed-parenthesis", message, chunk(source, start), help)
+
+
+def unclosed_brace(source: SourceText, opener: str, line: int) -> Diagnostic:
+    """The text ends inside braces."""
+    end = len(source.text)
+    return Diagnostic(
+        "unclosed-brace",
+        f'the text ends, but the "{{" of {opener} in line {line} is not closed',
+        Span(source, end, end),
+        'add the missing "}"',
+    )
+
+
+def early_end(source: SourceText, terminals: Iterable[str], in_words: InWords) -> Diagnostic:
+    """The text ends inside a statement."""
+    end = len(source.text)
+    what = expected(terminals, in_words)
+    return Diagnostic("syntax", f"the text ends where {what} is expected", Span(source, end, end))
+
+
+def too_many(place: Span, limit: int) -> Diagnostic:
+    """The end of the list."""
+    return Diagnostic(
+        "too-many-errors",
+        f"there are more than {limit} mistakes; the rest of the text was not read",
+        place,
+        "is this a message file?",
+    )
+
+
+def too_many_words(place: Span, limit: int) -> Diagnostic:
+    """More words than any message needs."""
+    return Diagnostic(
+        "too-large",
+        f"the text has more than {limit} words; the rest was not read",
+        place,
+        'split it into several files and take their declarations with `use "..."`',
+    )
+
+
+def near_keyword(word: str, keywords: Iterable[str]) -> str:
+    """The keyword a word was probably meant to be, or ""."""
+    found = get_close_matches(word.lower(), list(keywords), n=1, cutoff=0.7)
+    return found[0] if found else ""

@@ -1,0 +1,112 @@
+"""The parser's tables, built from ``grammar/message.lark`` when first needed.
+
+Building takes about 40 ms, once in a process; importing this module costs nothing.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from functools import cache
+from typing import TYPE_CHECKING, Any, cast
+
+from rasterc.resources import resource_dir
+
+if TYPE_CHECKING:
+    from lark import Lark, Token
+    from lark.lark import PostLex
+    from lark.parsers.lalr_interactive_parser import InteractiveParser
+
+END = "$END"
+
+_IN_WORDS = {
+    "NAME": "a name",
+    "NUMBER": "a number",
+    "STRING": "a text in double quotes",
+    "TIME": "a time like 06:00",
+    "DATE": "a date like 2028-02-29",
+    "ARGUMENTS": '"("',
+    "SIGN": '"+" or "-"',
+    "COMPARISON": '"<=", ">=", "<", ">" or "="',
+    "ZONE_OFFSET": "an offset like +01:00",
+    END: "the end of the text",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Grammar:
+    """The parser and what its tables can be asked."""
+
+    lark: Lark
+
+    def start(self, text: str) -> InteractiveParser:
+        """A parser at the start of ``text``."""
+        return self.lark.parse_interactive(text)
+
+    def literal(self, terminal: str) -> str:
+        """The fixed text of a terminal (``{``, ``clock``), or "" when it has none."""
+        if terminal == END:
+            return ""
+        pattern = self.lark.get_terminal(terminal).pattern
+        return str(pattern.value) if pattern.type == "str" else ""
+
+    def in_words(self, terminal: str) -> str:
+        """A terminal in the user's words."""
+        return _IN_WORDS.get(terminal) or f'"{self.literal(terminal)}"'
+
+    def terminal_of(self, keyword: str) -> str:
+        """The terminal of a statement's keyword."""
+        return keyword.upper()
+
+
+def after(states: dict[Any, Any], stack: Sequence[Any], terminal: str) -> list[Any] | None:
+    """The parser's states once ``terminal`` has come, or None if it cannot come here.
+
+    Runs the LALR table ``states`` on a copy of the state ``stack``.
+    """
+    from lark.parsers.lalr_analysis import Shift
+
+    now = list(stack)
+    while True:
+        action = states[now[-1]].get(terminal)
+        if action is None:
+            return None
+        kind, argument = action
+        if kind is Shift:
+            return [*now, argument]
+        if argument.expansion:
+            del now[-len(argument.expansion) :]
+        now.append(states[now[-1]][argument.origin.name][1])
+        if not states[now[-1]]:  # the whole text is read
+            return now
+
+
+def accepted(states: dict[Any, Any], stack: Sequence[Any]) -> frozenset[str]:
+    """Every terminal that can come next."""
+    terminals = (name for name in states[stack[-1]] if name.isupper())
+    return frozenset(name for name in terminals if after(states, stack, name) is not None)
+
+
+class _AlwaysNames:
+    """Has the lexer read whole words everywhere, so that "off" is never "of" and then "f"."""
+
+    always_accept = ("NAME", "NUMBER", "STRING")
+
+    def process(self, stream: Iterator[Token]) -> Iterator[Token]:
+        return stream
+
+
+@cache
+def grammar() -> Grammar:
+    """The message language's grammar; built at the first call."""
+    from lark import Lark
+
+    text = (resource_dir("grammar") / "message.lark").read_text(encoding="utf-8")
+    lark = Lark(
+        text,
+        parser="lalr",
+        lexer="contextual",
+        propagate_positions=True,
+        postlex=cast("PostLex", _AlwaysNames()),
+    )
+    return Grammar(lark)

@@ -1,0 +1,91 @@
+"""From text to the syntax tree, with a diagnostic for every mistake.
+
+The LALR parser is fed token by token. At a token that cannot stand where it does, the mistake is
+reported and the parser is brought back to a state from which it can go on (see
+`rasterc.source.recover`), so that several mistakes of one text are reported together.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass, field
+
+from rasterc.diagnostics import Diagnostic, SourceText, Span
+from rasterc.source.syntax import DECLARATIONS, File
+
+MAX_SOURCE_BYTES = 1 << 20
+MAX_WORDS = 60_000
+
+_UNUSABLE = re.compile("[\x00\ud800-\udfff]")
+_DECLARED = re.compile(rf"^[ \t{{]*(?:{'|'.join(DECLARATIONS)})[ \t]+([^\W\d][\w-]*)", re.MULTILINE)
+
+
+@dataclass(frozen=True, slots=True)
+class Parsed:
+    """A file's syntax tree and what is wrong with its text.
+
+    ``lost`` holds the names that the text declares in statements which could not be read: using
+    one of them is no further mistake.
+    """
+
+    file: File
+    diagnostics: tuple[Diagnostic, ...] = ()
+    lost: frozenset[str] = field(default_factory=frozenset)
+
+    @property
+    def whole(self) -> bool:
+        """Whether every statement could be read."""
+        return not self.diagnostics
+
+
+def parse(source: SourceText) -> Parsed:
+    """The syntax tree of a text. Never raises for what the text holds.
+
+    Statements that cannot be read are left out of the tree. At most
+    `rasterc.source.recover.MAX_FAULTS` diagnostics are given, and one more that says so.
+    """
+    refused = _refusal(source)
+    if refused is not None:
+        return Parsed(File(source, ()), (refused,))
+    from rasterc.source.build import Builder
+    from rasterc.source.recover import Recovery
+
+    run = Recovery(source, MAX_WORDS, frozenset(_DECLARED.findall(source.text)))
+    tree = run.tree()
+    builder = Builder(source, run.broken_at)
+    file = builder.file(tree)
+    diagnostics = (*run.diagnostics, *builder.problems)
+    lost = _lost_names(file, source.text) if diagnostics else frozenset()
+    return Parsed(file, tuple(sorted(diagnostics, key=_place)), lost)
+
+
+def _place(diagnostic: Diagnostic) -> int:
+    return diagnostic.span.start if diagnostic.span else 0
+
+
+def _refusal(source: SourceText) -> Diagnostic | None:
+    """Why the text is not read at all, or None."""
+    text = source.text
+    unusable = _UNUSABLE.search(text)
+    if unusable is not None:
+        return Diagnostic(
+            "not-text",
+            f"this is not text: it holds the character U+{ord(unusable[0]):04X}",
+            Span(source, unusable.start(), unusable.end()),
+            "message files are plain text, saved as UTF-8",
+        )
+    if len(text) > MAX_SOURCE_BYTES or len(text.encode()) > MAX_SOURCE_BYTES:
+        return Diagnostic(
+            "too-large",
+            "the text is larger than 1 MiB",
+            Span(source, 0, 0),
+            'split it into several files and take their declarations with `use "..."`',
+        )
+    return None
+
+
+def _lost_names(file: File, text: str) -> frozenset[str]:
+    kept = {node.name.text for node in file.declarations}
+    for message in file.messages:
+        kept |= {node.name.text for node in message.body if hasattr(node, "name")}
+    return frozenset(_DECLARED.findall(text)) - kept

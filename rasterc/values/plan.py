@@ -1,0 +1,106 @@
+"""A message made ready: everything understood that does not depend on the instant."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+
+from rasterc.diagnostics import Diagnostic, InputError, fail_on_errors
+from rasterc.source.message import Block, Clock, Line, Message, Picture
+from rasterc.values.clocks import ClockPlan
+from rasterc.values.fields import ClockTable, ClockText, FieldPlan, Piece, ShiftText, runs
+from rasterc.values.inputs import InputRule
+from rasterc.values.model import Instant, ResolvedBlock, ResolvedLine, ResolvedMessage
+from rasterc.values.moment import Moment, Places
+from rasterc.values.shifts import Schedule
+
+
+@dataclass(frozen=True, slots=True)
+class LinePlan:
+    """A line and its pieces, ready to print."""
+
+    line: Line
+    pieces: tuple[Piece, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class BlockPlan:
+    """A block and its lines, ready to print; a picture stays as it is."""
+
+    block: Block
+    content: tuple[LinePlan, ...] | Picture
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """A message with everything understood that does not depend on the instant.
+
+    Attributes:
+        clocks, schedules, inputs: by name; those with faults are missing.
+        fields: every field that is printed, also through texts and checks.
+        faults: what is wrong with the message; it resolves only when none is an error.
+    """
+
+    message: Message
+    clocks: Mapping[str, ClockPlan]
+    schedules: Mapping[str, Schedule]
+    inputs: Mapping[str, InputRule]
+    blocks: tuple[BlockPlan, ...]
+    fields: tuple[FieldPlan, ...]
+    faults: tuple[Diagnostic, ...] = ()
+
+    def at(self, instant: Instant, places: Places | None = None) -> Moment:
+        """The message's values at an instant, each computed when first asked for.
+
+        Raises:
+            InputError: the message itself has faults.
+        """
+        fail_on_errors(self.faults)
+        return Moment(self, instant, places or Places())
+
+    def resolve(self, instant: Instant, places: Places | None = None) -> ResolvedMessage:
+        """The texts of the message at an instant. The same instant gives the same texts.
+
+        A naive time is wall time in the zone of the message's clocks; of a wall time that comes
+        twice when clocks go back it is the first, unless its ``fold`` is 1.
+
+        Raises:
+            InputError: with every fault of the message or of the instant: the time is missing or
+                does not exist, a counter does not reach its value, an input is missing or does
+                not match, a table lacks a key, a check meets a foreign character, a date leaves
+                the years 1 to 9999, or a name is unknown.
+        """
+        moment = self.at(instant, places)
+        faults = moment.faults_of_given()
+        blocks = [_resolve_block(block, moment, faults) for block in self.blocks]
+        if faults:
+            raise InputError(dict.fromkeys(faults))
+        if self.clocks_read():
+            instant = replace(instant, when=moment.when())
+        return ResolvedMessage(self.message, instant, tuple(blocks))
+
+    def clocks_read(self) -> tuple[Clock, ...]:
+        """The clocks read from the instant that the printed fields depend on, in order."""
+        names = dict.fromkeys(filter(None, (self._clock_of(field) for field in self.fields)))
+        roots = (self.clocks[name].root for name in names)
+        return tuple({root.name: root for root in roots if root.zone is not None}.values())
+
+    def _clock_of(self, field: FieldPlan) -> str | None:
+        match field.source:
+            case ClockText(clock, _) | ClockTable(clock, _, _):
+                return clock
+            case ShiftText(shift):
+                return self.schedules[shift].shift.clock
+        return None
+
+
+def _resolve_block(plan: BlockPlan, moment: Moment, faults: list[Diagnostic]) -> ResolvedBlock:
+    if isinstance(plan.content, Picture):
+        return ResolvedBlock(plan.block, plan.content)
+    lines: list[ResolvedLine] = []
+    for line in plan.content:
+        try:
+            lines.append(ResolvedLine(line.line, runs(line.pieces, moment)))
+        except InputError as error:
+            faults += error.diagnostics
+    return ResolvedBlock(plan.block, tuple(lines))

@@ -1,0 +1,245 @@
+"""Every command through the installed program, as a user types it."""
+
+import json
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import numpy as np
+import pytest
+from PIL import Image
+
+SHARED = Path(__file__).parents[2] / "shared"
+BEST = SHARED / "messages" / "best-before.rasterc"
+BOTTLE = SHARED / "profiles" / "bottle-16.toml"
+AT = ["--at", "2027-11-25 14:05", "--set", "case=42"]
+PROGRAM = Path(sys.executable).with_name("rasterc")
+
+
+def rasterc(*arguments: object, code: int = 0, input: str | None = None, **env: str) -> str:
+    """Run the program; returns its output, or its complaints when it has no output."""
+    done = subprocess.run(
+        [PROGRAM, *map(str, arguments)],
+        capture_output=True,
+        encoding="utf-8",
+        input=input,
+        timeout=60,
+        env={**os.environ, "COLUMNS": "80", "PYTHONUTF8": "1", **env},
+    )
+    assert done.returncode == code, done.stdout + done.stderr
+    assert "Traceback" not in done.stderr
+    return done.stdout if done.stdout else done.stderr
+
+
+def test_help_names_every_command_and_the_cautions():
+    text = rasterc("--help")
+    for command in ("show", "compile", "check", "fmt", "font", "explain"):
+        assert command in text
+    assert "kilovolts" in text
+    assert rasterc("--version").startswith("rasterc ")
+
+
+def test_show_draws_the_drops_within_80_columns():
+    text = rasterc("show", BEST, *AT)
+    assert "BEST BEFORE END AUG 2028" in text
+    assert "L27329B 14:05 0042" in text
+    assert max(map(len, text.splitlines())) <= 80
+    assert "▀" in text or "█" in text
+
+
+@pytest.mark.parametrize("style", ["block", "braille", "dots", "plain"])
+def test_show_styles_print_the_same_number_of_drops(style):
+    text = rasterc("show", BEST, *AT, "--style", style, "--width", 60)
+    assert max(map(len, text.splitlines())) <= 60
+    facts = [line for line in text.splitlines() if line.startswith("raster 16")]
+    drops = int(facts[0].split()[-2])
+    drawn = text[: text.index("raster 16")].split("\n\n", 1)[1]
+    count = {
+        "block": lambda c: {"█": 2, "▀": 1, "▄": 1}.get(c, 0),
+        "braille": lambda c: (ord(c) - 0x2800).bit_count() if 0x2800 <= ord(c) < 0x2900 else 0,
+        "dots": lambda c: c == "●",
+        "plain": lambda c: c == "#",
+    }[style]
+    assert sum(map(count, drawn)) == drops
+
+
+def test_show_with_a_profile_tells_length_and_time():
+    text = rasterc("show", BEST, *AT, "--profile", BOTTLE, "--speed", 0.9)
+    assert "at 0.9 m/s:" in text
+    assert "mm long" in text
+
+
+def test_show_json_holds_texts_strokes_and_fields():
+    document = json.loads(rasterc("show", BEST, *AT, "--json"))
+    assert document["raster"] == 16
+    assert document["texts"] == ["BEST BEFORE END AUG 2028", "L27329B 14:05 0042"]
+    names = {box["name"] for box in document["boxes"]}
+    assert {"best", "packed", "crew", "case"} <= names
+
+
+def test_compile_prints_json_and_writes_every_format(tmp_path):
+    printed = json.loads(rasterc("compile", BEST, *AT))
+    columns = printed["columns"]
+    for suffix in ("json", "pbm", "png", "svg", "npz"):
+        out = tmp_path / f"code.{suffix}"
+        rasterc("compile", BEST, *AT, "--profile", BOTTLE, "--out", out)
+        first = out.read_bytes()
+        rasterc("compile", BEST, *AT, "--profile", BOTTLE, "--out", out)
+        assert out.read_bytes() == first, "same input, same bytes"
+    assert json.loads((tmp_path / "code.json").read_text())["columns"] == columns
+    assert np.load(tmp_path / "code.npz")["columns"].tolist() == columns
+    with Image.open(tmp_path / "code.pbm") as picture:
+        assert picture.size == (len(columns), 16)
+    with Image.open(tmp_path / "code.png") as picture:
+        assert picture.width > picture.height > 16
+    svg = (tmp_path / "code.svg").read_text()
+    assert svg.startswith("<svg") or svg.startswith("<?xml")
+    assert sorted(p.name for p in tmp_path.iterdir()) == [
+        f"code.{s}" for s in ("json", "npz", "pbm", "png", "svg")
+    ]
+
+
+def test_the_speed_changes_the_picture(tmp_path):
+    pictures = []
+    for speed in ("0.3", "0.9"):
+        out = tmp_path / f"{speed}.svg"
+        rasterc("compile", BEST, *AT, "--profile", BOTTLE, "--speed", speed, "--out", out)
+        pictures.append(out.read_text())
+    assert pictures[0] != pictures[1]
+
+
+def test_check_is_quiet_on_a_good_message_and_exits_1_on_findings(tmp_path):
+    good = rasterc("check", BEST, *AT, "--profile", BOTTLE)
+    assert "no findings" in good
+    fast = tmp_path / "fast.toml"
+    fast.write_text(BOTTLE.read_text().replace("[0.6, 0.9]", "[0.6, 2.5]"))
+    text = rasterc("check", BEST, *AT, "--profile", fast, code=1)
+    assert "stroke-rate" in text
+    assert "help: slow to 0.98 m/s" in text
+    assert "best-before.rasterc:3:" in text
+
+
+def test_check_json_has_findings_and_timing(tmp_path):
+    fast = tmp_path / "fast.toml"
+    fast.write_text(BOTTLE.read_text().replace("[0.6, 0.9]", "[0.6, 2.5]"))
+    text = rasterc("check", BEST, *AT, "--profile", fast, "--json", code=1)
+    [message] = json.loads(text)["messages"]
+    assert {f["rule"] for f in message["findings"]} >= {"stroke-rate", "print-window"}
+    assert [t["speed_m_s"] for t in message["timing"]] == [0.6, 2.5]
+
+
+def test_fmt_changes_a_file_once_and_keeps_its_comments(tmp_path):
+    file = tmp_path / "a.rasterc"
+    file.write_text('# one\nmessage a{raster 7 font upright-7 block{line:"A" # two\n}}\n')
+    assert "1 of 1" in rasterc("fmt", "--check", file, code=1)
+    assert "+++" in rasterc("fmt", "--diff", file, code=1)
+    rasterc("fmt", file)
+    once = file.read_text()
+    assert once.count("# one") == once.count("# two") == 1
+    assert "0 of 1" in rasterc("fmt", file)
+    assert file.read_text() == once
+    assert rasterc("fmt", "-", input=once) == once
+
+
+def test_explain_lists_and_explains_every_rule():
+    index = json.loads(rasterc("explain", "--json"))
+    listed = rasterc("explain")
+    for rule in index:
+        assert rule["rule"] in listed
+    page = rasterc("explain", "stroke-rate")
+    for part in ("Source:", "This trips it:", "remedy: slow to", "This passes:"):
+        assert part in page
+    assert "drop_frequency_hz" in rasterc("explain", "profile")
+    assert json.loads(rasterc("explain", "profile", "--json"))["$defs"]["Head"]
+    assert 'did you mean "stroke-rate"' in rasterc("explain", "stroke-rat", code=2)
+
+
+def test_every_rule_page_can_be_printed():
+    from rasterc.checks.registry import all_rules
+
+    for name in all_rules():
+        assert f"{name} (" in rasterc("explain", name)
+
+
+@pytest.mark.parametrize(
+    ("arguments", "said"),
+    [
+        (["show", "nowhere.rasterc"], "nowhere.rasterc"),
+        (["show", BEST, "--at", "yesterday"], "not a date and time"),
+        (["show", BEST, "--set", "case"], "not NAME=VALUE"),
+        (["show", BEST, "--set", "kase=4"], 'did you mean "case"'),
+        (["show", BEST, "--set", "case=4x"], "case"),
+        (["show", BEST, "--set", "case=0"], "case"),
+        (["show", BEST, "--set", "case=1", "--set", "case=2"], "twice"),
+        (["show", BEST, "--speed", "1"], "--profile"),
+        (["show", BEST, "--message", "elder"], "elderflower"),
+        (["show", BEST, "--profile", BEST], "not TOML"),
+        (["show", BEST, "--profile", BOTTLE, "--speed", "-1"], "not a line speed"),
+        (["show", BEST, "--fonts", "nowhere"], "nowhere"),
+        (["compile", BEST, "--out", "code.bmp"], ".png"),
+        (["compile", BEST, "--out", "nowhere/code.png"], "nowhere"),
+        (["fmt", "nowhere.rasterc"], "nowhere.rasterc"),
+    ],
+)  # fmt: skip
+def test_bad_input_is_answered_with_exit_2(arguments, said, tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    assert said in rasterc(*arguments, code=2)
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_bad_input_in_json():
+    document = json.loads(rasterc("show", BEST, "--at", "2027-13-01", "--json", code=2))
+    assert document["diagnostics"][0]["code"] == "not-a-time"
+
+
+def test_every_fault_is_reported_with_its_place(tmp_path):
+    file = tmp_path / "bad.rasterc"
+    file.write_text(
+        'message bad {\n  raster 17\n  font upright-7\n  clock packed in "Europe/Dublim"\n'
+        "  block { line: packet(yyDDD) packed(bb) }\n}\n"
+    )
+    text = rasterc("show", file, code=2)
+    for place in ("bad.rasterc:2:", "bad.rasterc:5:"):
+        assert place in text
+    assert 'did you mean "packed"' in text
+
+
+def test_a_file_with_several_messages_shows_all_and_compiles_one(tmp_path):
+    file = tmp_path / "two.rasterc"
+    one = 'message {} {{ raster 7 font upright-7 block {{ line: "A" }} }}\n'
+    file.write_text(one.format("first") + one.format("second"))
+    text = rasterc("show", file)
+    assert "first" in text
+    assert "second" in text
+    assert "--message" in rasterc("compile", file, "--out", tmp_path / "x.pbm", code=2)
+    rasterc("compile", file, "--message", "second", "--out", tmp_path / "x.pbm")
+    assert (tmp_path / "x.pbm").exists()
+    assert len(json.loads(rasterc("compile", file))) == 2
+
+
+def test_a_closed_pipe_is_no_traceback():
+    command = f'"{PROGRAM}" compile "{BEST}" --at 2027-11-25 --set case=42 | head -c 10'
+    done = subprocess.run(command, shell=True, capture_output=True, text=True, timeout=60)
+    assert "Traceback" not in done.stderr
+
+
+def test_completion_offers_the_commands():
+    text = rasterc(
+        code=0, _RASTERC_COMPLETE="complete_bash", COMP_WORDS="rasterc co", COMP_CWORD="1"
+    )
+    assert "compile" in text
+
+
+def test_without_the_outline_extra_the_error_names_it(tmp_path):
+    # a None in sys.modules makes the import fail as if the package were not installed
+    font = tmp_path / "a.ttf"
+    font.write_bytes(b"\0\1\0\0")
+    script = (
+        "import sys; sys.modules['freetype'] = None; sys.argv = ['rasterc', 'font', 'import', "
+        f"{str(font)!r}, '--height', '9', '--out', {str(tmp_path / 'a.bdf')!r}]\n"
+        "from rasterc.cli import main; main()"
+    )
+    done = subprocess.run([sys.executable, "-c", script], capture_output=True, text=True)
+    assert done.returncode == 2
+    assert "outline" in done.stderr

@@ -1,0 +1,142 @@
+"""Every fault of a profile is reported, each with its line."""
+
+import json
+from pathlib import Path
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from rasterc.diagnostics import InputError, SourceText
+from rasterc.profile.load import load_profile, parse_profile
+from rasterc.profile.model import Firing, LineProfile, json_schema
+from rasterc.profile.places import key_places
+from rasterc.profile.reference import reference
+
+GOOD = """\
+name = "test line"
+[head]
+drop_frequency_hz = 73_900
+throw_mm = 15
+row_pitch_mm = 0.35
+drop_diameter_um = 113
+[[raster]]
+drops = 9
+guard_drops = 1
+[[raster]]
+drops = 7
+firing = "high-first"
+[line]
+speeds_m_s = [1, 2.5]
+stroke_pitch_mm = 0.35
+[product]
+dot_diameter_mm = 0.4
+"""
+
+
+def faults(text: str) -> list[tuple[str, int]]:
+    with pytest.raises(InputError) as caught:
+        parse_profile(text)
+    return [(d.code, d.span.line if d.span else 0) for d in caught.value.diagnostics]
+
+
+def test_a_good_profile_is_read():
+    profile = parse_profile(GOOD)
+    assert profile.line.speeds_m_s == [1, 2.5]
+    assert profile.raster(7).firing is Firing.HIGH_FIRST
+    assert profile.raster(9).guard_drops == 1
+    assert profile.raster(12) is None
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "code", "line"),
+    [
+        ("throw_mm = 15", "throw_mm = -2", "wrong-value", 4),
+        ("throw_mm = 15", 'throw_mm = "far"', "wrong-value", 4),
+        ("throw_mm = 15", "throw_mm = nan", "wrong-value", 4),
+        ("throw_mm = 15", "throw_mn = 15", "unknown-key", 4),
+        ("throw_mm = 15\n", "", "missing-key", 2),
+        ("drops = 7", "drops = 9", "twice", 11),
+        ("drops = 7", "drops = 17", "wrong-value", 11),
+        ("drops = 7", "drops = 7.5", "wrong-value", 11),
+        ('"high-first"', '"top-first"', "wrong-value", 12),
+        ("[1, 2.5]", "[1, 99]", "wrong-value", 14),
+        ("[1, 2.5]", "[]", "wrong-value", 14),
+        ("[1, 2.5]", "[1, 2.5", "not-toml", 15),
+        ("[product]", "[product", "not-toml", 16),
+        ('name = "test line"', 'name = ""', "wrong-value", 1),
+        ("[head]", "[[head]]", "wrong-type", 2),
+        ("dot_diameter_mm = 0.4", 'dot_diameter_mm = 0.4\nink = "red"', "wrong-value", 18),
+    ],
+)
+def test_a_fault_is_named_at_its_line(old, new, code, line):
+    assert old in GOOD
+    assert (code, line) in faults(GOOD.replace(old, new))
+
+
+def test_all_faults_are_reported_in_order():
+    text = GOOD.replace("throw_mm = 15", "throw_mm = -2").replace("drops = 9", "drops = 99")
+    text = text.replace("[1, 2.5]", "[0]").replace("0.4", '"wide"') + "colour = 1\n"
+    assert faults(text) == [
+        ("wrong-value", 4),
+        ("wrong-value", 8),
+        ("wrong-value", 14),
+        ("wrong-value", 17),
+        ("unknown-key", 18),
+    ]
+
+
+def test_a_misspelt_key_is_one_fault_and_names_the_right_one():
+    with pytest.raises(InputError) as caught:
+        parse_profile(GOOD.replace("drop_frequency_hz", "drop_freqency_hz"))
+    [fault] = caught.value.diagnostics
+    assert fault.help == 'did you mean "drop_frequency_hz"?'
+
+
+def test_files_that_cannot_be_read_are_faults(tmp_path: Path):
+    (tmp_path / "latin.toml").write_bytes(b'name = "\xe9"')
+    for path, code in [
+        (tmp_path / "none.toml", "cannot-read"),
+        (tmp_path, "cannot-read"),
+        (tmp_path / "latin.toml", "not-utf8"),
+    ]:
+        with pytest.raises(InputError) as caught:
+            load_profile(path)
+        assert [d.code for d in caught.value.diagnostics] == [code]
+
+
+@given(
+    st.text(max_size=200)
+    | st.builds(
+        lambda i, s: GOOD[:i] + s + GOOD[i:],
+        st.integers(0, 300),
+        st.text("=[]\"'\n.#{}0x-", max_size=6),
+    )
+)
+def test_no_text_makes_it_fail_otherwise(text):
+    try:
+        assert isinstance(parse_profile(text), LineProfile)
+    except InputError as error:
+        assert error.diagnostics
+
+
+def test_places_follow_tables_and_arrays_of_tables():
+    places = key_places(SourceText("p", GOOD))
+    assert places["raster", 1, "firing"].line == 12
+    assert places["raster", 0].text == "[[raster]]"
+    assert places["name",].text == 'name = "test line"'
+
+
+def test_the_schema_speaks_of_every_key_and_the_reference_too():
+    # JSON Schema draft 2020-12: properties and required of every object
+    schema = json.loads(json.dumps(json_schema()))
+    definitions = schema["$defs"]
+    assert schema["$ref"] == "#/$defs/LineProfile"
+    text = reference()
+    for definition in definitions.values():
+        for key, value in definition.get("properties", {}).items():
+            assert value.get("description") or "$ref" in json.dumps(value)
+            assert key in text
+    assert definitions["Head"]["required"] == [
+        "drop_frequency_hz", "throw_mm", "row_pitch_mm", "drop_diameter_um",
+    ]  # fmt: skip
