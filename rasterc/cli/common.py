@@ -196,14 +196,25 @@ def split_settings(settings: Sequence[str]) -> tuple[dict[str, str], list[Diagno
 
 
 def instant_of(message: Message, when: datetime, pairs: Mapping[str, str]) -> Instant:
-    """The instant for one message: settings it does not know belong to another of the file."""
-    from rasterc.values import counter_value
+    """The instant for one message: settings it does not know belong to another of the file.
+
+    Raises:
+        InputError: a counter's setting is no number in its digits.
+    """
+    from rasterc.values.counters import value_of
     from rasterc.values.model import Instant
 
-    counters = {
-        name: counter_value(counter, pairs[name])
-        for name, counter in message.counters.items()
-        if name in pairs
-    }
-    inputs = {name: pairs[name] for name in message.inputs if name in pairs}
-    return Instant(when, counters, inputs)
+    counters: dict[str, int] = {}
+    faults: list[Diagnostic] = []
+    for name in message.counters.keys() & pairs.keys():
+        counter = message.counters[name]
+        value = value_of(counter, pairs[name])
+        if value is None:
+            said = f'--set {name}={pairs[name]}: no value of counter "{name}"'
+            help = f'write it in the counter\'s digits, "{counter.digits}"'
+            faults.append(Diagnostic("bad-counter-value", said, counter.span, help))
+        else:
+            counters[name] = value
+    if faults:
+        raise InputError(faults)
+    return Instant(when, counters, {n: pairs[n] for n in message.inputs if n in pairs})

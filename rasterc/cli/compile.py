@@ -44,9 +44,9 @@ def compile_message(
         line_profile = request.line_profile()
         prints = request.prints()
         if out is None:
-            from rasterc.output.jsonout import strokes_document
+            from rasterc.output.jsonout import strokes_as_dict
 
-            documents = [strokes_document(p.strokes(line_profile), p.resolved) for p in prints]
+            documents = [strokes_as_dict(p.strokes(line_profile), p.resolved) for p in prints]
             print_json(documents[0] if len(documents) == 1 else documents)
         else:
             said = write_print(prints, out, line_profile, speed)
@@ -60,7 +60,7 @@ def write_print(
 ) -> dict[str, object]:
     """Write the strokes of the one message to a file; says what was written."""
     from rasterc.output.at_speed import geometry_at
-    from rasterc.output.write import write_strokes
+    from rasterc.output.write import Drawing, write_strokes
 
     if len(prints) > 1:
         names = ", ".join(p.resolved.message.name for p in prints)
@@ -70,6 +70,7 @@ def write_print(
             help=f"name one with --message: {names}",
         )
     strokes = prints[0].strokes(profile)
-    geometry = geometry_at(profile, strokes, speed)
-    write_strokes(out, strokes, geometry, prints[0].resolved)
+    title = " / ".join(prints[0].lines)
+    drawing = Drawing(geometry_at(profile, strokes, speed), title=title)
+    write_strokes(out, strokes, drawing, prints[0].resolved)
     return {"file": str(out), "strokes": len(strokes), "drops": strokes.drops}

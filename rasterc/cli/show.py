@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import shutil
-from enum import StrEnum
 from typing import TYPE_CHECKING, Annotated
 
 import typer
@@ -22,19 +21,12 @@ from rasterc.cli.common import (
     print_json,
     reporting,
 )
+from rasterc.output.at_speed import chosen_speed
+from rasterc.output.terminal import TerminalStyle, render_terminal
 
 if TYPE_CHECKING:
     from rasterc.api import Print
     from rasterc.profile.model import LineProfile
-
-
-class Style(StrEnum):
-    """How drops are drawn in the terminal."""
-
-    BLOCK = "block"
-    BRAILLE = "braille"
-    DOTS = "dots"
-    PLAIN = "plain"
 
 
 def show(
@@ -43,13 +35,18 @@ def show(
     settings: SetOption = None,
     profile: ProfileOption = None,
     speed: SpeedOption = None,
-    style: Annotated[Style, typer.Option(help="How drops are drawn.")] = Style.BLOCK,
+    style: Annotated[
+        TerminalStyle, typer.Option(help="How drops are drawn.")
+    ] = TerminalStyle.BLOCK,
     width: Annotated[
         int | None,
         typer.Option(
             min=20, help="Columns of the terminal; its own when left out.", show_default=False
         ),
     ] = None,
+    labels: Annotated[
+        bool, typer.Option("--labels/--no-labels", help="Name the fields under their strokes.")
+    ] = True,
     out: OutOption = None,
     message: MessageOption = None,
     fonts: FontsOption = None,
@@ -59,6 +56,7 @@ def show(
     with reporting(as_json):
         request = Request(file, at, settings or (), profile, message, fonts or ())
         line_profile = request.line_profile()
+        speed = chosen_speed(line_profile, speed)
         prints = request.prints()
         if out is not None:
             from rasterc.cli.compile import write_print
@@ -66,38 +64,34 @@ def show(
             said = write_print(prints, out, line_profile, speed)
             print_json(said) if as_json else print(f"wrote {out}")
         elif as_json:
-            from rasterc.output.jsonout import strokes_document
+            from rasterc.output.jsonout import strokes_as_dict
 
-            documents = [strokes_document(p.strokes(line_profile), p.resolved) for p in prints]
+            documents = [strokes_as_dict(p.strokes(line_profile), p.resolved) for p in prints]
             print_json(documents[0] if len(documents) == 1 else documents)
         else:
             columns = width or shutil.get_terminal_size((80, 24)).columns
-            pictures = [_picture(p, line_profile, speed, style, columns) for p in prints]
-            print("\n\n".join(pictures))
+            for index, printed in enumerate(prints):
+                drops = render_terminal(
+                    printed.strokes(line_profile), columns, style, labels=labels
+                )
+                facts = _facts(printed, line_profile, speed)
+                print(*[""] * bool(index), *_head(printed), "", drops, "", *facts, sep="\n")
 
 
-def _picture(
-    printed: Print, profile: LineProfile | None, speed: float | None, style: Style, width: int
-) -> str:
-    from rasterc.output.terminal import render_terminal
-
-    strokes = printed.strokes(profile)
-    message = printed.resolved.message
-    when = printed.resolved.instant.when
+def _head(printed: Print) -> list[str]:
+    """The message's name, its moment and its texts."""
+    message, when = printed.resolved.message, printed.resolved.instant.when
     moment = f" at {when.isoformat(' ', 'seconds')}" if when and message.clocks else ""
-    head = [f"{message.name}{moment}", *(f"  {line}" for line in printed.lines)]
-    drops = render_terminal(strokes, width=width, style=style.value)
-    return "\n".join([*head, "", drops, "", *_facts(printed, profile, speed)])
+    return [f"{message.name}{moment}", *(f"  {line}" for line in printed.lines)]
 
 
 def _facts(printed: Print, profile: LineProfile | None, speed: float | None) -> list[str]:
     """Counts, and with a profile the length, lean and time at the chosen speed."""
     strokes = printed.strokes()
     facts = [f"raster {strokes.raster}, {len(strokes)} strokes, {strokes.drops} drops"]
-    if profile is None:
+    if profile is None or speed is None:
         return facts
     from rasterc.head.timing import timing
-    from rasterc.output.at_speed import chosen_speed
 
     for turned, what in (
         (profile.line.upside_down, "turned upside down"),
@@ -108,7 +102,7 @@ def _facts(printed: Print, profile: LineProfile | None, speed: float | None) -> 
     raster = profile.raster(strokes.raster)
     if raster is None:
         return [*facts, f'"{profile.name}" throws no raster of {strokes.raster} drops']
-    t = timing(profile, raster, len(strokes), chosen_speed(profile, speed))
+    t = timing(profile, raster, len(strokes), speed)
     behind = "" if t.keeps_up else f": too fast, {t.rate_limit_hz:.0f} is the limit"
     return [
         *facts,

@@ -26,7 +26,7 @@ from dataclasses import dataclass, field
 
 from rasterc.diagnostics import Diagnostic, InputError, SourceText, Span, did_you_mean
 from rasterc.fonts.bitmap import MAX_SIDE
-from rasterc.fonts.faults import raise_faults
+from rasterc.fonts.faults import MAX_REPORTED, raise_faults
 from rasterc.fonts.model import Font, Glyph
 
 _KEYS = ("font", "ascent", "descent", "spacing")
@@ -70,7 +70,7 @@ def parse_art(source: SourceText) -> Font:
     height = 0 if reader.faults else ascent + descent
     if not height and not reader.faults:
         reader.fault("bad-number", "the font has no rows", reader.keys["ascent"].span)
-    glyphs = {char: _glyph(reader, char, height) for char in reader.glyphs}
+    glyphs = {char: _glyph(reader, char, height) for char in reader.glyphs} if height else {}
     raise_faults(reader.faults)
     return Font(name, ascent, descent, spacing, glyphs, source.name)
 
@@ -122,6 +122,8 @@ def _read_lines(reader: _Reader) -> None:
     """Sort the lines into keys and glyphs."""
     rows: list[_Row] | None = None
     for line in _lines(reader.source):
+        if len(reader.faults) > MAX_REPORTED:
+            return
         word, _, rest = line.text.partition(" ")
         if word == "glyph":
             rows = _start_glyph(reader, line, rest)
@@ -186,9 +188,10 @@ def _glyph(reader: _Reader, char: str, height: int) -> Glyph:
     """The glyph drawn by its rows; faults are noted."""
     head, rows = reader.glyphs[char]
     label = f"U+{ord(char):04X}"
-    if height and len(rows) != height:
+    if len(rows) != height:
         message = f"{label} has {len(rows)} rows; ascent + descent is {height}"
         reader.fault("bad-row-count", message, head.span)
+        return Glyph(char, ())
     width = len(rows[0].text) if rows else 0
     for row in rows:
         _check_row(reader, label, row, width)

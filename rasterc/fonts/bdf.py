@@ -12,6 +12,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass, field
+from itertools import pairwise
 
 from rasterc.diagnostics import Diagnostic, Severity, SourceText, Span
 from rasterc.fonts.bitmap import (
@@ -23,7 +24,7 @@ from rasterc.fonts.bitmap import (
     columns_of_rows,
 )
 from rasterc.fonts.charset import CharOf, char_of_charset, unicode_char
-from rasterc.fonts.faults import raise_faults
+from rasterc.fonts.faults import MAX_REPORTED, raise_faults
 
 SPACING_PROPERTY = "RASTERC_SPACING"
 _STARTCHAR = re.compile(r"^STARTCHAR", re.MULTILINE)
@@ -75,12 +76,15 @@ def parse_bdf(source: SourceText, name: str, charset: str | None = None) -> Font
     reader = _Reader(source)
     starts = [match.start() for match in _STARTCHAR.finditer(source.text)]
     _read_header(reader, starts[0] if starts else len(source.text))
+    raise_faults(reader.faults)  # not BDF at all: no use in looking further
     _choose_charset(reader, charset)
-    bitmaps = [
-        bitmap
-        for start, end in zip(starts, [*starts[1:], len(source.text)], strict=True)
-        if (bitmap := _read_glyph(reader, start, end)) is not None
-    ]
+    bitmaps: list[Bitmap] = []
+    for start, end in pairwise([*starts, len(source.text)]):
+        bitmap = _read_glyph(reader, start, end)
+        if bitmap is not None:
+            bitmaps.append(bitmap)
+        elif len(reader.faults) > MAX_REPORTED:
+            break
     _check_end(reader, len(starts))
     header = _font_header(reader, name)
     raise_faults(reader.faults)

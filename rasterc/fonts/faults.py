@@ -16,6 +16,5 @@ def raise_faults(faults: Sequence[Diagnostic]) -> None:
     ordered = sorted(faults, key=lambda fault: fault.span.start if fault.span else -1)
     shown = ordered[:MAX_REPORTED]
     if len(ordered) > MAX_REPORTED:
-        more = len(ordered) - MAX_REPORTED
-        shown.append(Diagnostic("more-faults", f"and {more} more faults of this kind or others"))
+        shown.append(Diagnostic("more-faults", f"there are more faults than these {MAX_REPORTED}"))
     raise InputError(shown)

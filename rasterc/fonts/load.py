@@ -2,17 +2,14 @@
 
 from __future__ import annotations
 
-import gzip
-import zlib
 from pathlib import Path
 
 from rasterc.diagnostics import InputError, SourceText
-from rasterc.fonts.art import parse_art
 from rasterc.fonts.bdf import parse_bdf
 from rasterc.fonts.bitmap import FontFile
-from rasterc.fonts.pcf import parse_pcf
 
 MAX_FONT_BYTES = 16 << 20  # also after decompression
+MAX_ART_BYTES = 1 << 20
 FONT_SUFFIXES = (".bdf", ".bdf.gz", ".pcf", ".pcf.gz", ".txt")
 OUTLINE_SUFFIXES = (".ttf", ".otf", ".ttc", ".otc")
 
@@ -51,9 +48,15 @@ def load_font(path: Path, charset: str | None = None) -> FontFile:
         )
     data = read_font_bytes(path)
     if suffix.startswith(".pcf"):
+        from rasterc.fonts.pcf import parse_pcf
+
         return parse_pcf(data, name, str(path), charset)
     source = SourceText(str(path), data.decode("utf-8-sig", errors="replace"))
     if suffix == ".txt":
+        from rasterc.fonts.art import parse_art
+
+        if len(data) > MAX_ART_BYTES:
+            raise _too_large(path, MAX_ART_BYTES)
         return FontFile(parse_art(source))
     return parse_bdf(source, name, charset)
 
@@ -66,16 +69,29 @@ def read_font_bytes(path: Path) -> bytes:
     """
     try:
         with path.open("rb") as file:
-            if path.suffix.lower() == ".gz":
-                with gzip.open(file) as unpacked:
-                    data = unpacked.read(MAX_FONT_BYTES + 1)
-            else:
-                data = file.read(MAX_FONT_BYTES + 1)
+            data = file.read(MAX_FONT_BYTES + 1)
+    except (OSError, ValueError) as error:  # ValueError: a NUL in the name
+        reason = getattr(error, "strerror", None) or str(error)
+        raise InputError.one("cannot-read", f"cannot read {path}: {reason}") from None
+    if path.suffix.lower() == ".gz" and len(data) <= MAX_FONT_BYTES:
+        data = _unpacked(data, path)
+    if len(data) > MAX_FONT_BYTES:
+        raise _too_large(path, MAX_FONT_BYTES)
+    return data
+
+
+def _unpacked(data: bytes, path: Path) -> bytes:
+    """The data decompressed, as far as one byte over the limit."""
+    import gzip
+    import io
+    import zlib
+
+    try:
+        with gzip.open(io.BytesIO(data)) as unpacked:
+            return unpacked.read(MAX_FONT_BYTES + 1)
     except (EOFError, zlib.error, gzip.BadGzipFile):
         raise InputError.one("damaged-font", f"{path} cannot be unpacked: it is damaged") from None
-    except OSError as error:
-        raise InputError.one("cannot-read", f"cannot read {path}: {error.strerror}") from None
-    if len(data) > MAX_FONT_BYTES:
-        limit = f"{MAX_FONT_BYTES >> 20} MiB"
-        raise InputError.one("font-too-large", f"{path} is larger than {limit}")
-    return data
+
+
+def _too_large(path: Path, limit: int) -> InputError:
+    return InputError.one("font-too-large", f"{path} is larger than {limit >> 20} MiB")

@@ -45,17 +45,30 @@ def load_outline(path: Path, name: str, height: int, chars: str | None = None) -
         raise InputError.one("bad-height", message)
     face = open_face(path)
     found, notes = _characters(face, path, chars)
-    for pixels in range(3 * height, 0, -1):
-        bitmaps = draw(face, pixels, found)
-        top, bottom = ink_rows(bitmaps)
-        if top - bottom <= height:
-            break
+    pixels, bitmaps = _largest_fit(face, path, height, found)
     size = f"{path}: drawn at {pixels} pixels to the em"
     notes.append(Diagnostic("outline-size", size, severity=Severity.NOTE))
-    descent = max(0, -bottom)
+    descent = -ink_rows(bitmaps)[1]
     header = FontHeader(name, height - descent, descent, None, str(path))
     read = assemble(header, bitmaps)
     return FontFile(read.font, (*notes, *read.notes))
+
+
+def _largest_fit(
+    face: freetype.Face, path: Path, height: int, chars: Sequence[str]
+) -> tuple[int, list[Bitmap]]:
+    """The largest size at which the characters fit ``height`` rows, and their bitmaps."""
+    # Below some 4 pixels hinting makes glyphs that are taller than the size, and illegible.
+    for pixels in range(3 * height, 3, -1):
+        bitmaps = draw(face, pixels, chars)
+        top, bottom = ink_rows(bitmaps)
+        if top - bottom <= height:
+            return pixels, bitmaps
+    raise InputError.one(
+        "height-too-small",
+        f"the characters of {path} do not fit {height} rows at any size",
+        help="give more rows with --height, or fewer characters with --chars",
+    )
 
 
 def open_face(path: Path) -> freetype.Face:

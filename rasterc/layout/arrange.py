@@ -10,7 +10,7 @@ from rasterc.fonts.model import Font
 from rasterc.layout.lines import LineSetter, StyleKey, style_key
 from rasterc.layout.model import MAX_RASTER, MAX_STROKES, FieldBox, Layout, PlacedLine
 from rasterc.layout.picture import find_picture, read_picture
-from rasterc.layout.rows import Slab, faults, place
+from rasterc.layout.rows import Kind, Slab, faults, place
 from rasterc.layout.text_faults import missing_glyphs, tower_too_wide
 from rasterc.source.message import Align, Line, Picture
 from rasterc.values.model import ResolvedBlock, ResolvedLine, ResolvedMessage, Run
@@ -148,8 +148,8 @@ def _set_line(
     setter = composer.setter(font, line)
     found += missing_glyphs(content, font, fonts)
     found += tower_too_wide(content, setter)
-    cause = f'font "{line.font}"' + (" as a tower" if line.tower else "")
-    slab = Slab(setter.rows, line.row, f"line {number}", cause, line.span)
+    kind = Kind.TOWER if line.tower else Kind.TEXT
+    slab = Slab(setter.rows, line.row, f"line {number}", kind, line.font, line.span)
     return _SetLine(content, setter, setter.length(content.text), slab)
 
 
@@ -178,8 +178,7 @@ def _set_picture(picture: Picture, folder: str, composer: Composer) -> _SetPictu
     if picture.inverse:
         full = (1 << rows) - 1
         columns = tuple(full ^ column for column in columns)
-    cause = f'picture "{picture.path}"'
-    slab = Slab(rows, picture.row, "the picture", cause, picture.span)
+    slab = Slab(rows, picture.row, "the picture", Kind.PICTURE, picture.path, picture.span)
     return _SetPicture(picture, columns, len(columns), slab)
 
 

@@ -4,24 +4,39 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from enum import StrEnum
 
 from rasterc.diagnostics import Diagnostic, Span
 from rasterc.fonts.model import Font
 from rasterc.layout.model import MAX_RASTER
 
 
+class Kind(StrEnum):
+    """What is placed on rows."""
+
+    TEXT = "font"
+    TOWER = "tower of font"
+    PICTURE = "picture"
+
+
 @dataclass(frozen=True, slots=True)
 class Slab:
-    """What has to be placed: its height, the row asked for (None: anywhere), and its names.
+    """What has to be placed.
 
-    ``label`` is its name within the block ("line 2"), ``cause`` what makes it as high as it is
-    ('font "upright-7"').
+    Attributes:
+        rows: its height.
+        row: the row asked for, None for any.
+        label: its name within the block ("line 2").
+        kind: what makes it as high as it is.
+        name: the name of that font or picture.
+        span: where it is written.
     """
 
     rows: int
     row: int | None
     label: str
-    cause: str
+    kind: Kind
+    name: str
     span: Span
 
 
@@ -91,16 +106,25 @@ def _above_raster(slab: Slab, raster: int, fonts: Mapping[str, Font]) -> Diagnos
     if needed <= MAX_RASTER:
         remedies.append(f"use raster {needed} or higher")
     if slab.rows > raster:
-        low = sorted(name for name, font in fonts.items() if font.height <= raster - row)
-        named = f" ({', '.join(low)})" if low else ""
-        remedies.append(f"use something of {raster - row} rows or fewer{named}")
+        remedies.append(_lower(slab, raster - row if row < raster else raster, fonts))
     return Diagnostic(
         "above-raster",
-        f"{slab.label} is {slab.rows} rows high ({slab.cause}) and reaches row {needed - 1}; "
-        f"the raster has {_rows(0, raster)}",
+        f'{slab.label} is {slab.rows} rows high ({slab.kind} "{slab.name}") and reaches '
+        f"row {needed - 1}; the raster has {_rows(0, raster)}",
         slab.span,
         ", or ".join(remedies),
     )
+
+
+def _lower(slab: Slab, room: int, fonts: Mapping[str, Font]) -> str:
+    """What would take no more than ``room`` rows."""
+    if slab.kind is Kind.PICTURE:
+        return f"scale the picture to {_count(room)} or fewer"
+    if slab.kind is Kind.TOWER:
+        return f"use a font no wider than {room} strokes"
+    low = sorted(name for name, font in fonts.items() if font.height <= room)
+    named = f" ({', '.join(low)})" if low else ""
+    return f"use a font of {_count(room)} or fewer{named}"
 
 
 def _row_missing(slab: Slab) -> Diagnostic:
@@ -146,3 +170,7 @@ def _overlap(upper: Slab, lower: Slab, shared: str, raster: int, span: Span) -> 
 
 def _rows(first: int, end: int) -> str:
     return f"row {first}" if end - first == 1 else f"rows {first} to {end - 1}"
+
+
+def _count(rows: int) -> str:
+    return "1 row" if rows == 1 else f"{rows} rows"

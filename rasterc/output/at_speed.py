@@ -9,10 +9,18 @@ from rasterc.output.geometry import DropGeometry
 from rasterc.profile.model import LineProfile
 
 
-def chosen_speed(profile: LineProfile, speed_m_s: float | None) -> float:
-    """The speed asked for, else the profile's first; raises `InputError` for a bad one."""
+def chosen_speed(profile: LineProfile | None, speed_m_s: float | None) -> float | None:
+    """The speed asked for, else the profile's first; None without a profile.
+
+    Raises:
+        InputError: a speed out of range, or one without a profile.
+    """
     if speed_m_s is None:
-        return profile.line.speeds_m_s[0]
+        return profile.line.speeds_m_s[0] if profile else None
+    if profile is None:
+        raise InputError.one(
+            "no-profile", "--speed needs a line profile", help="give --profile FILE too"
+        )
     if not 0 < speed_m_s <= 30:
         raise InputError.one(
             "bad-speed",
@@ -28,14 +36,13 @@ def geometry_at(
     """Pitch, slant, drop and colours of a profile at a speed; plain ones without a profile.
 
     Without a raster timing for these strokes the slant is left out.
+
+    Raises:
+        InputError: as `chosen_speed` does.
     """
-    if profile is None:
-        if speed_m_s is not None:
-            raise InputError.one(
-                "no-profile", "--speed needs a line profile", help="give --profile FILE too"
-            )
-        return DropGeometry()
     speed = chosen_speed(profile, speed_m_s)
+    if profile is None or speed is None:
+        return DropGeometry()
     raster = profile.raster(strokes.raster)
     at_speed = timing(profile, raster, len(strokes), speed) if raster else None
     return DropGeometry(

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+import math
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from rasterc.layout.model import FieldBox, Strokes
@@ -45,20 +46,30 @@ def place_labels(strokes: Strokes, needed: Callable[[FieldBox], int]) -> tuple[L
 def picture_labels(strokes: Strokes, geometry: DropGeometry) -> tuple[Label, ...]:
     """The labels of a picture drawn in mm."""
     pitch = geometry.stroke_pitch_mm
-    return place_labels(strokes, lambda box: int(len(box.name) * _LETTER_WIDTH_MM / pitch) + 1)
+    return place_labels(strokes, lambda box: math.ceil(_name_mm(box.name) / pitch))
 
 
-def labels_height_mm(labels: tuple[Label, ...]) -> float:
-    """What the labels add to the height of a picture."""
-    return ROW_MM * max((label.row + 1 for label in labels), default=0)
+def labelled_size_mm(
+    strokes: Strokes, geometry: DropGeometry, labels: Sequence[Label]
+) -> tuple[float, float]:
+    """Width and height of a picture that also has room for its labels."""
+    width, height = geometry.size_mm(strokes)
+    for label in labels:
+        left = label_place_mm(label, strokes, geometry)[0]
+        width = max(width, left + _name_mm(label.name) + geometry.margin_mm)
+    return width, height + ROW_MM * max((label.row + 1 for label in labels), default=0)
+
+
+def _name_mm(name: str) -> float:
+    return len(name) * _LETTER_WIDTH_MM
 
 
 def label_place_mm(
-    label: Label, strokes: Strokes, geometry: DropGeometry, top_mm: float
+    label: Label, strokes: Strokes, geometry: DropGeometry
 ) -> tuple[float, float, float]:
-    """Left end and width of a label's bracket, and its top, in a picture ``top_mm`` high so far."""
+    """Left end, width and top of a label's bracket; the name stands under it."""
     left = geometry.origin_mm(strokes)[0] - geometry.dot_diameter_mm / 2
     x = left + label.first * geometry.stroke_pitch_mm
     travel = max(0, label.end - label.first - 1) * geometry.stroke_pitch_mm
-    y = top_mm - geometry.margin_mm / 2 + label.row * ROW_MM
+    y = geometry.size_mm(strokes)[1] - geometry.margin_mm / 2 + label.row * ROW_MM
     return x, travel + geometry.dot_diameter_mm, y

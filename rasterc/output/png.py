@@ -13,7 +13,7 @@ from rasterc.output.labels import (
     LETTER_HEIGHT_MM,
     Label,
     label_place_mm,
-    labels_height_mm,
+    labelled_size_mm,
     picture_labels,
 )
 
@@ -26,6 +26,9 @@ if TYPE_CHECKING:
 DEFAULT_PIXELS_PER_MM = 20.0
 _GRID_SHADE = 80
 _PHASES = 8  # places of a stroke within a pixel
+_LARGE = 32  # pixels; of drops with a larger radius a whole pixel is exact enough
+_BORDER = 3  # pixels around the picture: images of drops may be larger than the drops
+_CHUNK = 1_000_000  # pixels copied at once
 
 
 def render_png(
@@ -39,7 +42,8 @@ def render_png(
     """A PNG picture whose 256 colours run from the surface's to the ink's.
 
     Drop centres are true to 1/16 pixel along the travel and exact across it; edges are smoothed
-    over one pixel. ``grid`` and ``labels`` are those of `render_svg`.
+    over one pixel. A drop is drawn at least a pixel wide. ``grid`` and ``labels`` are those of
+    `render_svg`.
 
     Raises:
         InputError: more than `MAX_PICTURE_PIXELS` pixels; names the resolution that would do.
@@ -47,16 +51,14 @@ def render_png(
     import numpy as np
 
     placed = picture_labels(strokes, geometry) if labels else ()
-    width_mm, height_mm = geometry.size_mm(strokes)
-    size = _pixels(width_mm, height_mm + labels_height_mm(placed), pixels_per_mm)
-    shades = np.zeros(size, dtype=np.uint8)
+    size = _pixels(*labelled_size_mm(strokes, geometry, placed), pixels_per_mm)
+    canvas = np.zeros((size[0] + 2 * _BORDER, size[1] + 2 * _BORDER), dtype=np.uint8)
+    shades = canvas[_BORDER:-_BORDER, _BORDER:-_BORDER]
     if grid:
         _draw_grid(shades, strokes, geometry, pixels_per_mm)
-    _draw_drops(shades, strokes, geometry, pixels_per_mm)
+    _draw_drops(canvas, strokes, geometry, pixels_per_mm)
     for label in placed:
-        _draw_label(
-            shades, label, label_place_mm(label, strokes, geometry, height_mm), pixels_per_mm
-        )
+        _draw_label(shades, label, label_place_mm(label, strokes, geometry), pixels_per_mm)
     return _encoded(shades, geometry, pixels_per_mm)
 
 
@@ -81,22 +83,24 @@ def _pixels(width_mm: float, height_mm: float, pixels_per_mm: float) -> tuple[in
     return height, width
 
 
-def _draw_drops(shades: Shades, strokes: Strokes, geometry: DropGeometry, scale: float) -> None:
-    """Copy a drop to every printed place, the darker shade winning where drops overlap."""
+def _draw_drops(canvas: Shades, strokes: Strokes, geometry: DropGeometry, scale: float) -> None:
+    """Copy a drop to every printed place, row by row; the darker shade wins where drops overlap."""
     import numpy as np
 
-    where, rows = np.nonzero(strokes.columns[:, None] >> np.arange(strokes.raster) & 1)
-    if not where.size:
-        return
     origin_x, origin_y = geometry.origin_mm(strokes)
-    eighths = np.rint((origin_x + where * geometry.stroke_pitch_mm) * scale * _PHASES).astype(int)
-    pixel, phase = np.divmod(eighths, _PHASES)
-    lean = np.array(geometry.lean_mm(strokes.raster)) * scale
-    rise = np.arange(strokes.raster) * geometry.row_pitch_mm * scale
-    x = lean[:, None] + np.arange(_PHASES) / _PHASES  # centres by row and phase
-    y = np.broadcast_to((origin_y * scale - rise)[:, None], x.shape)
-    left, top, drops = _drop_images(x, y, geometry.dot_diameter_mm / 2 * scale)
-    _copy(shades, top[rows, phase], pixel + left[rows, phase], drops[rows, phase])
+    radius = max(0.5, geometry.dot_diameter_mm / 2 * scale)  # no drop gets lost between pixels
+    phases = _PHASES if radius < _LARGE else 1
+    travel = origin_x + np.arange(len(strokes)) * geometry.stroke_pitch_mm
+    pixel, phase = np.divmod(np.rint(travel * scale * phases).astype(int), phases)
+    for row, lean in enumerate(geometry.lean_mm(strokes.raster)):
+        printed = np.flatnonzero(strokes.columns >> np.uint16(row) & np.uint16(1))
+        if printed.size:
+            x = lean * scale + np.arange(phases) / phases
+            top, left, drops = _drop_images(
+                x, (origin_y - row * geometry.row_pitch_mm) * scale, radius
+            )
+            which = phase[printed]
+            _copy(canvas, top + _BORDER, pixel[printed] + left[which] + _BORDER, which, drops)
 
 
 def _draw_grid(shades: Shades, strokes: Strokes, geometry: DropGeometry, scale: float) -> None:
@@ -113,32 +117,36 @@ def _draw_grid(shades: Shades, strokes: Strokes, geometry: DropGeometry, scale: 
 
 
 def _drop_images(
-    x: NDArray[np.float64], y: NDArray[np.float64], radius: float
-) -> tuple[NDArray[np.int_], NDArray[np.int_], Shades]:
-    """Left and top pixel of drops centred at ``x``, ``y``, and their shades (..., k, k).
+    x: NDArray[np.float64], y: float, radius: float
+) -> tuple[int, NDArray[np.int_], Shades]:
+    """Drops centred at each ``x`` and at ``y``: top pixel, left pixels, shades (len(x), k, k).
 
     A pixel's shade falls from full to none over the pixel at the edge: radius + 1/2 - distance
     of its middle from the centre, between 0 and 1.
     """
     import numpy as np
 
-    left, top = np.floor(x - radius).astype(int), np.floor(y - radius).astype(int)
+    left, top = np.floor(x - radius).astype(int), math.floor(y - radius)
     middles = np.arange(math.ceil(2 * radius) + 1) + 0.5
-    across = (left - x)[..., None, None] + middles
-    down = (top - y)[..., None, None] + middles[:, None]
+    across, down = (left - x)[:, None, None] + middles, (top - y + middles)[:, None]
     inside = np.clip(radius + 0.5 - np.hypot(across, down), 0, 1)
-    return left, top, np.rint(inside * 255).astype(np.uint8)
+    return top, left, np.rint(inside * 255).astype(np.uint8)
 
 
-def _copy(shades: Shades, top: NDArray[np.int_], left: NDArray[np.int_], drops: Shades) -> None:
+def _copy(
+    shades: Shades, top: int, left: NDArray[np.int_], which: NDArray[np.int_], drops: Shades
+) -> None:
+    """Lay image ``which`` of ``drops`` at each ``left``, keeping the darker shade."""
     import numpy as np
 
-    height, width = shades.shape
-    side = np.arange(drops.shape[-1])
-    down, right = top[:, None, None] + side[:, None], left[:, None, None] + side
-    # A drop may end exactly on the last pixel; what its image has beyond is empty.
-    inside = (down >= 0) & (down < height) & (right >= 0) & (right < width) & (drops > 0)
-    np.maximum.at(shades.reshape(-1), (down * width + right)[inside], drops[inside])
+    width, side = shades.shape[1], np.arange(drops.shape[-1])
+    within = ((top + side[:, None]) * width + side).ravel()
+    images = drops.reshape(len(drops), -1)
+    step = max(1, _CHUNK // within.size)
+    for start in range(0, len(left), step):
+        part = slice(start, start + step)
+        places = left[part, None] + within
+        np.maximum.at(shades.reshape(-1), places.ravel(), images[which[part]].ravel())
 
 
 def _draw_label(

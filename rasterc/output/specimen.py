@@ -86,7 +86,9 @@ def specimen_text(font: Font, glyphs: Sequence[Glyph], width: int = 80) -> str:
     for band in _chunks(glyphs, across):
         rows = [[labels[g.char] for g in band]]
         rows += map(list, zip(*(glyph_rows(g, font.height) for g in band), strict=True))
-        bands.append("\n".join("  ".join(f"{part:<{cell}}" for part in row).rstrip() for row in rows))
+        bands.append(
+            "\n".join("  ".join(f"{part:<{cell}}" for part in row).rstrip() for row in rows)
+        )
     return "\n\n".join(bands)
 
 
@@ -184,7 +186,7 @@ def _draw(image: Any, pen: Any, font: Font, columns: tuple[int, ...], at: tuple[
 
     x, y = at
     image.paste(Image.fromarray(_shades(columns, font.height)), (x, y))
-    line = y + font.ascent * _DROP - 1
+    line = y + font.ascent * _DROP
     pen.line((x, line, x + len(columns) * _DROP - 1, line), fill=_BASELINE)
 
 

@@ -11,7 +11,7 @@ from rasterc.output.labels import (
     LETTER_HEIGHT_MM,
     Label,
     label_place_mm,
-    labels_height_mm,
+    labelled_size_mm,
     picture_labels,
 )
 
@@ -30,18 +30,17 @@ def render_svg(
     is a line of no length with round ends. ``grid`` marks where drops of no slant would stand,
     ``labels`` writes field names under their strokes.
     """
-    width_mm, height_mm = geometry.size_mm(strokes)
     placed = picture_labels(strokes, geometry) if labels else ()
-    width, height = _um(width_mm), _um(height_mm + labels_height_mm(placed))
+    width, height = map(_um, labelled_size_mm(strokes, geometry, placed))
     parts = [
-        f'<svg xmlns="http://www.w3.org/2000/svg" width="{width / 1000:g}mm" '
-        f'height="{height / 1000:g}mm" viewBox="0 0 {width} {height}">',
+        f'<svg xmlns="http://www.w3.org/2000/svg" width="{width / 1000}mm" '
+        f'height="{height / 1000}mm" viewBox="0 0 {width} {height}">',
         f"<title>{_escaped(title)}</title>" if title else "",
         f'<path fill="{geometry.surface}" d="M0 0H{width}V{height}H0z"/>',
         _grid(strokes, geometry) if grid and len(strokes) else "",
         f'<path stroke="{geometry.ink}" stroke-width="{_um(geometry.dot_diameter_mm)}" '
         f'stroke-linecap="round" d="{_drops(strokes, geometry)}"/>',
-        *(_label(label, strokes, geometry, height_mm) for label in placed),
+        *(_label(label, strokes, geometry) for label in placed),
         "</svg>\n",
     ]
     return "\n".join(part for part in parts if part)
@@ -89,8 +88,8 @@ def _grid(strokes: Strokes, geometry: DropGeometry) -> str:
     )
 
 
-def _label(label: Label, strokes: Strokes, geometry: DropGeometry, top_mm: float) -> str:
-    x, width_mm, y = label_place_mm(label, strokes, geometry, top_mm)
+def _label(label: Label, strokes: Strokes, geometry: DropGeometry) -> str:
+    x, width_mm, y = label_place_mm(label, strokes, geometry)
     bracket = f"M{_um(x)} {_um(y)}v300h{_um(width_mm)}v-300"
     baseline = _um(y + 0.3 + LETTER_HEIGHT_MM)
     return (

@@ -161,10 +161,13 @@ class Builder:
     # -- pieces and blocks -----------------------------------------------------------------------
 
     def _pieces(self, children: Iterable[Any]) -> tuple[Piece, ...]:
-        return tuple(self._node(child) for child in children)
+        return tuple(
+            self._node(child) if hasattr(child, "data") else self._literal(child)
+            for child in children
+        )
 
-    def _literal(self, tree: Tree[Token]) -> Literal:
-        word = self._word(tree.children[0])
+    def _literal(self, token: Token) -> Literal:
+        word = self._word(token)
         return Literal(word.text, word.span)
 
     def _field(self, tree: Tree[Token]) -> Field:
@@ -205,12 +208,10 @@ class Builder:
         )
 
     def _expect(self, tree: Tree[Token]) -> s.ExpectNode:
-        nodes = [self._node(cast("Tree[Token]", child)) for child in tree.children]
-        return s.ExpectNode(
-            tuple(node for node in nodes if not isinstance(node, Literal)),
-            tuple(node for node in nodes if isinstance(node, Literal)),
-            self._span(tree),
-        )
+        children = cast("list[Any]", tree.children)
+        conditions = [self._node(child) for child in children if hasattr(child, "data")]
+        lines = [self._literal(child) for child in children[len(conditions) :]]
+        return s.ExpectNode(tuple(conditions), tuple(lines), self._span(tree))
 
     def _moment(self, tree: Tree[Token]) -> s.Moment:
         word, date, time, *offset = self._words(tree.children)

@@ -91,7 +91,9 @@ def unquoted(span: Span) -> Diagnostic:
     )
 
 
-def missing(place: Span, following: Span, terminals: Iterable[str], in_words: InWords) -> Diagnostic:
+def missing(
+    place: Span, following: Span, terminals: Iterable[str], in_words: InWords
+) -> Diagnostic:
     """Something is left out before ``following``."""
     what = expected(terminals, in_words)
     return Diagnostic("syntax", f"expected {what} before {shown(following.text)}", place)
@@ -180,11 +182,11 @@ def early_end(source: SourceText, terminals: Iterable[str], in_words: InWords) -
     return Diagnostic("syntax", f"the text ends where {what} is expected", Span(source, end, end))
 
 
-def too_many(place: Span, limit: int) -> Diagnostic:
+def too_many(place: Span | None, limit: int) -> Diagnostic:
     """The end of the list."""
     return Diagnostic(
         "too-many-errors",
-        f"there are more than {limit} mistakes; the rest of the text was not read",
+        f"there are more than {limit} mistakes; only the first are shown",
         place,
         "is this a message file?",
     )

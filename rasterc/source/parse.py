@@ -8,13 +8,15 @@ reported and the parser is brought back to a state from which it can go on (see
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from rasterc.diagnostics import Diagnostic, SourceText, Span
 from rasterc.source.syntax import DECLARATIONS, File
 
 MAX_SOURCE_BYTES = 1 << 20
-MAX_WORDS = 60_000
+MAX_WORDS = 50_000
+MAX_FAULTS = 50
 
 _UNUSABLE = re.compile("[\x00\ud800-\udfff]")
 _DECLARED = re.compile(rf"^[ \t{{]*(?:{'|'.join(DECLARATIONS)})[ \t]+([^\W\d][\w-]*)", re.MULTILINE)
@@ -25,38 +27,45 @@ class Parsed:
     """A file's syntax tree and what is wrong with its text.
 
     ``lost`` holds the names that the text declares in statements which could not be read: using
-    one of them is no further mistake.
+    one of them is no further mistake. ``whole`` tells whether every statement could be read.
     """
 
     file: File
     diagnostics: tuple[Diagnostic, ...] = ()
     lost: frozenset[str] = field(default_factory=frozenset)
-
-    @property
-    def whole(self) -> bool:
-        """Whether every statement could be read."""
-        return not self.diagnostics
+    whole: bool = True
 
 
 def parse(source: SourceText) -> Parsed:
     """The syntax tree of a text. Never raises for what the text holds.
 
     Statements that cannot be read are left out of the tree. At most
-    `rasterc.source.recover.MAX_FAULTS` diagnostics are given, and one more that says so.
+    `MAX_FAULTS` diagnostics are given, and one more that says so.
     """
     refused = _refusal(source)
     if refused is not None:
-        return Parsed(File(source, ()), (refused,))
+        return Parsed(File(source, ()), (refused,), whole=False)
     from rasterc.source.build import Builder
     from rasterc.source.recover import Recovery
 
-    run = Recovery(source, MAX_WORDS, frozenset(_DECLARED.findall(source.text)))
+    run = Recovery(source, MAX_WORDS, MAX_FAULTS, frozenset(_DECLARED.findall(source.text)))
     tree = run.tree()
     builder = Builder(source, run.broken_at)
     file = builder.file(tree)
-    diagnostics = (*run.diagnostics, *builder.problems)
-    lost = _lost_names(file, source.text) if diagnostics else frozenset()
-    return Parsed(file, tuple(sorted(diagnostics, key=_place)), lost)
+    diagnostics = limited(sorted([*run.diagnostics, *builder.problems], key=_place))
+    whole = not run.diagnostics
+    lost = frozenset() if whole else _lost_names(file, source.text)
+    return Parsed(file, diagnostics, lost, whole)
+
+
+def limited(diagnostics: Sequence[Diagnostic]) -> tuple[Diagnostic, ...]:
+    """At most `MAX_FAULTS` diagnostics, and one more that says so."""
+    from rasterc.source.faults import too_many
+
+    if len(diagnostics) <= MAX_FAULTS or diagnostics[-1].code == "too-many-errors":
+        return tuple(diagnostics)
+    place = diagnostics[MAX_FAULTS].span
+    return (*diagnostics[:MAX_FAULTS], too_many(place, MAX_FAULTS))
 
 
 def _place(diagnostic: Diagnostic) -> int:

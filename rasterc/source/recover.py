@@ -27,8 +27,6 @@ if TYPE_CHECKING:
     from lark import Token, Tree
     from lark.exceptions import UnexpectedCharacters, UnexpectedToken
 
-MAX_FAULTS = 50
-
 _RESERVED = frozenset(KEYWORDS) - frozenset(SETTINGS)  # settings are attribute words as well
 _STATEMENTS = "|".join(KEYWORDS)
 _SKIPPED = re.compile(
@@ -49,7 +47,7 @@ _PUNCTUATION = ("COLON", "EQUAL", "COMMA", "LBRACE", "FROM", "TO", "OF", "IN", "
 _VALUES = ("NAME", "STRING", "NUMBER", "TIME", "DATE", "COMPARISON", "SIGN")
 
 
-class _Stop(Exception):
+class _StopError(Exception):
     """The rest of the text is not read."""
 
 
@@ -60,21 +58,25 @@ class Recovery:
     statements which could not be read whole.
     """
 
-    def __init__(self, source: SourceText, max_words: int, declared: frozenset[str]) -> None:
+    def __init__(
+        self, source: SourceText, max_words: int, max_faults: int, declared: frozenset[str]
+    ) -> None:
         self.source = source
         self.diagnostics: list[Diagnostic] = []
         self.broken_at: list[int] = []
         self._max_words = max_words
+        self._max_faults = max_faults
         self._declared = declared
         self._grammar = grammar()
-        self._parser = self._grammar.start(source.text)
-        self._state = self._parser.parser_state
+        parser = self._grammar.start(source.text)
+        self._lexer: Any = parser.lexer_thread
+        self._state = parser.parser_state
         self._states: dict[Any, Any] = self._state.parse_conf.states
         self._previous: Token | None = None
         self._words = 0
         self._fresh = 1  # tokens read since the last mistake
         self._lost_top = False  # statements outside a message were already reported
-        self._has_use = re.search(r"^[ \t]*use\b", source.text, re.MULTILINE) is not None
+        self._has_use = re.search(r'^[ \t]*use[ \t]*"', source.text, re.MULTILINE) is not None
 
     def tree(self) -> Tree[Token]:
         """The parser's tree of everything that could be read."""
@@ -84,7 +86,7 @@ class Recovery:
             try:
                 self._read_on()
                 return self._finish()
-            except _Stop:
+            except _StopError:
                 return self._close()
             except UnexpectedToken as error:
                 step = self._at_token(error)
@@ -95,9 +97,11 @@ class Recovery:
 
     def _read_on(self) -> None:
         feed = self._state.feed_token
-        for token in self._parser.lexer_thread.lex(self._state):
+        for token in self._lexer.lex(self._state):
             if token.type == "NAME":
                 self._reread(token)
+            elif token.type == "STRING" and "COLON" in self._states[self._state.position]:
+                self._end_attributes(token)
             feed(token)
             self._previous = token
             self._fresh += 1
@@ -105,7 +109,7 @@ class Recovery:
             if self._words > self._max_words:
                 place = self._span(token)
                 self.diagnostics.append(faults.too_many_words(place, self._max_words))
-                raise _Stop
+                raise _StopError
 
     def _reread(self, token: Token) -> None:
         """See a keyword, or a slip of one that begins a line, where the lexer saw a name."""
@@ -115,6 +119,16 @@ class Recovery:
             keyword = faults.near_keyword(token, KEYWORDS)
             self._report(faults.typo(self._span(token), keyword), int(token.start_pos or 0))
             token.type = self._grammar.terminal_of(keyword)
+
+    def _end_attributes(self, token: Token) -> None:
+        """Put in the ":" before a line's first text: only ``font`` is followed by a text."""
+        if self._previous != "font" and self._can_come("COLON"):
+            following = self._span(token)
+            self._report(
+                faults.missing(following, following, {"COLON"}, self._grammar.in_words),
+                following.start,
+            )
+            self._feed_dummy("COLON")
 
     def _is_slip(self, token: Token) -> bool:
         """Whether a name where a statement can begin is no declared name but a slip."""
@@ -127,24 +141,24 @@ class Recovery:
 
     def _report(self, diagnostic: Diagnostic, at: int) -> None:
         if self._fresh > 0:
-            if len(self.diagnostics) >= MAX_FAULTS:
+            if len(self.diagnostics) >= self._max_faults:
                 place = diagnostic.span or Span(self.source, at, at)
-                self.diagnostics.append(faults.too_many(place, MAX_FAULTS))
-                raise _Stop
+                self.diagnostics.append(faults.too_many(place, self._max_faults))
+                raise _StopError
             self.diagnostics.append(diagnostic)
         self._fresh = 0
 
     def _at_token(self, error: UnexpectedToken) -> bool:
         try:
             self._mend(error.token)
-        except _Stop:
+        except _StopError:
             return False
         return True
 
     def _at_character(self, error: UnexpectedCharacters) -> bool:
         try:
             self._mend_character(error.pos_in_stream or 0)
-        except _Stop:
+        except _StopError:
             return False
         return True
 
@@ -301,7 +315,7 @@ class Recovery:
 
     def _go_to(self, offset: int) -> None:
         """Read on from an offset at or behind the present one."""
-        counter: Any = self._parser.lexer_thread.state.line_ctr
+        counter = self._lexer.state.line_ctr
         if offset > counter.char_pos:
             counter.feed(self.source.text[counter.char_pos : offset])
         else:
@@ -309,22 +323,42 @@ class Recovery:
 
     def _skip_from(self, start: int) -> None:
         """Skip to a statement or closing brace that an earlier state has a place for."""
+        self._settle()
         depth = 0
+        homeless: set[str] = set()  # terminals for which no state has a place
         for match in _SKIPPED.finditer(self.source.text, start):
+            word = (match["keyword"] or "").strip()
+            terminal = word.upper() or "RBRACE"
             if match["open"]:
                 depth += 1
             elif match["close"] and depth:
                 depth -= 1
-            elif match["close"] and self._pop_to("RBRACE"):
-                self._resume(match.start())
-                return
-            elif match["keyword"]:
-                word = match["keyword"].strip()
-                if (depth == 0 or word == "message") and self._pop_to(word.upper()):
-                    self._resume(match.end() - len(word))
+            elif terminal in homeless or not (match["close"] or word):
+                continue
+            elif depth == 0 or word == "message":
+                if self._pop_to(terminal):
+                    self._resume(match.end() - len(word or "}"))
                     return
+                homeless.add(terminal)
         self._pop_to(END)
         self._resume(len(self.source.text))
+
+    def _settle(self) -> None:
+        """Put together what is complete whatever follows, so that it is not opened again."""
+        from lark.parsers.lalr_analysis import Reduce
+
+        state, states = self._state, self._states
+        while True:
+            actions = {act for name, act in states[state.position].items() if name.isupper()}
+            kind, rule = next(iter(actions)) if len(actions) == 1 else (None, None)
+            if kind is not Reduce or not rule.expansion:
+                return
+            size = len(rule.expansion)
+            value = state.parse_conf.callbacks[rule](state.value_stack[-size:])
+            del state.state_stack[-size:]
+            del state.value_stack[-size:]
+            state.state_stack.append(states[state.position][rule.origin.name][1])
+            state.value_stack.append(value)
 
     def _resume(self, offset: int) -> None:
         self._go_to(offset)

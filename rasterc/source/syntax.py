@@ -281,13 +281,7 @@ class File:
     @property
     def declarations(self) -> tuple[Declaration, ...]:
         """Its declarations outside messages."""
-        return tuple(
-            item for item in self.items if not isinstance(item, Use) and not _is_message(item)
-        )
-
-
-def _is_message(item: object) -> bool:
-    return isinstance(item, MessageNode)
+        return tuple(item for item in self.items if not isinstance(item, Use | MessageNode))
 
 
 KIND_NAMES: dict[type, str] = {

@@ -11,24 +11,26 @@ import unicodedata
 from rasterc.diagnostics import Diagnostic, Span
 from rasterc.source.message import Argument, Word
 
+_MAX_ARGUMENTS = 32
+_MAX_PROBLEMS = 100  # more are never shown; a limit on memory
 _ESCAPE = re.compile(r"\\(?:(?P<plain>[\"\\])|u\{(?P<code>[^{}]*)\}|N\{(?P<name>[^{}]*)\}|.?)")
 _CONTROL = re.compile(r"[\x00-\x1f\x7f-\x9f\u2028\u2029]")
 _QUOTED = r'"(?:[^"\\]|\\.)*"'
 _PART = re.compile(rf"(?:{_QUOTED}|'[^']*'|[^,\"'])+")
 _WORD = re.compile(rf"(?P<quoted>{_QUOTED})|(?:'[^']*'|[^\s\"'])+")
-_ESCAPES_HELP = r'known escapes: \" \\ \u{00E9} \N{DEGREE SIGN}; write a backslash itself as \\'
+_ESCAPES_HELP = r"known escapes: \" \\ \u{00E9} \N{DEGREE SIGN}; write a backslash itself as \\"
 
 
 def quoted_word(span: Span, problems: list[Diagnostic]) -> Word:
     """The word of a quoted text, quotes included in ``span``; wrong escapes go to ``problems``."""
     inner = span.text[1:-1]
     _refuse_controls(inner, span, problems)
-    if "\\" not in inner:
+    if "\\" not in inner or len(problems) > _MAX_PROBLEMS:
         return Word(inner, span, quoted=True)
 
     def replace(match: re.Match[str]) -> str:
         place = span.part(1 + match.start(), 1 + match.end())
-        return _character(match, place, problems)
+        return _character(match, place, problems) if len(problems) <= _MAX_PROBLEMS else ""
 
     return Word(_ESCAPE.sub(replace, inner), span, quoted=True)
 
@@ -111,10 +113,19 @@ def split_arguments(span: Span, problems: list[Diagnostic]) -> tuple[Argument, .
     while True:
         match = _PART.match(inner, start)
         end = match.end() if match else start
+        if len(arguments) == _MAX_ARGUMENTS:
+            problems.append(_too_many_arguments(span.part(1 + start, 1 + end)))
+            return tuple(arguments)
         arguments.append(_argument(span.part(1 + start, 1 + end), problems))
         if end >= len(inner):
             return tuple(arguments)
         start = end + 1
+
+
+def _too_many_arguments(place: Span) -> Diagnostic:
+    return Diagnostic(
+        "too-large", f"a field takes at most {_MAX_ARGUMENTS} options", place, "leave some out"
+    )
 
 
 def _argument(span: Span, problems: list[Diagnostic]) -> Argument:

@@ -5,6 +5,8 @@ from __future__ import annotations
 import re
 from unicodedata import normalize
 
+from rasterc.values.characters import composed
+
 _TONOS = re.compile("([\u0391-\u03c9][\u0308\u0313\u0314]*)[\u0300\u0301\u0342]+")
 # An accent on the first of two vowels keeps them apart; without it the second takes a dialytika.
 _HIATUS = re.compile(
@@ -23,12 +25,12 @@ def upper(text: str, language: str) -> str:
     """
     if text.isascii() and language != "tr":
         return text.upper()
-    text = normalize("NFC", text)
+    text = composed(text)
     if language == "tr":
         text = text.replace("i", "İ")
     elif language == "el":
         text = _without_tonos(text)
-    return normalize("NFC", text.upper())
+    return composed(text.upper())
 
 
 def lower(text: str, language: str) -> str:
@@ -37,12 +39,12 @@ def lower(text: str, language: str) -> str:
     >>> lower("KASIM", "tr")
     'kasım'
     """
-    text = normalize("NFC", text)
+    text = composed(text)
     if language == "tr":
         text = text.replace("İ", "i").replace("I", "ı")
-    return normalize("NFC", text.lower())
+    return composed(text.lower())
 
 
 def _without_tonos(text: str) -> str:
     apart = _HIATUS.sub("\\1\u0308", normalize("NFD", text))
-    return normalize("NFC", _TONOS.sub(r"\1", apart))
+    return composed(_TONOS.sub(r"\1", apart))

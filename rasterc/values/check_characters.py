@@ -199,37 +199,39 @@ def code39_mod43(text: str) -> str:
     return CODE_39[sum(_values(text, CODE_39)) % 43]
 
 
-def _of(
-    name: str, alphabet: str, length: int, results: str, source: str, compute: Callable[[str], str]
-) -> CheckAlgorithm:
-    return CheckAlgorithm(name, alphabet, length, results, compute, source)
-
-
-_ISO = "ISO/IEC 7064:2003"
 _TO_X = DIGITS + "X"
 _TO_STAR = ALPHANUMERIC + "*"
+_ALNUM = ALPHANUMERIC
+_ISO = "ISO/IEC 7064:2003"
+
+
+def _pure_system(
+    name: str, alphabet: str, results: str, length: int, modulus: int, radix: int
+) -> CheckAlgorithm:
+    def compute(text: str) -> str:
+        return _pure(text, modulus, radix, length, results)
+
+    return CheckAlgorithm(name, alphabet, length, results, compute, _ISO)
+
+
+def _hybrid_system(name: str, alphabet: str) -> CheckAlgorithm:
+    return CheckAlgorithm(name, alphabet, 1, alphabet, lambda t: _hybrid(t, alphabet), _ISO)
+
 
 _ALL = (
-    _of("gs1-mod10", DIGITS, 1, DIGITS, "GS1 General Specifications, 7.9", gs1_mod10),
-    _of("luhn", DIGITS, 1, DIGITS, "ISO/IEC 7812-1, Annex B", luhn),
-    _of("verhoeff", DIGITS, 1, DIGITS, "Verhoeff, Error Detecting Decimal Codes, 1969", verhoeff),
-    _of("damm", DIGITS, 1, DIGITS, "Damm, Total anti-symmetrische Quasigruppen, 2004", damm),
-    _of("code39-mod43", CODE_39, 1, CODE_39, "ISO/IEC 16388:2007, Annex A", code39_mod43),
-    _of("iso7064-mod11-2", DIGITS, 1, _TO_X, _ISO, lambda t: _pure(t, 11, 2, 1, _TO_X)),
-    _of("iso7064-mod37-2", ALPHANUMERIC, 1, _TO_STAR, _ISO, lambda t: _pure(t, 37, 2, 1, _TO_STAR)),
-    _of("iso7064-mod97-10", ALPHANUMERIC, 2, DIGITS, _ISO, mod97_10),
-    _of("iso7064-mod661-26", LETTERS, 2, LETTERS, _ISO, lambda t: _pure(t, 661, 26, 2, LETTERS)),
-    _of(
-        "iso7064-mod1271-36",
-        ALPHANUMERIC,
-        2,
-        ALPHANUMERIC,
-        _ISO,
-        lambda t: _pure(t, 1271, 36, 2, ALPHANUMERIC),
-    ),
-    _of("iso7064-mod11-10", DIGITS, 1, DIGITS, _ISO, lambda t: _hybrid(t, DIGITS)),
-    _of("iso7064-mod27-26", LETTERS, 1, LETTERS, _ISO, lambda t: _hybrid(t, LETTERS)),
-    _of("iso7064-mod37-36", ALPHANUMERIC, 1, ALPHANUMERIC, _ISO, lambda t: _hybrid(t, ALPHANUMERIC)),
+    CheckAlgorithm("gs1-mod10", DIGITS, 1, DIGITS, gs1_mod10, "GS1 General Specifications, 7.9"),
+    CheckAlgorithm("luhn", DIGITS, 1, DIGITS, luhn, "ISO/IEC 7812-1, Annex B"),
+    CheckAlgorithm("verhoeff", DIGITS, 1, DIGITS, verhoeff, "J. Verhoeff, thesis, Amsterdam, 1969"),
+    CheckAlgorithm("damm", DIGITS, 1, DIGITS, damm, "H. M. Damm, thesis, Marburg, 2004"),
+    CheckAlgorithm("code39-mod43", CODE_39, 1, CODE_39, code39_mod43, "ISO/IEC 16388, Annex A"),
+    CheckAlgorithm("iso7064-mod97-10", _ALNUM, 2, DIGITS, mod97_10, _ISO),
+    _pure_system("iso7064-mod11-2", DIGITS, _TO_X, length=1, modulus=11, radix=2),
+    _pure_system("iso7064-mod37-2", _ALNUM, _TO_STAR, length=1, modulus=37, radix=2),
+    _pure_system("iso7064-mod661-26", LETTERS, LETTERS, length=2, modulus=661, radix=26),
+    _pure_system("iso7064-mod1271-36", _ALNUM, _ALNUM, length=2, modulus=1271, radix=36),
+    _hybrid_system("iso7064-mod11-10", DIGITS),
+    _hybrid_system("iso7064-mod27-26", LETTERS),
+    _hybrid_system("iso7064-mod37-36", _ALNUM),
 )
 
 ALGORITHMS: Mapping[str, CheckAlgorithm] = {algorithm.name: algorithm for algorithm in _ALL}

@@ -12,7 +12,6 @@ from typing import TYPE_CHECKING, Protocol
 
 from rasterc.diagnostics import Diagnostic, InputError, Span
 from rasterc.source.message import Check, Counter, Table, Text
-from rasterc.values.check_characters import CheckAlgorithm, check_characters
 from rasterc.values.counters import text_of
 from rasterc.values.inputs import InputRule
 from rasterc.values.model import Run
@@ -21,7 +20,8 @@ from rasterc.values.patterns import Pattern
 from rasterc.values.tables import by_time
 
 if TYPE_CHECKING:
-    from rasterc.values.plan import Moment
+    from rasterc.values.check_characters import CheckAlgorithm
+    from rasterc.values.moment import Moment
 
 MAX_TEXT = 20_000  # characters of one text: as many as a message may have strokes
 
@@ -110,7 +110,8 @@ class JoinedText:
 
     def text(self, moment: Moment) -> str:
         """The pieces, one after another."""
-        return moment.named(self.declared.name, lambda: join(self.pieces, moment, self.declared.span))
+        declared = self.declared
+        return moment.named(declared.name, lambda: join(self.pieces, moment, declared.span))
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,6 +127,8 @@ class CheckText:
         return moment.named(self.declared.name, lambda: self._compute(moment))
 
     def _compute(self, moment: Moment) -> str:
+        from rasterc.values.check_characters import check_characters
+
         checked = join(self.pieces, moment, self.declared.span)
         return check_characters(self.algorithm, checked, self.declared.span)
 

@@ -4,12 +4,15 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
-from unicodedata import normalize
+from typing import TYPE_CHECKING
 
 from rasterc.diagnostics import Diagnostic, Span
 from rasterc.source.message import Input
-from rasterc.values.automaton import MAX_STATES, Automaton, TooManyStatesError, build_automaton
-from rasterc.values.regex import RegexFault, is_printable, parse_regex
+from rasterc.values.characters import composed, is_printable
+
+if TYPE_CHECKING:
+    from rasterc.values.automaton import Automaton
+    from rasterc.values.regex import RegexFault
 
 MAX_LENGTH = 64  # characters of an input that states no length
 MAX_PATTERN = 1000  # characters of a pattern
@@ -38,7 +41,9 @@ class InputRule:
             self._mismatch(text),
         )
         return [
-            Diagnostic("input-mismatch", f'input {self.input.name} cannot be "{text}": {why}', span, help)
+            Diagnostic(
+                "input-mismatch", f'input {self.input.name} cannot be "{text}": {why}', span, help
+            )
             for why, help in filter(None, complaints)
         ]
 
@@ -65,30 +70,29 @@ class InputRule:
         return f"it does not match {self.input.pattern}", "the whole text has to match the pattern"
 
 
-def normal(text: str) -> str:
-    """``text`` as inputs are compared and printed: Unicode normal form C."""
-    return text if text.isascii() else normalize("NFC", text)
-
-
 def input_rule(declared: Input) -> tuple[InputRule, list[Diagnostic]]:
     """The rule of a declared input, and what is wrong with its pattern, choices and default."""
     automaton, faults = _automaton(declared)
     rule = InputRule(declared, automaton)
     if not faults:
         for text in declared.choices:
-            faults += rule.faults(normal(text), declared.span)
+            faults += rule.faults(composed(text), declared.span)
         if declared.default is not None:
-            faults += rule.faults(normal(declared.default), declared.span)
+            faults += rule.faults(composed(declared.default), declared.span)
     return rule, faults
 
 
 def _automaton(declared: Input) -> tuple[Automaton | None, list[Diagnostic]]:
     if declared.pattern is None:
         return None, []
+    # Imported here: most messages have no patterns, and start sooner without.
+    from rasterc.values.automaton import MAX_STATES, TooManyStatesError, build_automaton
+    from rasterc.values.regex import parse_regex
+
     span = declared.pattern_span or declared.span
     if len(declared.pattern) > MAX_PATTERN:
         return None, [_too_large(span, f"it has more than {MAX_PATTERN} characters")]
-    tree, faults = parse_regex(normal(declared.pattern))
+    tree, faults = parse_regex(composed(declared.pattern))
     if faults:
         return None, [_diagnostic(fault, declared) for fault in faults]
     try:

@@ -10,9 +10,9 @@ from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
 from rasterc.diagnostics import Diagnostic, InputError, Span, did_you_mean
+from rasterc.values.characters import composed
 from rasterc.values.clocks import ClockPlan, ClockValue, apply_steps, fixed_clock, read_clock
 from rasterc.values.counters import text_of
-from rasterc.values.inputs import normal
 from rasterc.values.model import Instant
 from rasterc.values.shifts import RunningShift
 from rasterc.values.zones import existing
@@ -108,7 +108,7 @@ class Moment:
             message = f"input {name} is missing"
             help = f'give it a text, or declare it with a default: input {name}, default "..."'
             raise InputError.one("input-missing", message, span, help)
-        text = normal(text)
+        text = composed(text)
         if faults := rule.faults(text, span):
             raise InputError(faults)
         return text

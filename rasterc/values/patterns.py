@@ -11,7 +11,6 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from enum import StrEnum
-from itertools import groupby
 
 from rasterc.diagnostics import Diagnostic, InputError, Span
 from rasterc.values.clocks import ClockValue
@@ -75,7 +74,9 @@ def parse_pattern(raw: str, span: Span | None, names: Names) -> Pattern:
     """
     if len(raw) > MAX_PATTERN:
         message = f"the date pattern has more than {MAX_PATTERN} characters"
-        raise InputError.one("bad-date-pattern", message, span, "put its text in literals beside it")
+        raise InputError.one(
+            "bad-date-pattern", message, span, "put its text in literals beside it"
+        )
     parts: list[Part] = []
     faults: list[Diagnostic] = []
     for token in _tokens(raw):
@@ -83,10 +84,9 @@ def parse_pattern(raw: str, span: Span | None, names: Names) -> Pattern:
         fault = _fault(token, place)
         if fault:
             faults.append(fault)
-        elif token.letter:
-            maker = LETTERS[token.letter].make
-            count = token.end - token.start
-            parts.append(Part(token.letter, count, token.text, maker(count, names)))
+        elif token.kind is _Kind.LETTER:
+            letter, count = token.text[0], len(token.text)
+            parts.append(Part(letter, count, token.text, LETTERS[letter].make(count, names)))
         else:
             parts.append(Part("", 0, token.text, _constant(token.text)))
     if faults:
@@ -94,62 +94,77 @@ def parse_pattern(raw: str, span: Span | None, names: Names) -> Pattern:
     return Pattern(tuple(parts))
 
 
+class _Kind(StrEnum):
+    LETTER = "letter"
+    TEXT = "text"
+    UNCLOSED = "unclosed"
+    DOUBLE_QUOTED = "double-quoted"
+
+
 @dataclass(frozen=True, slots=True)
 class _Token:
+    """Characters ``start`` to ``end`` of a pattern, and the letters or text they stand for."""
+
+    kind: _Kind
     start: int
     end: int
     text: str
-    letter: str = ""
-    closed: bool = True
 
 
 def _tokens(raw: str) -> Iterator[_Token]:
-    """Letter runs and literal texts, in order."""
+    """Runs of one letter and literal texts, in order."""
     at = 0
     while at < len(raw):
-        if raw[at] == "'":
-            token = _quoted(raw, at)
-        else:
-            run = next(len(list(same)) for _, same in groupby(raw[at:]))
-            is_letter = raw[at].isascii() and raw[at].isalpha()
-            token = _Token(at, at + run, raw[at : at + run], raw[at] if is_letter else "")
+        token = _token(raw, at)
         yield token
         at = token.end
+
+
+def _token(raw: str, at: int) -> _Token:
+    if raw[at] == "'":
+        return _quoted(raw, at)
+    if raw[at] == '"':
+        end = raw.find('"', at + 1) + 1 or len(raw)
+        return _Token(_Kind.DOUBLE_QUOTED, at, end, raw[at:end])
+    end = at + 1
+    while end < len(raw) and raw[end] == raw[at]:
+        end += 1
+    kind = _Kind.LETTER if raw[at].isascii() and raw[at].isalpha() else _Kind.TEXT
+    return _Token(kind, at, end, raw[at:end])
 
 
 def _quoted(raw: str, start: int) -> _Token:
     """Text between apostrophes; two in a row are an apostrophe, inside and outside."""
     if raw.startswith("''", start):
-        return _Token(start, start + 2, "'")
+        return _Token(_Kind.TEXT, start, start + 2, "'")
     at, text = start + 1, ""
     while at < len(raw):
         if raw.startswith("''", at):
             text, at = text + "'", at + 2
         elif raw[at] == "'":
-            return _Token(start, at + 1, text)
+            return _Token(_Kind.TEXT, start, at + 1, text)
         else:
             text, at = text + raw[at], at + 1
-    return _Token(start, len(raw), text, closed=False)
+    return _Token(_Kind.UNCLOSED, start, len(raw), text)
 
 
 def _fault(token: _Token, place: Span | None) -> Diagnostic | None:
-    if not token.closed:
-        message = "the apostrophe is not closed"
-        help = "text between apostrophes prints as it stands; '' prints an apostrophe"
-    elif '"' in token.text and token.text.strip('"') == "":
-        message = "text in a date pattern goes between apostrophes, not double quotes"
-        help = "write 'text', or leave the quotes out around the pattern"
-    elif token.letter and token.letter not in LETTERS:
-        message = f'"{token.letter}" is no letter of date patterns'
-        help = _REMEDIES.get(token.letter, "") or _quote_it(token.text)
-    elif token.letter and len(token.text) not in LETTERS[token.letter].counts:
-        counts = LETTERS[token.letter].counts
-        forms = ", ".join(token.letter * n for n in counts)
-        message = f'"{token.text}" has too many or too few letters for the '
-        message += LETTERS[token.letter].meaning
-        help = f"write {forms}"
-    else:
-        return None
+    match token.kind:
+        case _Kind.UNCLOSED:
+            message = "the apostrophe is not closed"
+            help = "text between apostrophes prints as it stands; '' prints an apostrophe"
+        case _Kind.DOUBLE_QUOTED:
+            message = "a date pattern has no double quotes"
+            help = f"write the pattern bare, dd.MM.yyyy, and text in it as '{token.text[1:-1]}'"
+        case _Kind.LETTER if token.text[0] not in LETTERS:
+            message = f'"{token.text[0]}" is no letter of date patterns'
+            help = _REMEDIES.get(token.text[0]) or _quote_it(token.text)
+        case _Kind.LETTER if len(token.text) not in LETTERS[token.text[0]].counts:
+            letter = LETTERS[token.text[0]]
+            message = f'"{token.text}" is no form of the {letter.meaning}'
+            help = "write " + ", ".join(token.text[0] * n for n in letter.counts)
+        case _:
+            return None
     return Diagnostic("bad-date-pattern", message, place, help)
 
 
@@ -165,7 +180,6 @@ _REMEDIES = {
     "J": "the day of the year is DDD",
     "N": "months are M, minutes m",
     "S": "seconds are ss",
-    "T": _quote_it("T"),
     "U": "the year is y",
     "W": "the week of the year is ww",
     "X": "offsets from UTC are not printed",
@@ -174,7 +188,6 @@ _REMEDIES = {
     "i": "minutes are mm; the weekday's number is e",
     "j": "the day is d, the day of the year DDD",
     "n": "months are M, minutes m",
-    "t": _quote_it("t"),
     "u": "the year is y, the weekday's number e",
     "v": "zone names are not printed",
     "x": "offsets from UTC are not printed",

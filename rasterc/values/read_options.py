@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
 from rasterc.diagnostics import Diagnostic, InputError, Span, did_you_mean
@@ -14,15 +14,19 @@ MAX_CHARACTERS = 1000  # what `first`, `last`, `from` and `pad` may ask for
 
 @dataclass(frozen=True, slots=True)
 class Context:
-    """What reading options needs to know: the message, and the field's kind and language."""
+    """What reading options needs to know: the message, the field's language and kind.
+
+    ``also_known`` are words that are no options but may have been meant.
+    """
 
     message: Message
-    of_clock: bool
     language: str
+    of_clock: bool = False
+    also_known: tuple[str, ...] = ()
 
 
 def read_options(
-    arguments: tuple[Argument, ...], context: Context
+    arguments: Sequence[Argument], context: Context
 ) -> tuple[tuple[Option, ...], list[Diagnostic]]:
     """The options that arguments ask for, and every fault in them."""
     options: list[Option] = []
@@ -54,7 +58,7 @@ def _read(argument: Argument, context: Context) -> Option | None:
 
 def _unknown(argument: Argument, context: Context) -> InputError:
     word = argument.words[0].text if argument.words else argument.raw
-    help = did_you_mean(word, _READERS)
+    help = did_you_mean(word, (*_READERS, *context.also_known))
     if context.of_clock:
         help += "; a comma inside a date pattern goes between apostrophes: ','"
     shown = argument.raw or "nothing"
@@ -180,7 +184,7 @@ def _calendar(argument: Argument, context: Context) -> None:
         raise InputError.one("needs-extra", message, word.span, help)
 
 
-def language_of(arguments: tuple[Argument, ...]) -> tuple[Word | None, list[Diagnostic]]:
+def language_of(arguments: Sequence[Argument]) -> tuple[Word | None, list[Diagnostic]]:
     """The language that ``in LANG`` among the arguments names, and faults in it."""
     found: list[Word] = []
     faults: list[Diagnostic] = []

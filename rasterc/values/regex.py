@@ -14,21 +14,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from unicodedata import category
+
+from rasterc.values.characters import is_printable
 
 MAX_REPEAT = 64
 MAX_DEPTH = 32
 _SPECIAL = set("[](){}.?*+|\\^$")
-
-
-def is_printable(char: str) -> bool:
-    """Whether a character can be printed: no control, format, unassigned or line-break character.
-
-    >>> is_printable(" "), is_printable("\\u00a0"), is_printable("\\n")
-    (True, True, False)
-    """
-    kind = category(char)
-    return kind[0] != "C" and kind not in ("Zl", "Zp")
 
 
 @dataclass(frozen=True, slots=True)
@@ -191,13 +182,15 @@ class _Reader:
         start = self.at
         first, last = self.class_char()
         after = self.pattern[self.at + 1 : self.at + 2]
-        if first != last or self.peek() != "-" or after in ("]", ""):
+        if self.peek() != "-" or after in ("]", ""):
             return first, last
         self.take()
-        last = self.class_char()[1]
-        if last < first:
-            self.fault(start, f'the range runs backwards from "{first}" to "{last}"', "swap them")
-        return first, last
+        low, high = self.class_char()
+        if first != last or low != high:
+            self.fault(start, "\\d is no end of a range", 'the character "-" is "\\-"')
+        elif high < first:
+            self.fault(start, f'the range runs backwards from "{first}" to "{high}"', "swap them")
+        return first, high
 
     def class_char(self) -> tuple[str, str]:
         start, char = self.at, self.take()

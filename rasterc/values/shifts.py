@@ -28,7 +28,8 @@ _WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday",
 class RunningShift:
     """The part of a shift that runs, the wall time at which it began and the production day then.
 
-    ``began`` has a zone unless the shift's clock is a fixed date. A beginning the clocks is the first moment after the change; of one that comes twice it is the first.
+    ``began`` has a zone unless the shift's clock is a fixed date. A beginning that the clocks skip
+    is the first moment after the change; of one that comes twice it is the first.
     """
 
     label: str

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from rasterc.diagnostics import InputError
 from rasterc.layout import compile_strokes, lay_out
@@ -106,9 +108,7 @@ def test_a_row_too_high_names_the_highest_that_would_do(make, faults):
 
 
 def test_overlapping_lines_are_both_named_with_their_rows(make, faults):
-    block = make.block(
-        make.line("A", font="full-7", row=5), make.line("A", font="full-7", row=0)
-    )
+    block = make.block(make.line("A", font="full-7", row=5), make.line("A", font="full-7", row=0))
     (fault,) = faults(make.message(block, raster=16))
     assert fault.code == "lines-overlap"
     assert "line 1 (rows 5 to 11) and line 2 (rows 0 to 6)" in fault.message
@@ -117,9 +117,7 @@ def test_overlapping_lines_are_both_named_with_their_rows(make, faults):
 
 
 def test_rows_touching_do_not_overlap(make, fonts):
-    block = make.block(
-        make.line("A", font="full-7", row=0), make.line("A", font="full-7", row=7)
-    )
+    block = make.block(make.line("A", font="full-7", row=0), make.line("A", font="full-7", row=7))
     assert compile_strokes(lay_out(make.message(block, raster=14), fonts)).drops == 28
 
 
@@ -189,3 +187,24 @@ def test_all_faults_are_reported_together(make, faults):
     assert [fault.code for fault in faults(message)] == [
         "missing-glyph", "rows-too-few", "unknown-font", "picture-missing",
     ]  # fmt: skip
+
+
+@given(
+    raster=st.integers(5, 16),
+    placed=st.lists(
+        st.tuples(st.integers(0, 16), st.sampled_from([2, 4, 7])), min_size=1, max_size=4
+    ),
+)
+def test_written_rows_are_accepted_exactly_when_no_row_is_used_twice(make, fonts, raster, placed):
+    lines = (make.line("A", font=f"full-{height}", row=row) for row, height in placed)
+    used = [row + r for row, height in placed for r in range(height)]
+    message = make.message(make.block(*lines), raster=raster)
+    if len(set(used)) == len(used) and max(used) < raster:
+        rows = compile_strokes(lay_out(message, fonts)).art().split("\n")
+        assert {raster - 1 - y for y, row in enumerate(rows) if row == "##"} == set(used)
+    else:
+        with pytest.raises(InputError) as raised:
+            lay_out(message, fonts)
+        found = {fault.code for fault in raised.value.diagnostics}
+        assert ("above-raster" in found) == (max(used) >= raster)
+        assert ("lines-overlap" in found) == (len(set(used)) < len(used))

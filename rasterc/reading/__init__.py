@@ -1,0 +1,21 @@
+"""How likely a print is misread when drops are lost or land beside their places.
+
+`risk_report` answers for a message at an instant, `misread_lost` and `misread_moved` for one
+character among an alphabet, `alphabets` says what each field of a message can print.
+"""
+
+
+from rasterc.reading.lost import misread_lost, misread_weight
+from rasterc.reading.model import Bracket
+
+
+
+__all__ = [
+    "Bracket",
+    "ReadingReport",
+    "alphabets",
+    "misread_lost",
+    "misread_moved",
+    "misread_weight",
+    "risk_report",
+]

@@ -1,0 +1,189 @@
+"""Reading message files, with the files they use."""
+
+from __future__ import annotations
+
+import os
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from rasterc.diagnostics import Diagnostic, InputError, SourceText, Span, fail_on_errors
+from rasterc.source.analyse import analyse, choose
+from rasterc.source.message import Message
+from rasterc.source.parse import MAX_SOURCE_BYTES, Parsed, limited, parse
+from rasterc.source.scope import Problems
+from rasterc.source.syntax import Use
+
+SUFFIX = ".rasterc"
+MAX_FILES = 100
+"""Files one message file may use, those they use included."""
+
+
+def parse_messages(
+    text: str, name: str = "message", folder: str | Path | None = None
+) -> tuple[dict[str, Message], list[Diagnostic]]:
+    """The messages of a text and everything that is wrong with it. Never raises for the text.
+
+    Args:
+        text: the text of a message file.
+        name: how reports call it.
+        folder: where the paths in it start, and the folder it may use files from. Without one,
+            paths start at the current folder and other files cannot be used.
+
+    Returns:
+        The messages by name, empty when there is any error; and the diagnostics in order.
+    """
+    root = Path(folder) if folder is not None else None
+    return _messages(SourceText(name, text), root, root, None)
+
+
+def load_messages(path: str | Path, root: str | Path | None = None) -> dict[str, Message]:
+    """The messages of a file, by name.
+
+    Args:
+        path: the message file.
+        root: the folder out of which no file is used; the file's own folder when not given.
+
+    Raises:
+        InputError: with everything that is wrong with the file and those it uses.
+    """
+    path = Path(path)
+    source = read_source(path)
+    messages, diagnostics = _messages(
+        source, path.parent, Path(root) if root is not None else path.parent, path
+    )
+    fail_on_errors(diagnostics)
+    return messages
+
+
+def load_message(
+    path: str | Path, message_name: str | None = None, root: str | Path | None = None
+) -> Message:
+    """The message of a name in a file, or its only one.
+
+    Raises:
+        InputError: the file has mistakes, or no message of that name, or several and no name.
+    """
+    return choose(load_messages(path, root), message_name, str(path))
+
+
+def read_source(path: str | Path) -> SourceText:
+    """The text of a message file, not yet looked at.
+
+    Raises:
+        InputError: it cannot be read, is larger than 1 MiB, or is not UTF-8.
+    """
+    return _read(Path(path), str(path), None)
+
+
+def _messages(
+    source: SourceText, folder: Path | None, root: Path | None, path: Path | None
+) -> tuple[dict[str, Message], list[Diagnostic]]:
+    parsed = parse(source)
+    problems = Problems()
+    used = _Used(root, problems)
+    if path is not None:
+        used.begin(path)
+    used.take(parsed, folder)
+    for one in (*used.files, parsed):
+        problems.found |= dict.fromkeys(one.diagnostics)
+    messages = analyse(parsed, used.files, str(folder or "."), problems)
+    diagnostics = list(limited(_in_order(problems, source)))
+    return ({} if diagnostics else messages), diagnostics
+
+
+def _in_order(problems: Problems, main: SourceText) -> list[Diagnostic]:
+    """By place; the main file's first."""
+
+    def place(diagnostic: Diagnostic) -> tuple[bool, str, int]:
+        if diagnostic.span is None:
+            return True, "", 0
+        source = diagnostic.span.source
+        return source is not main, source.name, diagnostic.span.start
+
+    return sorted(problems.found, key=place)
+
+
+@dataclass(slots=True)
+class _Used:
+    """The files a message file uses, directly or not, each read once."""
+
+    root: Path | None
+    problems: Problems
+    files: list[Parsed] = field(default_factory=list)
+    _reading: list[Path] = field(default_factory=list)  # from the main file to the present one
+    _done: set[Path] = field(default_factory=set)
+
+    def begin(self, path: Path) -> None:
+        """Note the main file, so that using it again is seen as a circle."""
+        self._reading.append(_resolved(path))
+
+    def take(self, parsed: Parsed, folder: Path | None) -> None:
+        """Read every file that a parsed one uses, and those they use."""
+        for use in parsed.file.uses:
+            with self.problems.catching():
+                self._take_one(use, folder)
+
+    def _take_one(self, use: Use, folder: Path | None) -> None:
+        place = use.path.span
+        target = self._inside(use, folder)
+        if target in self._reading:
+            names = [path.name for path in (*self._reading, target)]
+            raise InputError.one("cycle", f"files use each other: {' -> '.join(names)}", place)
+        if target in self._done:
+            return
+        if len(self._done) >= MAX_FILES:
+            message = f"more than {MAX_FILES} files are used"
+            raise InputError.one("too-large", message, place, "put declarations together")
+        self._done.add(target)
+        parsed = parse(_read(target, use.path.text, place))
+        self._reading.append(target)
+        self.take(parsed, target.parent)
+        self._reading.pop()
+        self.files.append(parsed)
+
+    def _inside(self, use: Use, folder: Path | None) -> Path:
+        """The file that is meant, links followed; refused when it is not inside the root."""
+        text, place = use.path.text, use.path.span
+        if self.root is None or folder is None:
+            message = "this text has no folder, so it cannot use other files"
+            raise InputError.one("bad-use", message, place, "save it as a file first")
+        if not text.endswith(SUFFIX):
+            message = f'only files that end in "{SUFFIX}" can be used'
+            raise InputError.one("bad-use", message, place)
+        if Path(text).is_absolute() or "\\" in text or ":" in text:
+            help = f'write it from the folder of this file, with /: use "shared/plant{SUFFIX}"'
+            raise InputError.one("bad-use", "the path is not relative", place, help)
+        target = _resolved(folder / text)
+        if not target.is_relative_to(_resolved(self.root)):
+            message = f"{text} lies outside the folder of the message"
+            help = "move it into that folder, or name a folder that holds both as the root"
+            raise InputError.one("outside-root", message, place, help)
+        return target
+
+
+def _resolved(path: Path) -> Path:
+    # os.path.realpath does not raise for links that go round in a circle; reading then does.
+    return Path(os.path.realpath(path))
+
+
+def _read(path: Path, name: str, place: Span | None) -> SourceText:
+    """A file's text.
+
+    Raises:
+        InputError: it cannot be read, is too large, or is not UTF-8.
+    """
+    try:
+        with path.open("rb") as file:
+            data = file.read(MAX_SOURCE_BYTES + 1)
+    except OSError as error:
+        message = f"cannot read {name}: {error.strerror or error}"
+        raise InputError.one("cannot-read", message, place, "is the name right?") from None
+    if len(data) > MAX_SOURCE_BYTES:
+        message = f"{name} is larger than 1 MiB"
+        raise InputError.one("too-large", message, place, "split it into several files")
+    try:
+        return SourceText(name, data.decode("utf-8"))
+    except UnicodeDecodeError as error:
+        line = data.count(b"\n", 0, error.start) + 1
+        message = f"{name} is not UTF-8 text (line {line})"
+        raise InputError.one("not-text", message, place, "save it as UTF-8") from None

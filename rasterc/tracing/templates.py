@@ -1,0 +1,225 @@
+"""What is known of a text, character by character, and what that tells of the text before options.
+
+A template says for each place which characters may stand there; None is any. Each option of a
+field is undone: from a template of its result to the templates of the texts it was applied to.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from functools import cache, lru_cache
+
+from rasterc.diagnostics import InputError, Span
+from rasterc.source.message import Table
+from rasterc.values import casing
+from rasterc.values.characters import composed
+from rasterc.values.options import First, Last, LookUp, Lower, NoPoints, Option, Pad, Part, Upper
+
+UNREAD = "?"
+"""Stands for one character that could not be read."""
+
+Template = tuple[frozenset[str] | None, ...]
+Lengths = frozenset[int]
+
+_MAX_TEMPLATES = 10_000
+_CASED_UP_TO = 0x1F000  # letters with another case have code points below
+
+
+def template_of(text: str) -> Template:
+    """The template of a text as read, `UNREAD` where a character was not.
+
+    >>> template_of("A?") == (frozenset("A"), None)
+    True
+    """
+    return tuple(None if char == UNREAD else frozenset(char) for char in composed(text))
+
+
+def any_of(length: int) -> Template:
+    """The template of every text of this length."""
+    return (None,) * length
+
+
+@lru_cache(maxsize=4096)
+def matcher(template: Template) -> Callable[[str], object]:
+    """A function that tells whether a text fits a template."""
+    places = ("." if place is None else f"[{_listed(place)}]" for place in template)
+    return re.compile("".join(places), re.DOTALL).fullmatch
+
+
+def _listed(place: Iterable[str]) -> str:
+    return "".join(re.escape(char) for char in sorted(place)) or "^\\s\\S"
+
+
+def meet(first: Template, second: Template) -> Template | None:
+    """What fits both templates; None when nothing does."""
+    if len(first) != len(second):
+        return None
+    places: list[frozenset[str] | None] = []
+    for a, b in zip(first, second, strict=True):
+        place = b if a is None else a if b is None else a & b
+        if place is not None and not place:
+            return None
+        places.append(place)
+    return tuple(places)
+
+
+def applied(options: Sequence[Option], text: str) -> str | None:
+    """The text after all options; None when one of them cannot take it."""
+    try:
+        for option in options:
+            text = option.apply(text)
+    except InputError:
+        return None
+    return text
+
+
+def lengths_after(options: Sequence[Option], lengths: Lengths) -> Lengths:
+    """Lengths that the result can have; some may not occur."""
+    for option in options:
+        lengths = frozenset(_length_after(option, lengths))
+    return lengths
+
+
+def _length_after(option: Option, lengths: Lengths) -> Iterator[int]:
+    match option:
+        case First(count) | Last(count):
+            yield from (min(length, count) for length in lengths)
+        case Part(first, last, _):
+            yield from (last - first + 1 for length in lengths if length >= last)
+        case Pad(width, _, _):
+            yield from (max(length, width) for length in lengths)
+        case LookUp(table, _):
+            texts = [*table.rows.values(), *([] if table.other is None else [table.other])]
+            yield from map(len, texts)
+        case NoPoints():
+            yield from range(max(lengths, default=0) + 1)
+        case Upper() | Lower():  # a letter can become up to three
+            yield from range(min(lengths, default=0), 3 * max(lengths, default=0) + 1)
+
+
+def may_fail(options: Sequence[Option]) -> bool:
+    """Whether some texts have no result."""
+    return any(isinstance(option, LookUp | Part) for option in options)
+
+
+def undone(options: Sequence[Option], template: Template, lengths: Lengths) -> list[Template]:
+    """Templates of the texts, of any of these lengths, that the options turn into ``template``.
+
+    Raises:
+        InputError: an option cannot be undone.
+    """
+    found = [template]
+    for number in reversed(range(len(options))):
+        before = lengths_after(options[:number], lengths)
+        found = [t for after in found for t in _before(options[number], after, before)]
+        found = list(dict.fromkeys(found))
+        if len(found) > _MAX_TEMPLATES:
+            raise cannot_trace("too many texts give what was read", None)
+    return [t for t in found if len(t) in lengths]
+
+
+def cannot_trace(why: str, span: Span | None) -> InputError:
+    """The report that a field is beyond what can be traced back."""
+    help = "trace another line, or give more of this one"
+    return InputError.one("cannot-trace", f"this cannot be traced back: {why}", span, help)
+
+
+def _before(option: Option, after: Template, lengths: Lengths) -> Iterator[Template]:
+    size = len(after)
+    match option:
+        case First(count):
+            rest = _longer(size, count, lengths)
+            yield from (after + any_of(n) for n in rest)
+        case Last(count):
+            yield from (any_of(n) + after for n in _longer(size, count, lengths))
+        case Part(first, last, _):
+            if size == last - first + 1:
+                rest = (n - last for n in lengths if n >= last)
+                yield from (any_of(first - 1) + after + any_of(n) for n in rest)
+        case Pad():
+            yield from _unpadded(option, after)
+        case LookUp(table, span):
+            yield from _keys(table, span, after, lengths)
+        case Upper(language):
+            yield from _uncased(after, _cases(language, upper=True))
+        case Lower(language):
+            yield from _uncased(after, _cases(language, upper=False))
+        case NoPoints():
+            raise cannot_trace("points were taken out of it", None)
+
+
+def _longer(size: int, count: int, lengths: Lengths) -> Iterator[int]:
+    """How many characters may have been cut off a text of which ``size`` are left."""
+    if size < count:
+        yield 0
+    elif size == count:
+        yield from (n - count for n in lengths if n >= count)
+
+
+def _unpadded(pad: Pad, after: Template) -> Iterator[Template]:
+    if len(after) >= pad.width:
+        yield after
+    if len(after) != pad.width:
+        return
+    left = after
+    while left and _takes(left[0 if pad.on_left else -1], pad.fill):
+        left = left[1:] if pad.on_left else left[:-1]
+        yield left
+
+
+def _takes(place: frozenset[str] | None, char: str) -> bool:
+    return place is None or char in place
+
+
+def _keys(table: Table, span: Span, after: Template, lengths: Lengths) -> Iterator[Template]:
+    """The keys, with leading zeros when they are numbers, whose row fits ``after``."""
+    fits = matcher(after)
+    if table.other is not None and fits(table.other):
+        raise cannot_trace(f"any text may be another key of table {table.name}", span)
+    for key, text in table.rows.items():
+        if not fits(text):
+            continue
+        number = key.isascii() and key.isdigit() and key == (key.lstrip("0") or "0")
+        widths = lengths if number else (len(key),)
+        for spelled in dict.fromkeys(key.rjust(n, "0") for n in widths if n >= len(key)):
+            if spelled == key or spelled not in table.rows:
+                yield tuple(map(frozenset, spelled))
+
+
+_Cases = tuple[Mapping[str, frozenset[str]], Mapping[str, frozenset[str]]]
+
+
+def _uncased(after: Template, cases: _Cases) -> Iterator[Template]:
+    """Letters that become ``after``; of letters that become several only where all are read."""
+    single, several = cases
+    if not after:
+        yield ()
+        return
+    first = after[0]
+    place = None if first is None else frozenset().union(*(single.get(c, ()) for c in first))
+    if place is None or place:
+        yield from ((place, *rest) for rest in _uncased(after[1:], cases))
+    for size in (2, 3):
+        head = after[:size]
+        if len(head) < size or any(p is None or len(p) != 1 for p in head):
+            continue
+        letters = several.get("".join(c for p in head if p for c in p))
+        if letters:
+            yield from ((letters, *rest) for rest in _uncased(after[size:], cases))
+
+
+@cache
+def _cases(language: str, upper: bool) -> _Cases:
+    """The letters that become one character, and those that become several, by the result."""
+    change = casing.upper if upper else casing.lower
+    found: dict[str, set[str]] = {}
+    for code in range(_CASED_UP_TO):
+        char = chr(code)
+        if not 0xD800 <= code < 0xE000 and composed(char) == char:
+            found.setdefault(change(char, language), set()).add(char)
+    frozen = {text: frozenset(chars) for text, chars in found.items()}
+    return (
+        {text: chars for text, chars in frozen.items() if len(text) == 1},
+        {text: chars for text, chars in frozen.items() if len(text) > 1},
+    )

@@ -1,0 +1,221 @@
+"""Clocks and shifts over a stretch of time, as runs of minutes that go on evenly.
+
+A `Track` is one clock cut into pieces: within a piece its day stays the same and its wall time
+either goes on minute by minute or stands still. Every operation of `rasterc.values.clocks` and
+`rasterc.values.shifts` is done here on all pieces at once: cut where the result would jump, then
+compute each piece from its start.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from datetime import date, timedelta
+
+import numpy as np
+from numpy.typing import NDArray
+
+from rasterc.source.message import Clock, Offset, Step, Unit
+from rasterc.tracing.offsets import MINUTES_PER_DAY, Flags, Minutes, Offsets, merged
+from rasterc.values.shifts import MINUTES_PER_WEEK, Schedule
+from rasterc.values.steps import add_offset, move_to
+
+_ELAPSED = {Unit.MINUTE: 1, Unit.HOUR: 60}
+_MONDAY = 4 * MINUTES_PER_DAY  # 1970-01-05, in minutes of a wall clock
+_DAY_0 = date(1970, 1, 1)
+_FIRST_DAY = (date.min - _DAY_0).days
+_LAST_DAY = (date.max - _DAY_0).days
+
+OffsetsNear = Callable[[Minutes], Offsets]
+"""The offsets of a zone, for a stretch that holds the given minutes."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Track:
+    """A clock over the minutes of UTC from ``starts[0]`` to ``end``.
+
+    Attributes:
+        starts: where each piece begins, shape (n,); the other arrays have the same shape.
+        end: where the last piece ends.
+        runs: whether the wall time goes on; it stands still for a shift's start or a fixed date.
+        wall: wall time at the start of each piece, in minutes since 1970-01-01 00:00.
+        ahead: offset from UTC of that wall time; 0 for a fixed date.
+        second: whether that wall time is the second of two when clocks go back.
+        day: the day shown, in days since 1970-01-01.
+        valid: False where the clock would leave the years 1 to 9999 and shows nothing.
+    """
+
+    starts: Minutes
+    end: int
+    runs: bool
+    wall: Minutes
+    ahead: Minutes
+    second: Flags
+    day: Minutes
+    valid: Flags
+
+    @property
+    def lengths(self) -> Minutes:
+        """Minutes of each piece."""
+        return np.diff(self.starts, append=self.end)
+
+    def cut(self, at: Minutes) -> Track:
+        """The same clock, also cut at minutes ``at`` of UTC."""
+        starts = merged(self.starts, at[(at > self.starts[0]) & (at < self.end)])
+        if len(starts) == len(self.starts):
+            return self
+        index = np.searchsorted(self.starts, starts, "right") - 1
+        return replace(
+            self,
+            starts=starts,
+            wall=self.wall[index] + self.runs * (starts - self.starts[index]),
+            ahead=self.ahead[index],
+            second=self.second[index],
+            day=self.day[index],
+            valid=self.valid[index],
+        )
+
+    def cut_where(self, values: Minutes, points: Minutes) -> Track:
+        """The same clock, also cut where ``values``, which go on with it, reach ``points``.
+
+        ``points`` are sorted.
+        """
+        if not self.runs:
+            return self
+        low = np.searchsorted(points, values, "right")
+        counts = np.searchsorted(points, values + self.lengths, "left") - low
+        piece = np.repeat(np.arange(len(counts)), counts)
+        nth = np.arange(len(piece)) - np.repeat(np.cumsum(counts) - counts, counts)
+        return self.cut(self.starts[piece] + points[low[piece] + nth] - values[piece])
+
+
+def every(period: int, phase: int, values: Minutes, length: int) -> Minutes:
+    """All minutes ``phase`` modulo ``period`` that ``values``, and ``length`` more, can reach."""
+    first = (int(values.min()) - phase) // period
+    last = (int(values.max()) + length - phase) // period
+    return np.arange(first, last + 1, dtype=np.int64) * period + phase
+
+
+def _lasting(track: Track) -> int:
+    return int(track.lengths.max())
+
+
+def read(first: int, end: int, offsets: Offsets, day_from_minutes: int) -> Track:
+    """A clock read from the instant, over the minutes ``first`` to ``end`` of UTC."""
+    starts = np.array([first], np.int64)
+    nothing, no = np.zeros(1, np.int64), np.zeros(1, np.bool_)
+    whole = Track(starts, end, True, nothing, nothing, no, nothing, ~no)
+    track = whole.cut(offsets.utc_edges)
+    return _by_offsets(track, track.starts, offsets, day_from_minutes)
+
+
+def fixed(first: int, end: int, day: date) -> Track:
+    """A fixed date: midnight of that day, in no zone."""
+    number = np.array([(day - _DAY_0).days], np.int64)
+    no = np.zeros(1, np.bool_)
+    starts, nothing = np.array([first], np.int64), np.zeros(1, np.int64)
+    return Track(starts, end, False, number * MINUTES_PER_DAY, nothing, no, number, ~no)
+
+
+def _by_offsets(track: Track, utc: Minutes, offsets: Offsets, day_from_minutes: int) -> Track:
+    """The track's clock at the moments ``utc``; it has been cut where offsets change."""
+    ahead = offsets.at(utc)
+    wall = utc + ahead
+    second = offsets.of_wall(wall) != ahead
+    return _by_day(replace(track, wall=wall, ahead=ahead, second=second), day_from_minutes)
+
+
+def _by_day(track: Track, day_from_minutes: int) -> Track:
+    """The day that follows from the wall time."""
+    boundaries = every(MINUTES_PER_DAY, day_from_minutes, track.wall, _lasting(track))
+    track = track.cut_where(track.wall, boundaries)
+    day = (track.wall - day_from_minutes) // MINUTES_PER_DAY
+    valid = track.valid & (day >= _FIRST_DAY) & (day < _LAST_DAY)
+    return replace(track, day=day, valid=valid)
+
+
+def apply_step(track: Track, step: Step, clock: Clock, zone: OffsetsNear | None, day: int) -> Track:
+    """The track after a step of ``clock``; its days begin ``day`` minutes after midnight."""
+    if isinstance(step, Offset) and step.unit in _ELAPSED:
+        return _let_pass(track, step.amount * _ELAPSED[step.unit], zone, day)
+    return _move_day(track, step, clock, zone)
+
+
+def _let_pass(track: Track, elapsed: int, zone: OffsetsNear | None, day_from_minutes: int) -> Track:
+    if zone is None:
+        return _by_day(replace(track, wall=track.wall + elapsed), day_from_minutes)
+    utc = track.wall - track.ahead + elapsed
+    offsets = zone(utc)
+    track = track.cut_where(utc, offsets.utc_edges)
+    return _by_offsets(track, track.wall - track.ahead + elapsed, offsets, day_from_minutes)
+
+
+def _move_day(track: Track, step: Step, clock: Clock, zone: OffsetsNear | None) -> Track:
+    days, which = np.unique(track.day, return_inverse=True)
+    moved = [_moved(int(day), step, clock) for day in days]
+    to = np.array([0 if day is None else day for day in moved], np.int64)[which]
+    reached = np.array([day is not None for day in moved])[which]
+    to = np.where(reached, to, track.day)
+    wall = track.wall + (to - track.day) * MINUTES_PER_DAY
+    track = replace(track, wall=wall, day=to, valid=track.valid & reached)
+    return track if zone is None else _settled(track, zone(wall))
+
+
+def _moved(number: int, step: Step, clock: Clock) -> int | None:
+    """A day moved by a step; None when it leaves the years 1 to 9999."""
+    try:
+        day = _DAY_0 + timedelta(days=number)
+        if isinstance(step, Offset):
+            return (add_offset(day, step, clock.short_month) - _DAY_0).days
+        return (move_to(day, step) - _DAY_0).days
+    except OverflowError:
+        return None
+
+
+def _settled(track: Track, offsets: Offsets) -> Track:
+    """The moments that the track's wall times stand for, as `rasterc.values.zones.settle` does."""
+    track = track.cut_where(track.wall, offsets.wall_edges)
+    wall, early = track.wall, offsets.of_wall(track.wall)
+    late = offsets.of_wall(wall, second=True)
+    after_gap = offsets.at(wall - early)
+    skipped = after_gap != early
+    second = track.second & ~skipped & (late != early)
+    return replace(
+        track,
+        wall=np.where(skipped, wall - early + after_gap, wall),
+        ahead=np.where(skipped, after_gap, np.where(second, late, early)),
+        second=second,
+    )
+
+
+def running(
+    track: Track, schedule: Schedule, zone: OffsetsNear | None
+) -> tuple[Track, NDArray[np.intp]]:
+    """When the running part of a shift began, and which of the schedule's points that was."""
+    points = np.array(schedule.points, np.int64)
+    lasting = _lasting(track)
+    all_points = [every(MINUTES_PER_WEEK, _MONDAY + p, track.wall, lasting) for p in points]
+    track = track.cut_where(track.wall, merged(*all_points))
+    minute = (track.wall - _MONDAY) % MINUTES_PER_WEEK
+    index = np.searchsorted(points, minute, "right") - 1
+    began = track.wall - (minute - points[index]) % MINUTES_PER_WEEK
+    day = (began - schedule.day_from_minutes) // MINUTES_PER_DAY
+    nothing = np.zeros_like(track.second)
+    valid = track.valid & (began >= _FIRST_DAY * MINUTES_PER_DAY) & (day >= _FIRST_DAY)
+    still = replace(track, runs=False, wall=began, day=day, second=nothing, valid=valid)
+    return (still if zone is None else _begun(still, zone(began))), index % len(points)
+
+
+def _begun(track: Track, offsets: Offsets) -> Track:
+    """Beginnings that clocks skip are the first moment after the change, others the first."""
+    settled = _settled(track, offsets)
+    change = np.searchsorted(offsets.changes, settled.wall - settled.ahead, "right") - 1
+    if not len(offsets.changes):
+        return settled
+    after = offsets.changes[change] + settled.ahead
+    return replace(settled, wall=np.where(settled.wall != track.wall, after, settled.wall))
+
+
+def date_of(day: int) -> date:
+    """The date of a day counted from 1970-01-01."""
+    return _DAY_0 + timedelta(days=int(day))

@@ -1,0 +1,59 @@
+"""Resolving the examples a message carries (``expect at ... { ... }``)."""
+
+from __future__ import annotations
+
+from rasterc.diagnostics import Diagnostic, InputError, did_you_mean
+from rasterc.source.message import Counter, Expect, Word
+from rasterc.values.counters import value_of
+from rasterc.values.model import Instant, ResolvedMessage
+from rasterc.values.moment import Places
+from rasterc.values.plan import Plan
+
+
+def evaluate_expect(plan: Plan, expect: Expect) -> ResolvedMessage:
+    """What the message prints under the conditions of one of its examples.
+
+    A counter's plain number is its value (``case 42``); a quoted text is read in the counter's
+    own digits (``case "00A2"``), leading zeros and blanks allowed.
+
+    Raises:
+        InputError: as `Plan.resolve` does, pointing at the example's conditions.
+    """
+    counters: dict[str, int] = {}
+    inputs: dict[str, str] = {}
+    faults: list[Diagnostic] = []
+    declared = plan.message.counters
+    for name, word in expect.values.items():
+        if name in plan.message.inputs:
+            inputs[name] = word.text
+        elif name not in declared:
+            faults.append(_unknown(name, word, plan))
+        elif (value := _counter_value(declared[name], word)) is None:
+            faults.append(_no_value(declared[name], word))
+        else:
+            counters[name] = value
+    if faults:
+        raise InputError(faults)
+    spans = {name: word.span for name, word in expect.values.items()}
+    places = Places(expect.at_span or expect.span, spans)
+    return plan.resolve(Instant(expect.at, counters, inputs), places)
+
+
+def _counter_value(counter: Counter, word: Word) -> int | None:
+    if word.quoted:
+        return value_of(counter, word.text)
+    plain = word.text.isascii() and word.text.isdigit() and len(word.text) <= 19
+    return int(word.text) if plain else None
+
+
+def _unknown(name: str, word: Word, plan: Plan) -> Diagnostic:
+    known = (*plan.message.counters, *plan.message.inputs)
+    message = f'the message has no counter or input "{name}"'
+    help = did_you_mean(name, known) or "it declares none"
+    return Diagnostic("unknown-name", message, word.span, help)
+
+
+def _no_value(counter: Counter, word: Word) -> Diagnostic:
+    message = f'"{word.text}" is no value of counter {counter.name}'
+    help = f'write a whole number, or a quoted text in its digits "{counter.digits}"'
+    return Diagnostic("bad-counter-value", message, word.span, help)

@@ -1,0 +1,93 @@
+"""Reading clock fields: ``best(MMM yyyy, upper)``, ``packed(table quarter)``."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from itertools import takewhile
+
+from rasterc.diagnostics import Diagnostic, InputError
+from rasterc.source.message import Argument, Field, Message
+from rasterc.values.fields import ClockTable, ClockText, Source
+from rasterc.values.languages import Names, find_names
+from rasterc.values.options import LookUp, NoPoints, Option
+from rasterc.values.patterns import parse_pattern
+from rasterc.values.read_options import (
+    Context,
+    find_table,
+    language_of,
+    option_name,
+    read_options,
+)
+
+
+def read_clock_field(
+    field: Field, message: Message, names: Names, faults: list[Diagnostic]
+) -> tuple[Source | None, tuple[Option, ...]]:
+    """What a clock field prints, and its options.
+
+    Its first argument is a date pattern, unless it reads a table of times of day.
+    """
+    names = _language(field.arguments, names, faults)
+    context = Context(message, names.language, of_clock=True)
+    if _is_pattern(field.arguments):
+        return _by_pattern(field, context, names, faults)
+    return _by_table(field, context, faults)
+
+
+def _language(arguments: Sequence[Argument], names: Names, faults: list[Diagnostic]) -> Names:
+    word, found = language_of(arguments)
+    faults += found
+    try:
+        return find_names(word.text, word.span) if word else names
+    except InputError as error:
+        faults += error.diagnostics
+        return names
+
+
+def _is_pattern(arguments: Sequence[Argument]) -> bool:
+    return bool(arguments) and option_name(arguments[0]) is None
+
+
+def _by_pattern(
+    field: Field, context: Context, names: Names, faults: list[Diagnostic]
+) -> tuple[Source | None, tuple[Option, ...]]:
+    first, *rest = field.arguments
+    options, found = read_options(rest, context)
+    faults += found
+    # Before a table the text is the pattern's own: the points written there are wanted.
+    own = tuple(takewhile(lambda option: not isinstance(option, LookUp), options))
+    if NoPoints() in own:
+        names = names.without_points()
+        options = tuple(o for o in own if o != NoPoints()) + options[len(own) :]
+    try:
+        return ClockText(field.name, parse_pattern(first.raw, first.span, names)), options
+    except InputError as error:
+        faults += error.diagnostics
+        return None, options
+
+
+def _by_table(
+    field: Field, context: Context, faults: list[Diagnostic]
+) -> tuple[Source | None, tuple[Option, ...]]:
+    """A field without a date pattern; only one that reads a table of times may be so."""
+    try:
+        if field.arguments and option_name(field.arguments[0]) == "table":
+            table = find_table(field.arguments[0], context.message)
+            if table.every_minutes is not None:
+                options, found = read_options(field.arguments[1:], context)
+                faults += found
+                source = ClockTable(field.name, table, field.arguments[0].span)
+                return source, options
+    except InputError as error:
+        faults += error.diagnostics
+        return None, ()
+    faults.append(_no_pattern(field))
+    _, found = read_options(field.arguments, context)
+    faults += found
+    return None, ()
+
+
+def _no_pattern(field: Field) -> Diagnostic:
+    message = f"clock {field.name} needs a date pattern, before any option"
+    help = f"write {field.name}(dd.MM.yyyy) or {field.name}(HH:mm), say"
+    return Diagnostic("missing-pattern", message, field.span, help)

@@ -1,0 +1,36 @@
+"""What the tests of the source room share."""
+
+from __future__ import annotations
+
+import dataclasses
+from collections.abc import Mapping
+from typing import Any
+
+import pytest
+
+from rasterc.diagnostics import Span
+
+
+def plain(value: Any) -> Any:
+    """A value as plain data, every place in the text left out: what the text means."""
+    if dataclasses.is_dataclass(value) and not isinstance(value, type):
+        fields = {f.name: getattr(value, f.name) for f in dataclasses.fields(value)}
+        return {
+            "is": type(value).__name__,
+            **{
+                name: plain(item)
+                for name, item in fields.items()
+                if not isinstance(item, Span) and not name.endswith("span")
+            },
+        }
+    if isinstance(value, Mapping):
+        return [(key, plain(item)) for key, item in value.items()]
+    if isinstance(value, tuple | list):
+        return [plain(item) for item in value]
+    return value
+
+
+@pytest.fixture
+def meaning():
+    """The function that leaves the places in the text out of a message."""
+    return plain

@@ -1,0 +1,106 @@
+"""Counters: texts, values, what comes next, restarts."""
+
+from datetime import datetime
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from rasterc.source.message import DIGITS_36, AtEnd, Restart
+from rasterc.values import Instant, prepare, restart_key
+from rasterc.values.counters import (
+    Count,
+    Next,
+    Turn,
+    count_at,
+    next_count,
+    position_of,
+    prints,
+    text_of,
+    value_of,
+    widest,
+)
+
+
+@given(value=st.integers(0, 10**12), base=st.integers(2, 36))
+def test_texts_read_back_as_python_reads_them(make, value, base):
+    counter = make.counter("case", 0, 10**12, digits=DIGITS_36[:base])
+    text = text_of(counter, value)
+    assert int(text, base) == value
+    assert value_of(counter, text) == value
+    assert value_of(counter, "  " + DIGITS_36[0] + text) == value
+
+
+def test_digits_of_its_own(make):
+    counter = make.counter("case", 0, 99, digits="ABCDEFGHJK")
+    assert text_of(counter, 90) == "KA"
+    assert value_of(counter, "I") is None
+    assert value_of(counter, "") is None
+
+
+@pytest.mark.parametrize(("first", "last"), [(1, 9999), (9999, 1), (0, 0), (7, 100), (100, 7)])
+@pytest.mark.parametrize("step", [1, 30])
+def test_widest_by_trying_all(make, first, last, step):
+    counter = make.counter("case", first, last, step=step)
+    assert widest(counter) == max(len(str(value)) for value in counter.values)
+
+
+def test_what_comes_next(make):
+    counter = make.counter("case", 1, 5, step=2, repeat=2)
+    seen, count = [], Count(1)
+    while count:
+        seen.append((count.value, count.nth))
+        after = next_count(counter, count)
+        count = after.count
+    assert seen == [(1, 1), (1, 2), (3, 1), (3, 2), (5, 1), (5, 2)]
+    assert after == Next(Turn.ENDS, None)
+    assert prints(counter) == len(seen)
+
+
+def test_counting_down_and_wrapping(make):
+    counter = make.counter("case", 3, 1, at_end=AtEnd.WRAP)
+    assert next_count(counter, Count(3)) == Next(Turn.GOES_ON, Count(2))
+    assert next_count(counter, Count(1)) == Next(Turn.WRAPS, Count(3))
+
+
+@given(data=st.data(), first=st.integers(0, 50), last=st.integers(0, 50), step=st.integers(1, 9))
+def test_positions(make, data, first, last, step):
+    counter = make.counter("case", first, last, step=step, repeat=3)
+    position = data.draw(st.integers(0, prints(counter) - 1))
+    count = count_at(counter, position)
+    assert count.value == list(counter.values)[position // 3]
+    assert position_of(counter, count) == position
+    with pytest.raises(IndexError):
+        count_at(counter, prints(counter))
+    with pytest.raises(ValueError, match=r"Count|range"):
+        position_of(counter, Count(last + 100))
+
+
+@pytest.mark.parametrize(
+    ("restart", "of", "last_minute", "next_minute", "next_key"),
+    [
+        (Restart.DAILY, "packed", "2028-03-01 05:59", "2028-03-01 06:00", (2028, 3, 1)),
+        (Restart.MONTHLY, "packed", "2028-03-01 05:59", "2028-03-01 06:00", (2028, 3)),
+        (Restart.YEARLY, "packed", "2028-01-01 05:59", "2028-01-01 06:00", (2028,)),
+        (Restart.SHIFT, "crew", "2028-03-01 13:59", "2028-03-01 14:00", (2028, 3, 1, 14, 0)),
+    ],
+)
+def test_restarts(make, restart, of, last_minute, next_minute, next_key):
+    counter = make.counter("case", 1, 9, restart=restart, restart_of=of)
+    crew = make.shift("crew", "packed", ("A", 360), ("B", 840))
+    message = make.message(
+        "case", clocks=[make.clock(day_from=360)], shifts=[crew], counters=[counter]
+    )
+    plan, _ = prepare(message)
+
+    def key(when):
+        return restart_key(counter, plan.at(Instant(datetime.fromisoformat(when))))
+
+    assert key(last_minute) != key(next_minute)
+    assert key(next_minute) == key(next_minute.replace(":00", ":59")) == next_key
+
+
+def test_a_counter_that_never_restarts_needs_no_time(make):
+    counter = make.counter("case", 1, 9)
+    plan, _ = prepare(make.message("case", counters=[counter]))
+    assert restart_key(counter, plan.at(Instant())) == ()
