@@ -8,7 +8,9 @@ print(code.resolve("2027-11-25 14:05").strokes().art())
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
+
+from rasterc.lazy import lazy_names
 
 if TYPE_CHECKING:
     from rasterc.api import Code, Print, load, load_all, load_text
@@ -32,19 +34,11 @@ __all__ = [
     "load_text",
 ]
 
-_HOMES = {
-    **dict.fromkeys(("Code", "Print", "load", "load_all", "load_text"), "rasterc.api"),
-    **dict.fromkeys(("Diagnostic", "InputError"), "rasterc.diagnostics"),
-    "load_profile": "rasterc.profile.load",
-    "format_text": "rasterc.source.format",
-    "Instant": "rasterc.values.model",
-}
-
-
-def __getattr__(name: str) -> Any:
-    """Import a public name on first use: `rasterc --help` must not wait for numpy."""
-    if name not in _HOMES:
-        raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
-    import importlib
-
-    return getattr(importlib.import_module(_HOMES[name]), name)
+__getattr__ = lazy_names(
+    __name__,
+    api="Code Print load load_all load_text",
+    diagnostics="Diagnostic InputError",
+    profile__load="load_profile",
+    source__format="format_text",
+    values__model="Instant",
+)

@@ -33,10 +33,11 @@ class SourceText:
         line = self.text.count("\n", 0, offset) + 1
         return line, offset - (self.text.rfind("\n", 0, offset) + 1) + 1
 
-    def line(self, number: int) -> str:
-        """The text of a line, counted from 1, without its end."""
-        lines = self.text.split("\n")
-        return lines[number - 1].rstrip("\r") if 0 < number <= len(lines) else ""
+    def line_at(self, offset: int) -> str:
+        """The line a character offset lies in, without its end."""
+        start = self.text.rfind("\n", 0, offset) + 1
+        end = self.text.find("\n", start)
+        return self.text[start : end if end >= 0 else len(self.text)].rstrip("\r")
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,13 +120,13 @@ class Diagnostic:
     @staticmethod
     def _excerpt(span: Span) -> list[str]:
         line_number, column = span.source.line_column(span.start)
-        text = span.source.line(line_number)
-        shown = text.replace("\t", " ")
+        text = span.source.line_at(span.start)
         first, width = column - 1, max(1, min(span.end - span.start, len(text) - column + 1))
-        if len(shown) > 96:  # a long line: show the part around the place
+        if len(text) > 96:  # a long line: show the part around the place
             cut = max(0, first - 40)
-            shown, first = shown[cut : cut + 96], first - cut
+            text, first = text[cut : cut + 96], first - cut
             width = max(1, min(width, 96 - first))
+        shown = "".join(c if c.isprintable() else " " for c in text)  # keeps the caret in place
         gutter = f"{line_number:>5} | "
         return [gutter + shown, " " * (len(gutter) - 2) + "| " + " " * first + "^" * width]
 
@@ -135,7 +136,10 @@ class InputError(Exception):
 
     def __init__(self, diagnostics: Iterable[Diagnostic]) -> None:
         self.diagnostics: tuple[Diagnostic, ...] = tuple(diagnostics)
-        super().__init__("\n".join(d.render() for d in self.diagnostics))
+        super().__init__(self.diagnostics)
+
+    def __str__(self) -> str:
+        return "\n".join(d.render() for d in self.diagnostics)
 
     @classmethod
     def one(cls, code: str, message: str, span: Span | None = None, help: str = "") -> InputError:

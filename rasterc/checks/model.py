@@ -1,19 +1,18 @@
-"""What a rule is, what it looks at and what it finds."""
+"""What a rule is and what it finds."""
 
 from __future__ import annotations
 
-from abc import ABC, abstractmethod
-from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+import sys
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
 from typing import ClassVar
 
+from rasterc.checks.subject import Subject as Subject
 from rasterc.diagnostics import Diagnostic, Severity, Span
-from rasterc.fonts.model import Font
-from rasterc.layout.model import Layout
-from rasterc.profile.model import LineProfile, RasterTiming
-from rasterc.source.message import Line, Message
-from rasterc.values import Plan
-from rasterc.values.model import ResolvedMessage
+from rasterc.profile.model import RuleSet
+
+NO_ADVICE = "No legal advice; check local law and ask your authority."
+"""The last sentence of the rationale of every rule taken from a law."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,6 +28,7 @@ class Finding:
         strokes: the strokes concerned, first (included) to end (excluded).
         measured, limit, unit: the value found and the value it is held against.
         at: the instant it was found at, as text.
+        times: at how many of the instants looked at it was found.
     """
 
     rule: str
@@ -41,10 +41,12 @@ class Finding:
     limit: float | None = None
     unit: str = ""
     at: str = ""
+    times: int = 1
 
     def render(self) -> str:
         """The finding for a terminal."""
-        text = self.message + (f" (at {self.at})" if self.at else "")
+        more = f", and {self.times - 1} more of the instants" if self.times > 1 else ""
+        text = self.message + (f" (at {self.at}{more})" if self.at else "")
         return Diagnostic(self.rule, text, self.span, self.remedy, self.severity).render()
 
     def as_dict(self) -> dict[str, object]:
@@ -59,52 +61,13 @@ class Finding:
             "limit": self.limit,
             "unit": self.unit,
             "at": self.at or None,
+            "times": self.times,
         }
-
-
-@dataclass(frozen=True, slots=True)
-class Subject:
-    """What the rules look at: a message at one instant, on one line.
-
-    ``layout`` is None when the message could not be laid out; ``faults`` then says why.
-    """
-
-    plan: Plan
-    resolved: ResolvedMessage
-    fonts: Mapping[str, Font]
-    layout: Layout | None
-    faults: tuple[Diagnostic, ...] = ()
-    profile: LineProfile | None = None
-
-    @property
-    def message(self) -> Message:
-        """The message."""
-        return self.resolved.message
-
-    @property
-    def at(self) -> str:
-        """The instant as text, "" for a message that reads no clock."""
-        when = self.resolved.instant.when
-        return when.isoformat(" ", "minutes") if when and self.message.clocks else ""
-
-    @property
-    def raster(self) -> RasterTiming | None:
-        """How the profile throws the message's raster, None if it does not or there is none."""
-        return self.profile.raster(self.message.raster) if self.profile else None
-
-    @property
-    def printed_lines(self) -> tuple[tuple[Line, Font, str], ...]:
-        """Every line that prints something, with its font and text."""
-        texts = zip(self.message.lines, self.resolved.lines, strict=True)
-        return tuple(
-            (line, self.fonts[line.font], text)
-            for line, text in texts
-            if text.strip() and line.font in self.fonts
-        )
 
 
 EXAMPLE_PROFILE = """
 name = "example line"
+rules = ["general"]
 [head]
 drop_frequency_hz = 73900
 throw_mm = 15
@@ -117,6 +80,9 @@ stroke_gap_drops = 2
 [[raster]]
 drops = 7
 guard_drops = 1
+stroke_gap_drops = 2
+[[raster]]
+drops = 16
 stroke_gap_drops = 2
 [line]
 speeds_m_s = [1.2]
@@ -134,6 +100,7 @@ message example {
   font upright-7
   clock packed in "Europe/Dublin"
   block { line: "LOT " packed(yyDDD) }
+  expect at 2027-11-25 14:05 { "LOT 27329" }
 }
 """
 
@@ -147,24 +114,63 @@ class Example:
     at: str = "2027-11-25 14:05"
 
 
-class Rule(ABC):
+def example_profile(rules: RuleSet = RuleSet.GENERAL, product: str = "") -> str:
+    """The example profile with one more set of rules and more lines under ``[product]``."""
+    chosen = dict.fromkeys(["general", str(rules)])
+    listed = ", ".join(f'"{name}"' for name in chosen)
+    return EXAMPLE_PROFILE.replace('["general"]', f"[{listed}]") + product + "\n" * bool(product)
+
+
+class Rule:
     """A rule. Subclass it in a module of `rasterc.checks.rules`; nothing else needs editing.
 
+    A rule looks at what is the same at every instant (`of_message`: fields, patterns, fonts), at
+    one print (`of_print`: texts and strokes), or at both.
+
     ``trips`` must make the rule find something, ``passes`` (its repaired twin) must not: a test
-    runs both, and `explain` shows them.
+    runs both, and `explain` shows them. ``can_be_silenced`` is False for what keeps a message
+    from being printed or breaks its own promises.
     """
 
     id: ClassVar[str]
     title: ClassVar[str]
     severity: ClassVar[Severity] = Severity.ERROR
+    rule_set: ClassVar[RuleSet] = RuleSet.GENERAL
+    can_be_silenced: ClassVar[bool] = True
     rationale: ClassVar[str]
     source: ClassVar[str]
     trips: ClassVar[Example]
     passes: ClassVar[Example]
 
-    @abstractmethod
+    @property
+    def family(self) -> str:
+        """The name of the module it stands in."""
+        return type(self).__module__.rpartition(".")[2]
+
+    @property
+    def question(self) -> str:
+        """What its family asks: the first line of the module's documentation."""
+        return (sys.modules[type(self).__module__].__doc__ or "").partition("\n")[0]
+
     def check(self, subject: Subject) -> Iterator[Finding]:
         """Everything this rule finds in the subject."""
+        yield from self.of_any_print(subject)
+        yield from self.of_print(subject)
+
+    def of_any_print(self, subject: Subject) -> Iterator[Finding]:
+        """What `of_message` finds, without the instant unless it was another one."""
+        for finding in self.of_message(subject):
+            yield replace(finding, at="") if finding.at == subject.at else finding
+
+    def of_message(self, subject: Subject) -> Iterator[Finding]:
+        """What it finds that is the same at every instant."""
+        del subject
+        return iter(())
+
+    def of_print(self, subject: Subject) -> Iterator[Finding]:
+        """What it finds in this print."""
+        del subject
+        return iter(())
 
     def finding(
         self,

@@ -23,6 +23,7 @@ from rasterc.diagnostics import Diagnostic, InputError
 
 if TYPE_CHECKING:
     from rasterc.fonts.bitmap import FontFile
+    from rasterc.fonts.library import FontBook
     from rasterc.fonts.model import Font
 
 app = typer.Typer(
@@ -66,7 +67,7 @@ def show(
     with reporting(as_json):
         if text is not None and chars is not None:
             raise InputError.one("two-choices", "give --text or --chars, not both")
-        found = _find(font, fonts)
+        found = _find(font, _book(fonts))
         if out is not None:
             _write_picture(found, text, chars, out)
             _said({"wrote": str(out)}, f"wrote {out}", as_json)
@@ -137,7 +138,7 @@ def export(
 ) -> None:
     """Write a font as BDF, as glyph art to draw in, or as a specimen sheet."""
     with reporting(as_json):
-        found = _find(font, fonts)
+        found = _find(font, _book(fonts))
         if out.suffix.lower() == ".png":
             _write_picture(found, None, chars, out)
         else:
@@ -178,8 +179,9 @@ def audit(
         from rasterc.cli.font_audit import Needs, audit_document, needs_of, print_audit
         from rasterc.fonts.audit import look_alikes
 
-        found = _find(font, fonts, _HERE if file is None else file.parent)
-        needs = Needs() if file is None else needs_of(found, font, file, message)
+        book = _book(fonts, _HERE if file is None else file.parent)
+        found = _find(font, book)
+        needs = Needs() if file is None else needs_of(found, font, file, message, book)
         closest = look_alikes(found, ALPHABET if chars is None else chars)[:pairs]
         if as_json:
             print_json(audit_document(found, needs, closest))
@@ -190,15 +192,20 @@ def audit(
         raise typer.Exit(EXIT_FINDINGS)
 
 
-def _find(name: str, folders: Sequence[Path] | None, beside: Path = _HERE) -> Font:
-    """The font the user named on the command line: a file of any place, or a name."""
+def _book(folders: Sequence[Path] | None, beside: Path = _HERE) -> FontBook:
     from rasterc.fonts.library import FontBook
+
+    return FontBook.beside(beside, folders or ())
+
+
+def _find(name: str, book: FontBook) -> Font:
+    """The font the user named on the command line: a file of any place, or a name."""
     from rasterc.fonts.load import FONT_SUFFIXES, OUTLINE_SUFFIXES, font_suffix, load_font
 
     path = Path(name)
     if font_suffix(path) in (*FONT_SUFFIXES, *OUTLINE_SUFFIXES):
         return load_font(path).font
-    return FontBook.beside(beside, folders or ()).find(name)
+    return book.find(name)
 
 
 def _read(source: Path, height: int | None, chars: str | None, charset: str | None) -> FontFile:

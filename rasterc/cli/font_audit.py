@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from rasterc.diagnostics import Diagnostic, InputError, Span, fail_on_errors
+from rasterc.fonts.library import FontBook
 from rasterc.fonts.model import Font
 from rasterc.output.font_document import font_summary, pair_document
-from rasterc.output.specimen import missing_character
+from rasterc.output.specimen import code_point, printable
 from rasterc.values.model import Instant
 
 if TYPE_CHECKING:
@@ -33,15 +34,17 @@ class Needs:
     """What a message needs of a font.
 
     Attributes:
-        lacking: characters the font does not have, each at the first place that prints it.
+        missing: characters the font does not have.
+        lacking: the same as reports, one for each place of the message that prints some.
         open_inputs: inputs whose text can be anything, so that nothing can be said about it.
     """
 
+    missing: tuple[str, ...] = ()
     lacking: tuple[Diagnostic, ...] = ()
     open_inputs: tuple[str, ...] = ()
 
 
-def needs_of(font: Font, name: str, file: Path, message: str | None) -> Needs:
+def needs_of(font: Font, name: str, file: Path, message: str | None, book: FontBook) -> Needs:
     """What a message file needs of a font; ``name`` is what the user calls the font.
 
     Raises:
@@ -53,9 +56,34 @@ def needs_of(font: Font, name: str, file: Path, message: str | None) -> Needs:
     plan, faults = prepare(load_message(file, message))
     fail_on_errors(faults)
     needed = printed_characters(plan, name)
-    lacking = [replace(missing_character(font, c), span=needed[c]) for c in font.missing(needed)]
+    missing = font.missing(needed)
+    help = _fonts_with(needed, book) if missing else ""
+    places = {span: "".join(c for c in missing if needed[c] == span) for span in needed.values()}
+    lacking = [
+        Diagnostic("missing-character", _lacks(font, chars), span, help)
+        for span, chars in places.items()
+        if chars
+    ]
     inputs = [name for name, rule in plan.inputs.items() if _input_text(rule, 0) is None]
-    return Needs(tuple(lacking), tuple(inputs))
+    return Needs(missing, tuple(lacking), tuple(inputs))
+
+
+def _lacks(font: Font, chars: str) -> str:
+    listed = ", ".join(f"{printable(char)} {code_point(char)}".strip() for char in chars)
+    return f'the font "{font.name}" has no {listed}'
+
+
+def _fonts_with(chars: Iterable[str], book: FontBook) -> str:
+    """Which fonts have all the characters."""
+    wanted = list(chars)
+    able = []
+    for name in book.names():
+        try:
+            if not book.find(name).missing(wanted):
+                able.append(name)
+        except InputError:
+            continue  # another font of the folder is at fault; this report is not about it
+    return f"these fonts have all the message prints: {', '.join(able)}" if able else ""
 
 
 def printed_characters(plan: Plan, font: str) -> dict[str, Span]:
@@ -133,7 +161,8 @@ def _members(chars: CharSet) -> Sequence[str]:
 def audit_document(font: Font, needs: Needs, closest: Sequence[Pair]) -> dict[str, object]:
     """The audit as plain JSON values."""
     return font_summary(font) | {
-        "missing": [diagnostic.as_dict() for diagnostic in needs.lacking],
+        "missing": list(needs.missing),
+        "diagnostics": [diagnostic.as_dict() for diagnostic in needs.lacking],
         "open_inputs": list(needs.open_inputs),
         "closest": [pair_document(pair) for pair in closest],
     }

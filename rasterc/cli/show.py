@@ -21,8 +21,7 @@ from rasterc.cli.common import (
     print_json,
     reporting,
 )
-from rasterc.output.at_speed import chosen_speed
-from rasterc.output.terminal import TerminalStyle, render_terminal
+from rasterc.output.styles import TerminalStyle
 
 if TYPE_CHECKING:
     from rasterc.api import Print
@@ -53,6 +52,9 @@ def show(
     as_json: JsonOption = False,
 ) -> None:
     """Show a message at an instant, as drops in the terminal or in a picture (--out)."""
+    from rasterc.output.at_speed import chosen_speed
+    from rasterc.output.terminal import render_terminal
+
     with reporting(as_json):
         request = Request(file, at, settings or (), profile, message, fonts or ())
         line_profile = request.line_profile()

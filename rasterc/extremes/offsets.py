@@ -58,6 +58,12 @@ class Offsets:
         """Wall time of each change by the offset after it."""
         return self.changes + self.offsets[1:]
 
+    @property
+    def edges(self) -> Minutes:
+        """UTC minutes of the changes, and of the ends of the hours that come twice; sorted."""
+        repeated = np.maximum(self.before - self.after, 0)
+        return np.sort(np.concatenate([self.changes, (self.changes + repeated)[repeated > 0]]))
+
     def at(self, utc: Minutes) -> Minutes:
         """The offset at each UTC minute."""
         return self.offsets[np.searchsorted(self.changes, utc, "right")]

@@ -70,7 +70,7 @@ def parse_art(source: SourceText) -> Font:
     height = 0 if reader.faults else ascent + descent
     if not height and not reader.faults:
         reader.fault("bad-number", "the font has no rows", reader.keys["ascent"].span)
-    glyphs = {char: _glyph(reader, char, height) for char in reader.glyphs} if height else {}
+    glyphs = {char: _glyph(reader, char, height) for char in reader.glyphs}
     raise_faults(reader.faults)
     return Font(name, ascent, descent, spacing, glyphs, source.name)
 
@@ -185,16 +185,17 @@ def _number(reader: _Reader, key: str) -> int:
 
 
 def _glyph(reader: _Reader, char: str, height: int) -> Glyph:
-    """The glyph drawn by its rows; faults are noted."""
+    """The glyph drawn by its rows; faults are noted. ``height`` is 0 when it is not known."""
     head, rows = reader.glyphs[char]
     label = f"U+{ord(char):04X}"
-    if len(rows) != height:
-        message = f"{label} has {len(rows)} rows; ascent + descent is {height}"
-        reader.fault("bad-row-count", message, head.span)
-        return Glyph(char, ())
     width = len(rows[0].text) if rows else 0
     for row in rows:
         _check_row(reader, label, row, width)
+    if len(rows) != height:
+        if height:
+            message = f"{label} has {len(rows)} rows; ascent + descent is {height}"
+            reader.fault("bad-row-count", message, head.span)
+        return Glyph(char, ())
     by_column = zip(*(row.text for row in reversed(rows)), strict=False)
     return Glyph(char, tuple(_column(marks) for marks in by_column))
 

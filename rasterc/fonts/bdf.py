@@ -27,6 +27,7 @@ from rasterc.fonts.charset import CharOf, char_of_charset, unicode_char
 from rasterc.fonts.faults import MAX_REPORTED, raise_faults
 
 SPACING_PROPERTY = "RASTERC_SPACING"
+_MAX_HEADER_LINES = 10_000  # real files have some fifty
 _STARTCHAR = re.compile(r"^STARTCHAR", re.MULTILINE)
 _HEX_DIGITS = re.compile(r"[0-9A-Fa-f]+")
 
@@ -104,6 +105,10 @@ def _plain_lines(source: SourceText) -> SourceText:
 
 def _read_header(reader: _Reader, end: int) -> None:
     """Keys and properties before the first glyph."""
+    if reader.source.text.count("\n", 0, end) > _MAX_HEADER_LINES:
+        message = f"{reader.source.name} has over {_MAX_HEADER_LINES} lines before its first glyph"
+        reader.fault("not-bdf", message, None)
+        return
     start, inside = 0, False
     for line in reader.source.text[:end].split("\n"):
         span = reader.span(start, start + len(line))

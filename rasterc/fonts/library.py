@@ -5,12 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from rasterc.diagnostics import Diagnostic, InputError, Span, did_you_mean
 from rasterc.fonts.load import FONT_SUFFIXES, font_suffix, load_font
 from rasterc.fonts.model import Font
 from rasterc.resources import resource_dir
-from rasterc.source.message import Message
+
+if TYPE_CHECKING:
+    from rasterc.source.message import Message
 
 
 @dataclass(slots=True)

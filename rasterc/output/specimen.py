@@ -6,7 +6,8 @@ For the terminal as text, and as PNG pictures with round drops.
 from __future__ import annotations
 
 import unicodedata
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from io import BytesIO
 from itertools import islice
 from typing import TYPE_CHECKING, Any
@@ -20,8 +21,8 @@ if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
-_DROP = 8  # pixels from drop to drop
-_MARGIN = 2 * _DROP
+_PITCHES = (8, 7, 6, 5, 4)  # pixels from drop to drop: the largest that keeps the picture small
+_MARGIN = 16
 _LABEL = 14  # pixels of a line of label
 _SHEET_WIDTH = 1400
 _INK, _GRID, _BASELINE, _LABEL_INK = 20, 205, (130, 170, 230), (170, 40, 30)
@@ -112,21 +113,15 @@ def specimen_png(font: Font, glyphs: Sequence[Glyph]) -> bytes:
     """
     from PIL import ImageDraw
 
-    widest = max((g.width for g in glyphs), default=1)
-    cell_width = max((widest + 2) * _DROP, 52)
-    cell_height = font.height * _DROP + _LABEL + _DROP
-    across = max(1, min(len(glyphs), (_SHEET_WIDTH - _MARGIN) // cell_width))
-    down = -(-len(glyphs) // across)
-    size = (_MARGIN + across * cell_width, _MARGIN + 2 * _LABEL + down * cell_height)
-    image = _blank(size)
+    sheet = _sheet(font, glyphs)
+    image = _blank(sheet.size)
     pen = ImageDraw.Draw(image)
     label = _label_font()
-    pen.text((_MARGIN, _DROP), _title(font), fill=_LABEL_INK, font=label)
+    pen.text((_MARGIN, _MARGIN // 2), _title(font), fill=_LABEL_INK, font=label)
     for index, glyph in enumerate(glyphs):
-        x = _MARGIN + index % across * cell_width
-        y = _MARGIN + 2 * _LABEL + index // across * cell_height
+        x, y = sheet.place(index)
         pen.text((x, y), code_point(glyph.char), fill=_LABEL_INK, font=label)
-        _draw(image, pen, font, glyph.columns, (x, y + _LABEL))
+        _draw(image, font, glyph.columns, (x, y + _LABEL), sheet.pitch)
     return _png(image)
 
 
@@ -136,13 +131,53 @@ def text_png(font: Font, text: str) -> bytes:
     Raises:
         InputError: as `text_columns`, or the picture would be too large.
     """
-    from PIL import ImageDraw
-
     columns = text_columns(font, text)
-    size = (2 * _MARGIN + len(columns) * _DROP, 2 * _MARGIN + font.height * _DROP)
-    image = _blank(size)
-    _draw(image, ImageDraw.Draw(image), font, columns, (_MARGIN, _MARGIN))
+    sizes = {
+        pitch: (2 * _MARGIN + len(columns) * pitch, 2 * _MARGIN + font.height * pitch)
+        for pitch in _PITCHES
+    }
+    pitch = _first_small(sizes)
+    image = _blank(sizes[pitch])
+    _draw(image, font, columns, (_MARGIN, _MARGIN), pitch)
     return _png(image)
+
+
+@dataclass(frozen=True, slots=True)
+class _Sheet:
+    """Cells of one size in rows, all in pixels."""
+
+    pitch: int
+    cell: tuple[int, int]
+    across: int
+    down: int
+
+    @property
+    def size(self) -> tuple[int, int]:
+        return (
+            _MARGIN + self.across * self.cell[0],
+            _MARGIN + 2 * _LABEL + self.down * self.cell[1],
+        )
+
+    def place(self, index: int) -> tuple[int, int]:
+        """Top left corner of a cell, counted row by row."""
+        row, column = divmod(index, self.across)
+        return _MARGIN + column * self.cell[0], _MARGIN + 2 * _LABEL + row * self.cell[1]
+
+
+def _sheet(font: Font, glyphs: Sequence[Glyph]) -> _Sheet:
+    widest = max((glyph.width for glyph in glyphs), default=1)
+    sheets = {}
+    for pitch in _PITCHES:
+        cell = max((widest + 2) * pitch, 52), (font.height + 1) * pitch + _LABEL
+        across = max(1, min(len(glyphs), (_SHEET_WIDTH - _MARGIN) // cell[0]))
+        sheets[pitch] = _Sheet(pitch, cell, across, -(-len(glyphs) // across))
+    return sheets[_first_small({pitch: sheet.size for pitch, sheet in sheets.items()})]
+
+
+def _first_small(sizes: Mapping[int, tuple[int, int]]) -> int:
+    """The first pitch whose picture is small enough; the last when none is."""
+    small = [pitch for pitch, (w, h) in sizes.items() if w * h <= MAX_PICTURE_PIXELS]
+    return small[0] if small else _PITCHES[-1]
 
 
 def _title(font: Font) -> str:
@@ -167,7 +202,7 @@ def _blank(size: tuple[int, int]) -> Any:
             "picture-too-large",
             f"the picture would have {size[0]} x {size[1]} pixels, "
             f"the limit is {MAX_PICTURE_PIXELS:,}",
-            help="choose fewer characters with --chars",
+            help="choose fewer characters",
         )
     return Image.new("RGB", size, "white")
 
@@ -178,38 +213,41 @@ def _label_font() -> Any:
     return ImageFont.load_default(11)
 
 
-def _draw(image: Any, pen: Any, font: Font, columns: tuple[int, ...], at: tuple[int, int]) -> None:
-    """The drops of a cell, its top left corner at ``at``."""
+def _draw(
+    image: Any, font: Font, columns: tuple[int, ...], at: tuple[int, int], pitch: int
+) -> None:
+    """The drops of a cell and its baseline, the top left corner at ``at``."""
     if not columns:
         return
-    from PIL import Image
+    from PIL import Image, ImageDraw
 
     x, y = at
-    image.paste(Image.fromarray(_shades(columns, font.height)), (x, y))
-    line = y + font.ascent * _DROP
-    pen.line((x, line, x + len(columns) * _DROP - 1, line), fill=_BASELINE)
+    image.paste(Image.fromarray(_shades(columns, font.height, pitch)), at)
+    baseline = y + font.ascent * pitch
+    line = (x, baseline, x + len(columns) * pitch - 1, baseline)
+    ImageDraw.Draw(image).line(line, fill=_BASELINE)
 
 
-def _shades(columns: tuple[int, ...], height: int) -> NDArray[np.uint8]:
-    """Grey values of a cell, shape (height x pixels of a drop, columns x pixels of a drop)."""
+def _shades(columns: tuple[int, ...], height: int, pitch: int) -> NDArray[np.uint8]:
+    """Grey values of a cell, shape (height x pitch, columns x pitch)."""
     import numpy as np
 
     rows = [[column >> row & 1 for column in columns] for row in range(height - 1, -1, -1)]
     printed = np.array(rows, dtype=np.float64)
-    ink = np.kron(printed, _disc(0.48)) * (255 - _INK)
-    grid = np.kron(1 - printed, _disc(0.12)) * (255 - _GRID)
+    ink = np.kron(printed, _disc(0.48, pitch)) * (255 - _INK)
+    grid = np.kron(1 - printed, _disc(0.12, pitch)) * (255 - _GRID)
     shades: NDArray[np.uint8] = (255 - ink - grid).round().astype(np.uint8)
     return shades
 
 
-def _disc(radius: float) -> NDArray[np.float64]:
+def _disc(radius: float, pitch: int) -> NDArray[np.float64]:
     """How much of each pixel a disc covers; ``radius`` in distances from drop to drop."""
     import numpy as np
 
     fine = 8
-    at = (np.arange(_DROP * fine) + 0.5) / (_DROP * fine) - 0.5
+    at = (np.arange(pitch * fine) + 0.5) / (pitch * fine) - 0.5
     inside = at[:, None] ** 2 + at[None, :] ** 2 <= radius**2
-    cover: NDArray[np.float64] = inside.reshape(_DROP, fine, _DROP, fine).mean(axis=(1, 3))
+    cover: NDArray[np.float64] = inside.reshape(pitch, fine, pitch, fine).mean(axis=(1, 3))
     return cover
 
 

@@ -4,25 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from enum import StrEnum
 from types import MappingProxyType
 
 from rasterc.diagnostics import InputError, did_you_mean
 from rasterc.layout.model import Strokes
 from rasterc.output.labels import Label, place_labels
+from rasterc.output.styles import TerminalStyle
 
 MIN_WIDTH = 20
 _TICKS = 10  # strokes, or braille characters of two strokes, between numbers of the ruler
 _LOOK_BACK = 12  # strokes: about a character and a half
-
-
-class TerminalStyle(StrEnum):
-    """How drops are drawn with characters."""
-
-    BLOCK = "block"  # half blocks: two rows in a line
-    BRAILLE = "braille"  # 2 x 4 drops in a character: the smallest
-    DOTS = "dots"  # a round dot for a drop: nearest to print
-    PLAIN = "plain"  # "#" and ".": any terminal, any file
 
 
 @dataclass(frozen=True, slots=True)

@@ -19,9 +19,12 @@ class Firing(StrEnum):
 
 
 class RuleSet(StrEnum):
-    """Sets of rules a profile can ask for."""
+    """Sets of rules a profile can ask for. The general ones always hold."""
 
     GENERAL = "general"
+    EU_FOOD = "eu-food"
+    EU_MEDICINE = "eu-medicine"
+    GS1 = "gs1"
 
 
 class Head(Struct, frozen=True, forbid_unknown_fields=True):
@@ -92,7 +95,7 @@ class Line(Struct, frozen=True, forbid_unknown_fields=True):
 
 
 class Product(Struct, frozen=True, forbid_unknown_fields=True):
-    """Ink and surface: how a printed drop looks and how large a character must be."""
+    """Ink and surface: how a printed drop looks; and what the rules must know of the product."""
 
     dot_diameter_mm: Annotated[
         float, Meta(gt=0, le=5, description="Diameter of a printed drop on the surface.")
@@ -106,6 +109,21 @@ class Product(Struct, frozen=True, forbid_unknown_fields=True):
     min_character_height_mm: Annotated[
         Positive | None, Meta(description="Capitals and digits must be at least this high.")
     ] = None
+    largest_surface_cm2: Annotated[
+        Positive | None,
+        Meta(description="Area of the package's largest surface; large when left out."),
+    ] = None
+    shelf_life_days: Annotated[
+        Annotated[int, Meta(ge=1, le=36_525)] | None,
+        Meta(description="Days the product keeps from the day it is made."),
+    ] = None
+    products_per_day: Annotated[
+        Annotated[int, Meta(ge=1, le=100_000_000)] | None,
+        Meta(
+            description="Most products coded in one day. Without it the line is taken to run all "
+            "day at its fastest speed, one product behind another."
+        ),
+    ] = None
 
 
 class LineProfile(Struct, frozen=True, forbid_unknown_fields=True, rename={"rasters": "raster"}):
@@ -118,7 +136,7 @@ class LineProfile(Struct, frozen=True, forbid_unknown_fields=True, rename={"rast
         Meta(min_length=1, description="Rasters the head can throw, one [[raster]] each."),
     ]
     line: Annotated[Line, Meta(description="The products passing the head.")]
-    product: Annotated[Product, Meta(description="Ink and surface.")]
+    product: Annotated[Product, Meta(description="Ink, surface and product.")]
     rules: Annotated[list[RuleSet], Meta(description="Sets of rules to check by.")] = msgspec.field(
         default_factory=lambda: [RuleSet.GENERAL]
     )

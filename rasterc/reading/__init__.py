@@ -4,11 +4,11 @@
 character among an alphabet, `alphabets` says what each field of a message can print.
 """
 
-
+from rasterc.reading.alphabets import alphabets
 from rasterc.reading.lost import misread_lost, misread_weight
 from rasterc.reading.model import Bracket
-
-
+from rasterc.reading.moved import misread_moved
+from rasterc.reading.report import ReadingReport, risk_report
 
 __all__ = [
     "Bracket",

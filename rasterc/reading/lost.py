@@ -24,6 +24,7 @@ from rasterc.fonts.model import Font
 from rasterc.reading.model import CERTAIN, LOSS, Bracket, check_chances
 from rasterc.reading.shapes import Overlaps, Shapes, Templates, shapes_of
 from rasterc.reading.union import NEGLIGIBLE, Cuts, any_cut, tails, without_implied
+from rasterc.source.message import Line
 
 if TYPE_CHECKING:
     import numpy as np
@@ -81,7 +82,9 @@ class LostDropReader:
         return self._known[char, rival]
 
     def likeliest(self, char: str, most: int = 3) -> tuple[str, ...]:
-        """The rivals it is most often taken for, by their likeliest alignment, ties counted."""
+        """The rivals it is most often taken for, by their likeliest alignment, ties counted.
+
+        Those of a negligible chance are left out."""
         import numpy as np
 
         o = self._overlap(char)
@@ -89,7 +92,7 @@ class LostDropReader:
         best = np.zeros(len(o.rivals))
         np.maximum.at(best, o.rival, chance)
         order = np.argsort(-best, kind="stable")[:most]
-        return tuple(o.rivals[i] for i in order if best[i] > 0)
+        return tuple(o.rivals[i] for i in order if best[i] > NEGLIGIBLE)
 
     def _overlap(self, char: str) -> Overlaps:
         if char not in self.templates.shapes:
@@ -153,15 +156,16 @@ def misread_lost(font: Font, char: str, alphabet: Iterable[str], loss: float = L
 
 
 def misread_weight(
-    font: Font, alphabet: Iterable[str], loss: float = LOSS
+    font: Font, alphabet: Iterable[str], loss: float = LOSS, line: Line | None = None
 ) -> Callable[[str], float]:
     """A weight of characters that adds over a text: -log(1 - chance of a misreading).
 
+    The characters are those of the font, or as they print in ``line``: bold, wide, turned.
     The chance is the upper end: ties are misread. The text of the greatest sum is the least
     readable, and 1 - exp(-sum) is the chance that some character of it is misread. A character the
     font lacks, or that is none of the alphabet, weighs nothing.
     """
-    reader = LostDropReader(shapes_of(font, alphabet), loss)
+    reader = LostDropReader(shapes_of(font, alphabet, line), loss)
 
     def weight(char: str) -> float:
         if char not in reader.templates.shapes:

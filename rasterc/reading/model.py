@@ -51,7 +51,7 @@ def any_of(chances: Iterable[Bracket]) -> Bracket:
     for chance in chances:
         low += math.log1p(-chance.low) if chance.low < 1 else -math.inf
         high += math.log1p(-chance.high) if chance.high < 1 else -math.inf
-    return Bracket(-math.expm1(low), -math.expm1(high))
+    return Bracket(0.0 - math.expm1(low), 0.0 - math.expm1(high))
 
 
 def check_chances(loss: float = 0.0, spread: float = 0.0) -> None:

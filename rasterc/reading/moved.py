@@ -140,8 +140,8 @@ class MovedDropReader:
 
         kinds = len(steps)
         bins = (np.arange(kinds)[:, None] * _BINS + steps % _BINS).ravel()
-        each = np.bincount(bins, np.tile(weights, kinds), kinds * _BINS).reshape(kinds, _BINS)
-        each *= 1 - self.loss
+        chances = np.tile(weights * (1 - self.loss), kinds)
+        each = np.bincount(bins, chances, kinds * _BINS).reshape(kinds, _BINS).astype(np.float64)
         each[:, 0] += self.loss
         factors = np.repeat(np.fft.rfft(each, axis=1), counts, axis=0)
         return np.clip(np.fft.irfft(factors.prod(axis=0), _BINS), 0.0, None)

@@ -125,14 +125,18 @@ class Templates:
         index = places[o.rival[which]]
         x = o.x[None, :] - o.right[which][:, None] + right
         y = o.y[None, :] - o.up[which][:, None] + up
-        return self._pictures[index[:, None], x, y]
+        drops: Bits = self._pictures[index[:, None], x, y]
+        return drops
 
     def own_at(self, char: str, o: Overlaps, right: int, up: int) -> Bits:
         """Whether the character itself has the place beside each of its drops. Shape (n,)."""
-        return self._pictures[self.chars.index(char), o.x + right, o.y + up]
+        drops: Bits = self._pictures[self.chars.index(char), o.x + right, o.y + up]
+        return drops
 
     def _moved(self, index: int, right: int, up: int) -> NDArray[np.float32]:
         """A picture moved, flat; what leaves the picture is blank there."""
         import numpy as np
 
-        return np.roll(self._pictures[index], (right, up), axis=(0, 1)).ravel().astype(np.float32)
+        picture = np.roll(self._pictures[index], (right, up), axis=(0, 1))
+        flat: NDArray[np.float32] = picture.ravel().astype(np.float32)
+        return flat

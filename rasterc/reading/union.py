@@ -87,7 +87,9 @@ def any_cut(cuts: Cuts, loss: float) -> Bracket:
     budget = max(_WITHIN / 2 * float(each.max()), NEGLIGIBLE / 2) / len(sizes)
     states = cuts.needed[None, :].astype(np.int16), np.ones(1)
     happened = dropped = 0.0
-    for members, size in zip(alike[::-1], sizes[::-1], strict=True):  # those of the first cuts first
+    for members, size in zip(
+        alike[::-1], sizes[::-1], strict=True
+    ):  # those of the first cuts first
         left = left - members * size
         pmf = -np.diff(table[size, : size + 2])
         hit, states = _lose(states, members, pmf)
@@ -136,9 +138,7 @@ def _let_go(
     return _merged(needed[kept], mass[kept]), cost
 
 
-def _merged(
-    needed: NDArray[np.int16], mass: Floats
-) -> tuple[NDArray[np.int16], Floats]:
+def _merged(needed: NDArray[np.int16], mass: Floats) -> tuple[NDArray[np.int16], Floats]:
     """States that agree in what every cut still needs, taken together."""
     import numpy as np
 
@@ -147,4 +147,4 @@ def _merged(
     needed = np.ascontiguousarray(needed)
     rows = needed.view(np.dtype((np.void, needed.strides[0]))).ravel()
     _, first, which = np.unique(rows, return_index=True, return_inverse=True)
-    return needed[first], np.bincount(which, weights=mass)
+    return needed[first], np.bincount(which, weights=mass).astype(np.float64)

@@ -40,7 +40,7 @@ class _Head:
 
 
 def analyse(
-    parsed: Parsed, used: Sequence[Parsed], folder: str, problems: Problems
+    parsed: Parsed, used: Sequence[Parsed], folder: str, problems: Problems, complete: bool = True
 ) -> dict[str, Message]:
     """The messages of a file, by name.
 
@@ -49,8 +49,9 @@ def analyse(
         used: the files whose declarations it uses, each once.
         folder: where relative paths in its messages start.
         problems: takes what is wrong. When there is anything, the messages are not to be used.
+        complete: whether every file it uses could be read.
     """
-    shared = _shared(parsed, used, problems)
+    shared = _shared(parsed, used, problems, complete)
     messages: dict[str, Message] = {}
     for node in parsed.file.messages:
         if problems.full:
@@ -61,13 +62,13 @@ def analyse(
     return messages
 
 
-def _shared(parsed: Parsed, used: Sequence[Parsed], problems: Problems) -> _Shared:
-    whole = parsed.whole and all(other.whole for other in used)
+def _shared(parsed: Parsed, used: Sequence[Parsed], problems: Problems, complete: bool) -> _Shared:
+    whole = complete and parsed.whole and all(other.whole for other in used)
     lost = parsed.lost.union(*(other.lost for other in used))
     files = (*used, parsed)
     empty = Scope({}, problems)
     nodes = by_name((node for p in files for node in p.file.declarations), {}, empty)
-    scope = Scope(nodes, problems, lost, whole, _read_clocks(nodes))
+    scope = Scope(nodes, problems, lost, whole, _read_clocks(nodes), complete)
     declared = declare(nodes, scope)
     check_references(nodes, scope)
     return _Shared(nodes, declared, scope)

@@ -98,6 +98,8 @@ def _add_value(
             message = f'the input "{name.text}" takes a text in double quotes'
             raise InputError.one("wrong-kind", message, value.span, help)
         return
+    if value.quoted:
+        return  # in the counter's own digits; read where values are
     number = whole_number(value, f'the counter "{name.text}"', 0, MAX_NUMBER)
     counter = counters.get(name.text)
     if counter is not None and number not in counter.values:

@@ -18,6 +18,8 @@ _CHUNK = re.compile(
 _REST_OF_LINE = re.compile(r"[^\r\n]*")
 _IN_MESSAGE = (*(word for word in SETTINGS), "block", "require", "expect")
 
+TOO_MANY = "too-many-errors"
+
 InWords = Callable[[str], str]
 
 
@@ -185,7 +187,7 @@ def early_end(source: SourceText, terminals: Iterable[str], in_words: InWords) -
 def too_many(place: Span | None, limit: int) -> Diagnostic:
     """The end of the list."""
     return Diagnostic(
-        "too-many-errors",
+        TOO_MANY,
         f"there are more than {limit} mistakes; only the first are shown",
         place,
         "is this a message file?",

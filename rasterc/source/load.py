@@ -86,7 +86,7 @@ def _messages(
     used.take(parsed, folder)
     for one in (*used.files, parsed):
         problems.found |= dict.fromkeys(one.diagnostics)
-    messages = analyse(parsed, used.files, str(folder or "."), problems)
+    messages = analyse(parsed, used.files, str(folder or "."), problems, not used.missing)
     diagnostics = list(limited(_in_order(problems, source)))
     return ({} if diagnostics else messages), diagnostics
 
@@ -110,6 +110,7 @@ class _Used:
     root: Path | None
     problems: Problems
     files: list[Parsed] = field(default_factory=list)
+    missing: bool = False  # one could not be read
     _reading: list[Path] = field(default_factory=list)  # from the main file to the present one
     _done: set[Path] = field(default_factory=set)
 
@@ -120,8 +121,11 @@ class _Used:
     def take(self, parsed: Parsed, folder: Path | None) -> None:
         """Read every file that a parsed one uses, and those they use."""
         for use in parsed.file.uses:
-            with self.problems.catching():
+            try:
                 self._take_one(use, folder)
+            except InputError as error:
+                self.missing = True
+                self.problems.found |= dict.fromkeys(error.diagnostics)
 
     def _take_one(self, use: Use, folder: Path | None) -> None:
         place = use.path.span
@@ -175,8 +179,8 @@ def _read(path: Path, name: str, place: Span | None) -> SourceText:
     try:
         with path.open("rb") as file:
             data = file.read(MAX_SOURCE_BYTES + 1)
-    except OSError as error:
-        message = f"cannot read {name}: {error.strerror or error}"
+    except (OSError, ValueError) as error:  # ValueError: a name no file can have
+        message = f"cannot read {name}: {getattr(error, 'strerror', None) or error}"
         raise InputError.one("cannot-read", message, place, "is the name right?") from None
     if len(data) > MAX_SOURCE_BYTES:
         message = f"{name} is larger than 1 MiB"

@@ -135,6 +135,7 @@ class Clock:
     fixed: date | None = None
     steps: tuple[Step, ...] = ()
     short_month: ShortMonth = ShortMonth.LAST_DAY
+    short_month_span: Span | None = None  # where it is stated
 
 
 @dataclass(frozen=True, slots=True)
@@ -352,6 +353,19 @@ class Expect:
 
 
 @dataclass(frozen=True, slots=True)
+class Silence:
+    """``silence look-alike because "..."``: findings of a rule that are known and accepted.
+
+    ``block`` is the block in which it stands; None when it holds for the whole message.
+    """
+
+    rule: Word
+    reason: str
+    block: Span | None
+    span: Span
+
+
+@dataclass(frozen=True, slots=True)
 class Message:
     """A whole message. Mappings keep the order of the source.
 
@@ -375,6 +389,7 @@ class Message:
     span: Span
     raster_span: Span
     folder: str = "."
+    silences: tuple[Silence, ...] = ()
 
     @property
     def lines(self) -> tuple[Line, ...]:

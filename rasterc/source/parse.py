@@ -15,7 +15,7 @@ from rasterc.diagnostics import Diagnostic, SourceText, Span
 from rasterc.source.syntax import DECLARATIONS, File
 
 MAX_SOURCE_BYTES = 1 << 20
-MAX_WORDS = 50_000
+MAX_WORDS = 30_000
 MAX_FAULTS = 50
 
 _UNUSABLE = re.compile("[\x00\ud800-\udfff]")
@@ -60,12 +60,13 @@ def parse(source: SourceText) -> Parsed:
 
 def limited(diagnostics: Sequence[Diagnostic]) -> tuple[Diagnostic, ...]:
     """At most `MAX_FAULTS` diagnostics, and one more that says so."""
-    from rasterc.source.faults import too_many
+    from rasterc.source.faults import TOO_MANY, too_many
 
-    if len(diagnostics) <= MAX_FAULTS or diagnostics[-1].code == "too-many-errors":
-        return tuple(diagnostics)
-    place = diagnostics[MAX_FAULTS].span
-    return (*diagnostics[:MAX_FAULTS], too_many(place, MAX_FAULTS))
+    kept = [d for d in diagnostics if d.code != TOO_MANY]
+    if len(kept) == len(diagnostics) <= MAX_FAULTS:
+        return tuple(kept)
+    shown = kept[:MAX_FAULTS]
+    return (*shown, too_many(shown[-1].span, MAX_FAULTS))
 
 
 def _place(diagnostic: Diagnostic) -> int:

@@ -16,16 +16,16 @@ its consequence.
 from __future__ import annotations
 
 import re
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from rasterc.diagnostics import Diagnostic, SourceText, Span
 from rasterc.source import faults
-from rasterc.source.grammar import END, accepted, after, grammar
+from rasterc.source.grammar import END, grammar
+from rasterc.source.machine import Machine
 from rasterc.source.syntax import KEYWORDS, SETTINGS
 
 if TYPE_CHECKING:
     from lark import Token, Tree
-    from lark.exceptions import UnexpectedCharacters, UnexpectedToken
 
 _RESERVED = frozenset(KEYWORDS) - frozenset(SETTINGS)  # settings are attribute words as well
 _STATEMENTS = "|".join(KEYWORDS)
@@ -45,6 +45,10 @@ _SLIPS = re.compile(
 # statement unusable.
 _PUNCTUATION = ("COLON", "EQUAL", "COMMA", "LBRACE", "FROM", "TO", "OF", "IN", "RBRACE")
 _VALUES = ("NAME", "STRING", "NUMBER", "TIME", "DATE", "COMPARISON", "SIGN")
+
+
+def _start(token: Token) -> int:
+    return int(token.start_pos or 0)
 
 
 class _StopError(Exception):
@@ -68,10 +72,7 @@ class Recovery:
         self._max_faults = max_faults
         self._declared = declared
         self._grammar = grammar()
-        parser = self._grammar.start(source.text)
-        self._lexer: Any = parser.lexer_thread
-        self._state = parser.parser_state
-        self._states: dict[Any, Any] = self._state.parse_conf.states
+        self._machine = Machine(self._grammar, source.text)
         self._previous: Token | None = None
         self._words = 0
         self._fresh = 1  # tokens read since the last mistake
@@ -80,27 +81,34 @@ class Recovery:
 
     def tree(self) -> Tree[Token]:
         """The parser's tree of everything that could be read."""
+        try:
+            while not self._read_whole():
+                pass
+            self._finish()
+        except _StopError:
+            pass
+        return self._machine.close(self._previous_end)
+
+    def _read_whole(self) -> bool:
+        """Read on to the end, True, or over one mistake, False."""
         from lark.exceptions import UnexpectedCharacters, UnexpectedToken
 
-        while True:
-            try:
-                self._read_on()
-                return self._finish()
-            except _StopError:
-                return self._close()
-            except UnexpectedToken as error:
-                step = self._at_token(error)
-            except UnexpectedCharacters as error:
-                step = self._at_character(error)
-            if not step:
-                return self._close()
+        try:
+            self._read_on()
+        except UnexpectedToken as error:
+            self._mend(error.token)
+        except UnexpectedCharacters as error:
+            self._mend_character(error.pos_in_stream or 0)
+        else:
+            return True
+        return False
 
     def _read_on(self) -> None:
-        feed = self._state.feed_token
-        for token in self._lexer.lex(self._state):
+        feed = self._machine.feed
+        for token in self._machine.tokens():
             if token.type == "NAME":
                 self._reread(token)
-            elif token.type == "STRING" and "COLON" in self._states[self._state.position]:
+            elif token.type == "STRING" and self._machine.may_come("COLON"):
                 self._end_attributes(token)
             feed(token)
             self._previous = token
@@ -117,17 +125,14 @@ class Recovery:
             token.type = self._grammar.terminal_of(str(token))
         elif _SLIPS.fullmatch(token) and self._begins_line(token) and self._is_slip(token):
             keyword = faults.near_keyword(token, KEYWORDS)
-            self._report(faults.typo(self._span(token), keyword), int(token.start_pos or 0))
+            self._report(faults.typo(self._span(token), keyword))
             token.type = self._grammar.terminal_of(keyword)
 
     def _end_attributes(self, token: Token) -> None:
         """Put in the ":" before a line's first text: only ``font`` is followed by a text."""
-        if self._previous != "font" and self._can_come("COLON"):
+        if self._previous != "font" and self._machine.can_come("COLON"):
             following = self._span(token)
-            self._report(
-                faults.missing(following, following, {"COLON"}, self._grammar.in_words),
-                following.start,
-            )
+            self._report(faults.missing(following, following, {"COLON"}, self._grammar.in_words))
             self._feed_dummy("COLON")
 
     def _is_slip(self, token: Token) -> bool:
@@ -135,39 +140,24 @@ class Recovery:
         if self._has_use or token in self._declared:
             return False
         keyword = faults.near_keyword(token, KEYWORDS)
-        return bool(keyword) and self._can_come(self._grammar.terminal_of(keyword))
+        return bool(keyword) and self._machine.can_come(self._grammar.terminal_of(keyword))
 
     # -- mistakes --------------------------------------------------------------------------------
 
-    def _report(self, diagnostic: Diagnostic, at: int) -> None:
+    def _report(self, diagnostic: Diagnostic) -> None:
         if self._fresh > 0:
             if len(self.diagnostics) >= self._max_faults:
-                place = diagnostic.span or Span(self.source, at, at)
-                self.diagnostics.append(faults.too_many(place, self._max_faults))
+                self.diagnostics.append(faults.too_many(diagnostic.span, self._max_faults))
                 raise _StopError
             self.diagnostics.append(diagnostic)
         self._fresh = 0
 
-    def _at_token(self, error: UnexpectedToken) -> bool:
-        try:
-            self._mend(error.token)
-        except _StopError:
-            return False
-        return True
-
-    def _at_character(self, error: UnexpectedCharacters) -> bool:
-        try:
-            self._mend_character(error.pos_in_stream or 0)
-        except _StopError:
-            return False
-        return True
-
     def _mend(self, token: Token) -> None:
-        start = int(token.start_pos or 0)
+        start = _start(token)
         if token.type == "ARGUMENTS":
             self._mend_character(start)
             return
-        can_come = accepted(self._states, self._state.state_stack)
+        can_come = self._machine.all_that_can_come()
         if self._mend_name(token, can_come) or self._mend_typo(token, can_come):
             return
         if self._mend_unquoted(token, can_come) or self._put_in(token, can_come):
@@ -178,8 +168,8 @@ class Recovery:
     def _mend_name(self, token: Token, can_come: frozenset[str]) -> bool:
         if token not in KEYWORDS or "NAME" not in can_come or self._begins_line(token):
             return False
-        start = int(token.start_pos or 0)
-        self._report(faults.reserved(self._span(token)), start)
+        start = _start(token)
+        self._report(faults.reserved(self._span(token)))
         self.broken_at.append(start)
         self._feed_as(token, "NAME")
         return True
@@ -190,27 +180,24 @@ class Recovery:
         keyword = faults.near_keyword(token, words) if token.isidentifier() else ""
         if not keyword or token in KEYWORDS:
             return False
-        self._report(faults.typo(self._span(token), keyword), int(token.start_pos or 0))
+        self._report(faults.typo(self._span(token), keyword))
         self._feed_as(token, literals[keyword])
         return True
 
     def _mend_unquoted(self, token: Token, can_come: frozenset[str]) -> bool:
         if token.type not in ("NAME", "NUMBER") or "STRING" not in can_come:
             return False
-        start = int(token.start_pos or 0)
+        start = _start(token)
         span = faults.chunk(self.source, start)
-        self._report(faults.unquoted(span), start)
+        self._report(faults.unquoted(span))
         self.broken_at.append(start)
         self._replace("STRING", span.end, can_come)
         return True
 
     def _put_in(self, token: Token, can_come: frozenset[str]) -> bool:
         """Put in the one token without which ``token`` has no place."""
-        stack = self._state.state_stack
         for name in (*_PUNCTUATION, *_VALUES):
-            fits = name in can_come and after(
-                self._states, after(self._states, stack, name) or [], token.type
-            )
+            fits = name in can_come and self._machine.can_come(name, token.type)
             if fits and not (name == "RBRACE" and self._closes_message(token)):
                 self._report_missing(token, name, can_come)
                 self._feed_dummy(name)
@@ -220,60 +207,55 @@ class Recovery:
 
     def _closes_message(self, token: Token) -> bool:
         """Whether a "}" here would close a message, with no new message following it."""
-        return len(self._open_braces()) == 1 and token.type != "MESSAGE"
-
-    def _open_braces(self) -> list[int]:
-        """Where on the value stack the braces stand that are still open."""
-        found: list[int] = []
-        for index, value in enumerate(self._state.value_stack):
-            kind = getattr(value, "type", "")
-            if kind == "LBRACE":
-                found.append(index)
-            elif kind == "RBRACE":  # closed, and not yet put together
-                found.pop()
-        return found
+        return len(self._machine.open_braces()) == 1 and token.type != "MESSAGE"
 
     def _report_missing(self, token: Token, name: str, can_come: frozenset[str]) -> None:
-        following = faults.chunk(self.source, int(token.start_pos or 0))
+        following = faults.chunk(self.source, _start(token))
         place = following
         if self._begins_line(token):
             place = Span(self.source, self._previous_end, self._previous_end)
         terminals = {name} if name in _PUNCTUATION else can_come & set(_VALUES)
         diagnostic = faults.missing(place, following, terminals, self._grammar.in_words)
-        self._report(diagnostic, place.start)
+        self._report(diagnostic)
 
     def _report_misfit(self, token: Token, can_come: frozenset[str]) -> None:
-        start = int(token.start_pos or 0)
-        self.broken_at.append(start)
+        start = _start(token)
+        self._break(start)
         span = faults.chunk(self.source, start)
         between_statements = all(n.lower() in KEYWORDS or n in ("RBRACE", END) for n in can_come)
         at_top = END in can_come
         if at_top and self._lost_top:
             return
         if token.type == "RBRACE" and at_top:
-            self._report(faults.stray_brace(span), start)
+            self._report(faults.stray_brace(span))
         elif token in KEYWORDS and between_statements:
             self._lost_top = at_top
-            self._report(faults.misplaced(span), start)
+            self._report(faults.misplaced(span))
         else:
-            self._report(faults.unexpected(span, can_come, self._grammar.in_words), start)
+            self._report(faults.unexpected(span, can_come, self._grammar.in_words))
+
+    def _break(self, start: int) -> None:
+        """Give up the statement at an offset, and one that seems to end before it in its line."""
+        self.broken_at.append(start)
+        if "\n" not in self.source.text[self._previous_end : start]:
+            self.broken_at.append(max(0, self._previous_end - 1))
 
     def _mend_character(self, start: int) -> None:
         """Characters that begin no token, or parentheses where none can stand."""
         text, source = self.source.text, self.source
-        can_come = accepted(self._states, self._state.state_stack)
-        self.broken_at.append(start)
+        can_come = self._machine.all_that_can_come()
+        self._break(start)
         if text[start] == '"':
-            self._report(faults.unclosed_text(source, start), start)
+            self._report(faults.unclosed_text(source, start))
             self._replace("STRING", faults.rest_of_line(source, start).end, can_come)
         elif text[start] == "(" and "ARGUMENTS" in can_come:
-            self._report(faults.unclosed_parenthesis(source, start), start)
+            self._report(faults.unclosed_parenthesis(source, start))
             line = faults.rest_of_line(source, start)
             close = line.text.rfind(")") + 1
             self._replace("ARGUMENTS", start + close if close else line.end, can_come)
         else:
             span = faults.chunk(source, start)
-            self._report(faults.unexpected(span, can_come, self._grammar.in_words), start)
+            self._report(faults.unexpected(span, can_come, self._grammar.in_words))
             self._replace("STRING" if faults.is_odd_quoted(span.text) else "", span.end, can_come)
 
     def _replace(self, name: str, end: int, can_come: frozenset[str]) -> None:
@@ -286,9 +268,6 @@ class Recovery:
 
     # -- moving the parser -----------------------------------------------------------------------
 
-    def _can_come(self, terminal: str) -> bool:
-        return after(self._states, self._state.state_stack, terminal) is not None
-
     @property
     def _previous_end(self) -> int:
         return int(self._previous.end_pos or 0) if self._previous is not None else 0
@@ -297,33 +276,25 @@ class Recovery:
         return self._previous is None or token.line != self._previous.end_line
 
     def _span(self, token: Token) -> Span:
-        return Span(self.source, int(token.start_pos or 0), int(token.end_pos or 0))
+        return Span(self.source, _start(token), int(token.end_pos or 0))
 
     def _feed_as(self, token: Token, name: str) -> None:
         token.type = name
-        self._state.feed_token(token)
+        self._machine.feed(token)
         self._previous = token
 
     def _feed_dummy(self, name: str) -> None:
         """Feed a token that is not in the text, just behind the previous one."""
-        from lark import Token
-
         at = self._previous_end
         if name in _VALUES:
             self.broken_at.append(max(0, at - 1))
-        self._state.feed_token(Token(name, "", start_pos=at, end_pos=at))
-
-    def _go_to(self, offset: int) -> None:
-        """Read on from an offset at or behind the present one."""
-        counter = self._lexer.state.line_ctr
-        if offset > counter.char_pos:
-            counter.feed(self.source.text[counter.char_pos : offset])
-        else:
-            counter.char_pos = offset
+        self._machine.feed_dummy(name, at)
 
     def _skip_from(self, start: int) -> None:
         """Skip to a statement or closing brace that an earlier state has a place for."""
-        self._settle()
+        self._machine.settle()
+        while start > 0 and self.source.text[start - 1] in " \t":
+            start -= 1  # a statement is found with the blanks that begin its line
         depth = 0
         homeless: set[str] = set()  # terminals for which no state has a place
         for match in _SKIPPED.finditer(self.source.text, start):
@@ -336,76 +307,34 @@ class Recovery:
             elif terminal in homeless or not (match["close"] or word):
                 continue
             elif depth == 0 or word == "message":
-                if self._pop_to(terminal):
+                if self._machine.pop_to(terminal):
                     self._resume(match.end() - len(word or "}"))
                     return
                 homeless.add(terminal)
-        self._pop_to(END)
+        self._machine.pop_to(END)
         self._resume(len(self.source.text))
 
-    def _settle(self) -> None:
-        """Put together what is complete whatever follows, so that it is not opened again."""
-        from lark.parsers.lalr_analysis import Reduce
-
-        state, states = self._state, self._states
-        while True:
-            actions = {act for name, act in states[state.position].items() if name.isupper()}
-            kind, rule = next(iter(actions)) if len(actions) == 1 else (None, None)
-            if kind is not Reduce or not rule.expansion:
-                return
-            size = len(rule.expansion)
-            value = state.parse_conf.callbacks[rule](state.value_stack[-size:])
-            del state.state_stack[-size:]
-            del state.value_stack[-size:]
-            state.state_stack.append(states[state.position][rule.origin.name][1])
-            state.value_stack.append(value)
-
     def _resume(self, offset: int) -> None:
-        self._go_to(offset)
+        self._machine.go_to(offset)
         self._fresh = 1
-
-    def _pop_to(self, terminal: str) -> bool:
-        """Drop what was begun, back to the last state that has a place for ``terminal``."""
-        stack = self._state.state_stack
-        for length in range(len(stack), 0, -1):
-            if after(self._states, stack[:length], terminal) is not None:
-                del stack[length:]
-                del self._state.value_stack[length - 1 :]
-                return True
-        return False
 
     # -- the end ---------------------------------------------------------------------------------
 
-    def _finish(self) -> Tree[Token]:
-        if self._can_come(END):
-            return self._close()
-        can_come = accepted(self._states, self._state.state_stack)
+    def _finish(self) -> None:
+        if self._machine.can_come(END):
+            return
+        can_come = self._machine.all_that_can_come()
         if "RBRACE" in can_come:
             opener, line = self._last_opener()
             diagnostic = faults.unclosed_brace(self.source, opener, line)
         else:
             diagnostic = faults.early_end(self.source, can_come, self._grammar.in_words)
-        self._report(diagnostic, len(self.source.text))
-        return self._close()
+        self._report(diagnostic)
 
     def _last_opener(self) -> tuple[str, int]:
         """What the innermost open brace belongs to, and the line it stands in."""
-        values = self._state.value_stack
-        index = self._open_braces()[-1]
-        brace = values[index]
-        words = [v for v in values[:index] if str(getattr(v, "type", "")).lower() in KEYWORDS]
-        keyword = words[-1]
+        brace = self._machine.open_braces()[-1]
+        before = self._machine.read_before(brace)
+        keyword = [token for token in before if token.type.lower() in KEYWORDS][-1]
         head = self.source.text[keyword.start_pos : brace.start_pos].strip()
         return head if len(head) <= 40 else str(keyword), int(brace.line or 1)
-
-    def _close(self) -> Tree[Token]:
-        """Close everything that is open and give the tree."""
-        from lark import Token
-
-        while not self._can_come(END):
-            if self._pop_to("RBRACE"):
-                self._feed_dummy("RBRACE")
-            else:
-                self._pop_to(END)
-        tree: Tree[Token] = self._state.feed_token(Token(END, ""), is_end=True)
-        return tree

@@ -47,7 +47,8 @@ class Scope:
 
     ``lost`` are names declared in statements that could not be read; ``whole`` is False when
     there are such statements, so that what seems to be missing is not reported. ``read_clocks``
-    are the clocks read from the instant.
+    are the clocks read from the instant. ``complete`` is False when a file that is used could not
+    be read: any name may be declared in it.
     """
 
     nodes: Mapping[str, Declaration]
@@ -55,6 +56,7 @@ class Scope:
     lost: frozenset[str] = frozenset()
     whole: bool = True
     read_clocks: tuple[str, ...] = ()
+    complete: bool = True
 
     def need(self, name: str, span: Span, *kinds: str) -> None:
         """Make sure that ``name`` is declared as one of ``kinds`` ("clock", "shift", ...).
@@ -66,6 +68,8 @@ class Scope:
             return
         node = self.nodes.get(name)
         wanted = _with_article(kinds)
+        if node is None and not self.complete:
+            return
         if node is None:
             near = islice((n for n, d in self.nodes.items() if kind_of(d) in kinds), _MAX_SUGGESTED)
             raise InputError.one(

@@ -192,34 +192,46 @@ _Cases = tuple[Mapping[str, frozenset[str]], Mapping[str, frozenset[str]]]
 
 def _uncased(after: Template, cases: _Cases) -> Iterator[Template]:
     """Letters that become ``after``; of letters that become several only where all are read."""
-    single, several = cases
     if not after:
         yield ()
         return
-    first = after[0]
-    place = None if first is None else frozenset().union(*(single.get(c, ()) for c in first))
+    place = _origins(after[0], cases[0])
     if place is None or place:
         yield from ((place, *rest) for rest in _uncased(after[1:], cases))
     for size in (2, 3):
-        head = after[:size]
-        if len(head) < size or any(p is None or len(p) != 1 for p in head):
-            continue
-        letters = several.get("".join(c for p in head if p for c in p))
+        letters = cases[1].get(_read(after[:size]))
         if letters:
             yield from ((letters, *rest) for rest in _uncased(after[size:], cases))
 
 
+def _origins(
+    place: frozenset[str] | None, single: Mapping[str, frozenset[str]]
+) -> frozenset[str] | None:
+    """The characters that become one of ``place``; characters without case stay as they are."""
+    if place is None:
+        return None
+    return frozenset(origin for char in place for origin in single.get(char, (char,)))
+
+
+def _read(places: Template) -> str:
+    """The text of places that have one character each, else nothing."""
+    sure = [next(iter(place)) for place in places if place is not None and len(place) == 1]
+    return "".join(sure) if len(sure) == len(places) else ""
+
+
 @cache
 def _cases(language: str, upper: bool) -> _Cases:
-    """The letters that become one character, and those that become several, by the result."""
+    """By result: the letters that become one character, and those that become several."""
     change = casing.upper if upper else casing.lower
-    found: dict[str, set[str]] = {}
-    for code in range(_CASED_UP_TO):
-        char = chr(code)
-        if not 0xD800 <= code < 0xE000 and composed(char) == char:
-            found.setdefault(change(char, language), set()).add(char)
-    frozen = {text: frozenset(chars) for text, chars in found.items()}
-    return (
-        {text: chars for text, chars in frozen.items() if len(text) == 1},
-        {text: chars for text, chars in frozen.items() if len(text) > 1},
-    )
+    single: dict[str, set[str]] = {}
+    several: dict[str, set[str]] = {}
+    for char in map(chr, range(_CASED_UP_TO)):
+        if char.upper() != char or char.lower() != char:
+            single.setdefault(char, set())
+            result = change(char, language)
+            (single if len(result) == 1 else several).setdefault(result, set()).add(char)
+    return _frozen(single), _frozen(several)
+
+
+def _frozen(sets: Mapping[str, set[str]]) -> Mapping[str, frozenset[str]]:
+    return {key: frozenset(chars) for key, chars in sets.items()}

@@ -4,12 +4,17 @@
 reads the computer's clock: the same message and instant always give the same texts.
 """
 
-from rasterc.values.expects import evaluate_expect
-from rasterc.values.model import Instant, ResolvedBlock, ResolvedLine, ResolvedMessage, Run
-from rasterc.values.moment import Moment, Places
-from rasterc.values.plan import Plan
-from rasterc.values.prepare import prepare, resolve
-from rasterc.values.restarts import restart_key
+from typing import TYPE_CHECKING
+
+from rasterc.lazy import lazy_names
+
+if TYPE_CHECKING:
+    from rasterc.values.expects import evaluate_expect
+    from rasterc.values.model import Instant, ResolvedBlock, ResolvedLine, ResolvedMessage, Run
+    from rasterc.values.moment import Moment, Places
+    from rasterc.values.plan import Plan
+    from rasterc.values.planning import prepare, resolve
+    from rasterc.values.restarts import restart_key
 
 __all__ = [
     "Instant",
@@ -25,3 +30,13 @@ __all__ = [
     "resolve",
     "restart_key",
 ]
+
+__getattr__ = lazy_names(
+    __name__,
+    expects="evaluate_expect",
+    model="Instant ResolvedBlock ResolvedLine ResolvedMessage Run",
+    moment="Moment Places",
+    plan="Plan",
+    planning="prepare resolve",
+    restarts="restart_key",
+)

@@ -60,7 +60,7 @@ def _unknown(argument: Argument, context: Context) -> InputError:
     word = argument.words[0].text if argument.words else argument.raw
     help = did_you_mean(word, (*_READERS, *context.also_known))
     if context.of_clock:
-        help += "; a comma inside a date pattern goes between apostrophes: ','"
+        help += " (a comma inside a date pattern goes between apostrophes: ',')"
     shown = argument.raw or "nothing"
     return InputError.one("unknown-option", f'"{shown}" is no option', argument.span, help)
 

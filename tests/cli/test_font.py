@@ -186,11 +186,11 @@ def test_audit_against_a_message_finds_what_its_fields_print(run):
     result = run("audit", "small-3.txt", "demo.rasterc", "--json")
     assert result.exit_code == 1
     document = json.loads(result.stdout)
-    lacking = {d["message"].split()[-1] for d in document["missing"]}
     # German months of CLDR: Jan. Feb. März Apr. Mai Juni Juli Aug. Sept. Okt. Nov. Dez.
     months = set("JanFebMärzAprMaiJuniJuliAugSeptOktNovDez.") - {"A"}
-    assert lacking == months | set("0123456789C")
+    assert set(document["missing"]) == months | set("0123456789C")
     assert document["open_inputs"] == ["note"]
-    place = next(d for d in document["missing"] if d["message"].endswith("ä"))
+    place = next(d for d in document["diagnostics"] if "ä U+00E4" in d["message"])
     assert (place["line"], place["text"]) == (8, "packed(MMM, in de)")
+    assert "upright-7" in place["help"]
     assert run("audit", "upright-7", "demo.rasterc").exit_code == 0

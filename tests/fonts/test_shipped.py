@@ -4,6 +4,7 @@ import pytest
 
 from rasterc.fonts.audit import differing_drops, look_alikes
 from rasterc.fonts.load import load_font
+from rasterc.output.specimen import chosen_glyphs, specimen_png
 from rasterc.resources import resource_dir
 
 CODES = " 0123456789ABCDEFGHIJKLMNOPQRSTUVWXYZ.,:;/-+()#%*&'\"=°€"
@@ -77,3 +78,7 @@ def test_no_digit_or_letter_is_a_drop_away_from_another(font):
 def test_only_a_space_prints_nothing(font):
     empty = {char for char, glyph in font.glyphs.items() if not glyph.drops}
     assert empty <= {" ", "\u00a0", "\u202f"}
+
+
+def test_its_specimen_sheet_fits_into_a_picture(font):
+    assert specimen_png(font, chosen_glyphs(font, None)).startswith(b"\x89PNG")

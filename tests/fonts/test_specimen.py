@@ -78,13 +78,20 @@ def test_sheet_holds_the_drops_of_every_glyph():
     assert ink == pytest.approx(drops * 3.1416 / 4 * (0.96 * PITCH) ** 2, rel=0.1)
 
 
+def test_a_long_text_is_drawn_with_smaller_drops():
+    image = Image.open(
+        io.BytesIO(text_png(Font("f", 16, 0, 0, {"W": Glyph("W", (1,) * 200)}), "W" * 30))
+    )
+    assert image.size == (32 + 6000 * 5, 32 + 16 * 5)  # 3.4 of 4 million pixels; 6 would take 4.8
+
+
 def test_too_large_pictures_and_texts_are_refused():
-    wide = Font("wide", 16, 0, 0, {"W": Glyph("W", (1,) * 200)})
+    wide = Font("wide", 64, 0, 0, {"W": Glyph("W", (1,) * 200)})
     with pytest.raises(InputError, match="strokes"):
         text_columns(wide, "W" * 200)
     with pytest.raises(InputError, match="pixels"):
-        text_png(wide, "W" * 90)
-    many = {chr(c): Glyph(chr(c), (1,) * 20) for c in range(0x4E00, 0x5E00)}
+        text_png(wide, "W" * 99)
+    many = {chr(c): Glyph(chr(c), (1,) * 20) for c in range(0x4E00, 0x6E00)}
     font = Font("many", 16, 0, 0, many)
     with pytest.raises(InputError, match="pixels"):
         specimen_png(font, chosen_glyphs(font, None))

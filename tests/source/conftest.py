@@ -30,7 +30,7 @@ def plain(value: Any) -> Any:
     return value
 
 
-@pytest.fixture
+@pytest.fixture(scope="session")
 def meaning():
     """The function that leaves the places in the text out of a message."""
     return plain

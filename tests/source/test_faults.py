@@ -31,9 +31,7 @@ def wanted(text: str) -> list[tuple[int, str, str]]:
 def test_each_mistake_is_reported_at_its_place(path):
     with pytest.raises(InputError) as caught:
         load_messages(path)
-    given = sorted(
-        (d.span.line, d.code, d.span.text.strip("\n")) for d in caught.value.diagnostics
-    )
+    given = sorted((d.span.line, d.code, d.span.text.strip("\n")) for d in caught.value.diagnostics)
     assert given == wanted(path.read_text(encoding="utf-8"))
 
 

@@ -2,6 +2,7 @@
 
 import re
 import time
+import warnings
 
 import pytest
 from hypothesis import given, settings
@@ -53,7 +54,8 @@ def test_matches_what_python_matches(pattern, data):
     automaton = build_automaton(tree)
     theirs = re.compile(pattern, re.ASCII)
     texts = st.one_of(st.text(LETTERS, max_size=8), st.from_regex(theirs, fullmatch=True))
-    text = data.draw(texts.filter(lambda text: len(text) < 30 and all(map(is_printable, text))))
+    # Short texts only: Python's matcher takes exponential time on some of these patterns.
+    text = data.draw(texts.filter(lambda text: len(text) <= 8 and all(map(is_printable, text))))
     assert automaton.matches(text) == bool(theirs.fullmatch(text))
 
 
@@ -133,7 +135,9 @@ def test_places_count_the_escapes_of_the_quoted_text(make):
 def test_any_text_gives_a_tree_or_faults(pattern):
     tree, faults = parse_regex(pattern)
     if not faults:
-        re.compile(pattern)  # what we accept, Python accepts
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore", FutureWarning)  # "[[" may mean more one day
+            re.compile(pattern)  # what we accept, Python accepts
         try:
             build_automaton(tree)
         except TooManyStatesError:

@@ -45,7 +45,7 @@ class RequireRule(Rule):
     trips = Example(_WITH.format(contract="require length <= 10 mm"))
     passes = Example(_WITH.format(contract="require length <= 20 mm"))
 
-    def check(self, subject: Subject) -> Iterator[Finding]:
+    def of_print(self, subject: Subject) -> Iterator[Finding]:
         """Yield a finding for every limit that is broken, unknown or not measurable."""
         for require in subject.message.requires:
             measure = MEASURES.get(require.measure.text)
@@ -105,7 +105,7 @@ class ExpectRule(Rule):
     trips = Example(_WITH.format(contract='expect at 2028-02-29 05:59 { "LOT 28061" }'))
     passes = Example(_WITH.format(contract='expect at 2028-02-29 05:59 { "LOT 28060" }'))
 
-    def check(self, subject: Subject) -> Iterator[Finding]:
+    def of_message(self, subject: Subject) -> Iterator[Finding]:
         """Yield a finding for every expected line that reads differently."""
         for expect in subject.message.expects:
             try:

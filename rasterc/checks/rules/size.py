@@ -1,4 +1,4 @@
-"""Is the code where it must be and large enough?"""
+"""Are the characters large enough, and of a shape that is read easily?"""
 
 from __future__ import annotations
 
@@ -6,83 +6,15 @@ from collections.abc import Iterator
 from math import ceil
 
 from rasterc.checks.model import EXAMPLE_PROFILE, Example, Finding, Rule, Subject
+from rasterc.checks.pace import stroke_pitch_mm
 from rasterc.diagnostics import Severity
-from rasterc.head.timing import SpeedTiming, height_mm, timing
+from rasterc.fonts.model import Font
+from rasterc.head.timing import height_mm, length_mm
+from rasterc.profile.model import LineProfile
+from rasterc.source.message import Line
 
-
-def _timings(subject: Subject) -> Iterator[SpeedTiming]:
-    if subject.profile and subject.raster and subject.layout:
-        for speed in subject.profile.line.speeds_m_s:
-            yield timing(subject.profile, subject.raster, subject.layout.length, speed)
-
-
-class PrintWindow(Rule):
-    """Length on the product against the print window."""
-
-    id = "print-window"
-    title = "The code is longer than its window"
-    rationale = (
-        "What runs past the window lands on a seam, a cap or the next product, and is lost. The "
-        "length is taken from edge to edge of the outer drops, at the pitch that is really printed."
-    )
-    source = "geometry"
-    trips = Example(profile=EXAMPLE_PROFILE.replace("window_mm = 60", "window_mm = 12"))
-    passes = Example()
-
-    def check(self, subject: Subject) -> Iterator[Finding]:
-        """Yield one finding, for the speed at which the code is longest."""
-        window = subject.profile.line.print_window_mm if subject.profile else None
-        worst = max(_timings(subject), key=lambda t: t.length_mm, default=None)
-        if window is None or worst is None or worst.length_mm <= window:
-            return
-        assert subject.layout is not None and subject.profile is not None
-        dot = subject.profile.product.dot_diameter_mm
-        fits = max(0, int((window - dot) / worst.stroke_pitch_mm + 1e-9) + 1)
-        length = subject.layout.length
-        yield self.finding(
-            subject,
-            f"the code is {worst.length_mm:.1f} mm long at {worst.speed_m_s:g} m/s; "
-            f"the window is {window:g} mm",
-            subject.message.span,
-            f"cut {length - fits} of its {length} strokes ({fits} fit), or bring the stroke pitch "
-            f"from {worst.stroke_pitch_mm:.3f} to {(window - dot) / max(1, length - 1):.3f} mm",
-            strokes=(fits, length),
-            measured=worst.length_mm,
-            limit=window,
-            unit="mm",
-        )
-
-
-class ProductPitch(Rule):
-    """Message time against the time between products."""
-
-    id = "product-pitch"
-    title = "The code is not finished when the next product comes"
-    rationale = (
-        "The head prints one code at a time. A code that lasts longer than the time from one "
-        "product to the next makes the head miss products."
-    )
-    source = "kinematics: message time <= product pitch / line speed"
-    trips = Example(profile=EXAMPLE_PROFILE.replace("pitch_mm = 90", "pitch_mm = 15"))
-    passes = Example()
-
-    def check(self, subject: Subject) -> Iterator[Finding]:
-        """Yield a finding for every speed at which products come too soon."""
-        for at_speed in _timings(subject):
-            if at_speed.product_ms is None or at_speed.message_ms <= at_speed.product_ms:
-                continue
-            assert subject.layout is not None
-            travel = subject.layout.length * at_speed.stroke_pitch_mm
-            yield self.finding(
-                subject,
-                f"at {at_speed.speed_m_s:g} m/s the code takes {at_speed.message_ms:.1f} ms; "
-                f"the next product comes after {at_speed.product_ms:.1f} ms",
-                subject.message.span,
-                f"space the products {ceil(travel)} mm apart, or shorten the code",
-                measured=at_speed.message_ms,
-                limit=at_speed.product_ms,
-                unit="ms",
-            )
+MIN_COLUMNS, MIN_ROWS = 5, 7
+"""ISO 9241-3: the least matrix for digits and capitals, width x height."""
 
 
 class CharacterHeight(Rule):
@@ -98,7 +30,7 @@ class CharacterHeight(Rule):
     trips = Example(profile=EXAMPLE_PROFILE.replace("height_mm = 1.2", "height_mm = 3"))
     passes = Example()
 
-    def check(self, subject: Subject) -> Iterator[Finding]:
+    def of_message(self, subject: Subject) -> Iterator[Finding]:
         """Yield a finding for every line whose capitals are too small."""
         profile = subject.profile
         limit = profile.product.min_character_height_mm if profile else None
@@ -115,47 +47,110 @@ class CharacterHeight(Rule):
                     f"characters of {font.name} are {height:.2f} mm high; "
                     f"{limit:g} mm are asked for",
                     line.font_span,
-                    f"use a font of at least {needed} drops, or a row pitch of "
-                    f"{(limit - dot) / max(1, rows - 1):.3f} mm",
+                    f"use a font of at least {needed} drops, or {taller(rows, limit, profile)}",
                     measured=height,
                     limit=limit,
                     unit="mm",
                 )
 
 
-class DotSpacing(Rule):
-    """Space between drops against the width of a drop."""
+class CharacterMatrix(Rule):
+    """Drops a character is made of."""
 
-    id = "dot-spacing"
-    title = "Drops stand too far apart"
-    severity = Severity.WARNING
+    id = "character-matrix"
+    title = "Characters have fewer than 5 x 7 drops"
+    severity = Severity.NOTE
     rationale = (
-        "Characters read best when a dot is at least as wide as the space between dots; farther "
-        "apart the eye sees dots, not strokes."
+        "Five drops wide and seven high is the least from which digits and capitals are read "
+        "without mistake. Smaller ones fit fast lines, where only a metre or a number is read."
     )
-    source = "report ADA060823 (1978) on dot-matrix legibility, abstract"
-    trips = Example(
-        profile=EXAMPLE_PROFILE.replace("dot_diameter_mm = 0.4", "dot_diameter_mm = 0.15")
-    )
-    passes = Example()
+    source = "ISO 9241-3: 5 x 7 (width x height) at least for digits and capitals; a standard for "
+    source += "displays, taken here as a measure of what is read"
+    trips = Example('message example { raster 5 font upright-5 block { line: "12 A" } }')
+    passes = Example('message example { raster 7 font upright-7 block { line: "12 A" } }')
 
-    def check(self, subject: Subject) -> Iterator[Finding]:
-        """Yield a finding for rows, and one for strokes at the worst speed, that are too wide."""
-        if subject.profile is None:
-            return
-        dot = subject.profile.product.dot_diameter_mm
-        pitches = {"rows": subject.profile.head.row_pitch_mm}
-        if strokes := max((t.stroke_pitch_mm for t in _timings(subject)), default=None):
-            pitches["strokes"] = strokes
-        for what, pitch in pitches.items():
-            if pitch - dot > dot + 1e-9:
+    def of_message(self, subject: Subject) -> Iterator[Finding]:
+        """Yield a finding for every line of a smaller font."""
+        for line, font, _ in subject.printed_lines:
+            columns, rows = matrix(font)
+            if columns < MIN_COLUMNS or rows < MIN_ROWS:
                 yield self.finding(
                     subject,
-                    f"{what} stand {pitch:.2f} mm apart, which leaves {pitch - dot:.2f} mm "
-                    f"between drops of {dot:g} mm",
-                    subject.message.raster_span,
-                    f"bring {what} to {2 * dot:.2f} mm or less",
-                    measured=pitch - dot,
-                    limit=dot,
-                    unit="mm",
+                    f"characters of {font.name} are {columns} x {rows} drops",
+                    line.font_span,
+                    f"use a font of at least {MIN_COLUMNS} x {MIN_ROWS} drops, upright-7 say",
+                    measured=rows if rows < MIN_ROWS else columns,
+                    limit=MIN_ROWS if rows < MIN_ROWS else MIN_COLUMNS,
+                    unit="drops",
                 )
+
+
+class CharacterProportion(Rule):
+    """Width of a character against its height on the product."""
+
+    id = "character-proportion"
+    title = "Characters are too wide or too narrow for their height"
+    severity = Severity.WARNING
+    rationale = (
+        "A character between half as wide as high and as wide as high is read easily, best between "
+        "0.7 and 0.9. The stroke pitch makes it wide, the row pitch high. Below the smallest "
+        "matrix, `character-matrix` speaks first and this is not looked at."
+    )
+    source = "ISO 9241-3: width : height 0.5 to 1 allowed, 0.7 to 0.9 recommended"
+    trips = Example(
+        profile=EXAMPLE_PROFILE.replace("stroke_pitch_mm = 0.35", "stroke_pitch_mm = 0.6")
+    )
+    passes = Example()
+    narrowest, widest = 0.5, 1.0
+
+    def of_message(self, subject: Subject) -> Iterator[Finding]:
+        """Yield a finding for every line whose characters are outside the limits."""
+        profile, pitch = subject.profile, stroke_pitch_mm(subject)
+        if profile is None or pitch is None:
+            return
+        for line, font, _ in subject.printed_lines:
+            columns, rows = matrix(font)
+            if columns < MIN_COLUMNS or rows < MIN_ROWS:
+                continue
+            width, height = _size_mm(line, font, profile, pitch)
+            ratio = width / height
+            if not self.narrowest - 1e-9 <= ratio <= self.widest + 1e-9:
+                wanted = pitch * min(max(ratio, 0.7), 0.9) / ratio
+                what = "row" if line.tower else "stroke"
+                now = profile.head.row_pitch_mm if line.tower else pitch
+                yield self.finding(
+                    subject,
+                    f"characters are {width:.2f} mm wide and {height:.2f} mm high, {ratio:.2f} : 1",
+                    line.font_span,
+                    f"bring the {what} pitch from {now:.3f} to about {now * wanted / pitch:.3f} mm",
+                    measured=ratio,
+                    limit=self.widest if ratio > self.widest else self.narrowest,
+                )
+
+
+def matrix(font: Font) -> tuple[int, int]:
+    """Columns and rows of a font's capital H and zero, whichever is larger; 0 if it has neither."""
+    widths = (font.glyphs[char].width for char in "H0" if char in font.glyphs)
+    return max(widths, default=0), font.rows_of("H0")
+
+
+def taller(rows: int, limit_mm: float, profile: LineProfile) -> str:
+    """What makes characters of so many rows higher, in words: row pitch and throw."""
+    dot, pitch = profile.product.dot_diameter_mm, profile.head.row_pitch_mm
+    wanted = (limit_mm - dot) / max(1, rows - 1)
+    throw = profile.head.throw_mm * wanted / pitch
+    return (
+        f"a row pitch of {wanted:.3f} mm: rows spread with the throw, about "
+        f"{ceil(throw * 10) / 10:g} mm instead of {profile.head.throw_mm:g} mm"
+    )
+
+
+def _size_mm(line: Line, font: Font, profile: LineProfile, pitch: float) -> tuple[float, float]:
+    """Width and height of a character as read: a tower's characters are turned."""
+    columns, rows = matrix(font)
+    dot, row_pitch = profile.product.dot_diameter_mm, profile.head.row_pitch_mm
+    across = rows if line.tower else columns
+    strokes = across * (line.bold + line.wide - 1) - (line.wide - 1)
+    along = length_mm(strokes, pitch, dot)
+    upright = height_mm(columns if line.tower else rows, row_pitch, dot)
+    return (upright, along) if line.tower else (along, upright)

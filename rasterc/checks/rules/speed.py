@@ -1,11 +1,19 @@
-"""Can the head throw the strokes as fast as the line asks?"""
+"""Can the head throw the code as fast as the line asks?"""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
-from math import atan2, degrees
+from math import atan2, ceil, degrees, radians, tan
 
-from rasterc.checks.model import EXAMPLE_PROFILE, Example, Finding, Rule, Subject
+from rasterc.checks.model import (
+    EXAMPLE_PROFILE,
+    Example,
+    Finding,
+    Rule,
+    Subject,
+    example_profile,
+)
+from rasterc.checks.pace import MINUTES_PER_DAY, products_per_minute, timings
 from rasterc.diagnostics import Severity
 from rasterc.head.timing import height_mm, max_speed_m_s, rasters_that_keep_up, timing
 
@@ -27,7 +35,7 @@ class RasterNotThrown(Rule):
     trips = Example(profile=EXAMPLE_PROFILE.replace("drops = 7", "drops = 9"))
     passes = Example()
 
-    def check(self, subject: Subject) -> Iterator[Finding]:
+    def of_message(self, subject: Subject) -> Iterator[Finding]:
         """Yield a finding when a profile is given and lacks the raster."""
         if subject.profile is None or subject.raster is not None:
             return
@@ -56,7 +64,7 @@ class StrokeRate(Rule):
     trips = Example(profile=EXAMPLE_PROFILE.replace("[1.2]", "[1.2, 2.5]"))
     passes = Example()
 
-    def check(self, subject: Subject) -> Iterator[Finding]:
+    def of_message(self, subject: Subject) -> Iterator[Finding]:
         """Yield a finding for every speed of the profile the head cannot follow."""
         profile, raster = subject.profile, subject.raster
         if profile is None or raster is None:
@@ -105,7 +113,7 @@ class Slant(Rule):
     passes = Example()
     limit_degrees = 20.0
 
-    def check(self, subject: Subject) -> Iterator[Finding]:
+    def of_message(self, subject: Subject) -> Iterator[Finding]:
         """Yield a finding for every speed at which the strokes lean beyond the limit."""
         profile, raster = subject.profile, subject.raster
         if profile is None or raster is None:
@@ -128,9 +136,72 @@ class Slant(Rule):
                 )
 
     def _lean_allowed(self, rise_mm: float) -> float:
-        from math import radians, tan
-
         return rise_mm * tan(radians(self.limit_degrees))
+
+
+class ProductPitch(Rule):
+    """Message time against the time between products."""
+
+    id = "product-pitch"
+    title = "The code is not finished when the next product comes"
+    rationale = (
+        "The head prints one code at a time. A code that lasts longer than the time from one "
+        "product to the next makes the head miss products."
+    )
+    source = "kinematics: message time <= product pitch / line speed"
+    trips = Example(profile=EXAMPLE_PROFILE.replace("pitch_mm = 90", "pitch_mm = 15"))
+    passes = Example()
+
+    def of_print(self, subject: Subject) -> Iterator[Finding]:
+        """Yield a finding for every speed at which products come too soon."""
+        for at_speed in timings(subject):
+            if at_speed.product_ms is None or at_speed.message_ms <= at_speed.product_ms:
+                continue
+            assert subject.layout is not None
+            travel = subject.layout.length * at_speed.stroke_pitch_mm
+            yield self.finding(
+                subject,
+                f"at {at_speed.speed_m_s:g} m/s the code takes {at_speed.message_ms:.1f} ms; "
+                f"the next product comes after {at_speed.product_ms:.1f} ms",
+                subject.message.span,
+                f"space the products {ceil(travel)} mm apart, or shorten the code",
+                measured=at_speed.message_ms,
+                limit=at_speed.product_ms,
+                unit="ms",
+            )
+
+
+class ProductCount(Rule):
+    """The profile's products per day against what its speed and product pitch allow."""
+
+    id = "product-count"
+    title = "The profile counts more products than its line can carry"
+    severity = Severity.WARNING
+    rationale = (
+        "Whether a counter lasts is worked out from the profile's products per day. A number that "
+        "the line cannot reach shows that the speed, the product pitch or the number is wrong."
+    )
+    source = "kinematics: products per minute <= fastest speed / product pitch"
+    trips = Example(profile=example_profile(product="products_per_day = 2_000_000"))
+    passes = Example(profile=example_profile(product="products_per_day = 20_000"))
+
+    def of_message(self, subject: Subject) -> Iterator[Finding]:
+        """Yield a finding when the numbers contradict each other."""
+        profile = subject.profile
+        rate = products_per_minute(profile) if profile else None
+        stated = profile.product.products_per_day if profile else None
+        if profile is None or rate is None or stated is None or stated <= rate * MINUTES_PER_DAY:
+            return
+        yield self.finding(
+            subject,
+            f'"{profile.name}" says {stated} products a day; at {max(profile.line.speeds_m_s):g} '
+            f"m/s, {profile.line.product_pitch_mm:g} mm apart, {rate * MINUTES_PER_DAY:.0f} pass",
+            subject.message.span,
+            f"state at most {rate * MINUTES_PER_DAY:.0f}, or correct speed and product pitch",
+            measured=stated,
+            limit=rate * MINUTES_PER_DAY,
+            unit="products/day",
+        )
 
 
 def _floor(speed_m_s: float) -> float:

@@ -1,0 +1,161 @@
+"""The group of all atoms that depend on the minute."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+from numpy.typing import NDArray
+
+from rasterc.extremes.clockwork import CellType, Clockwork, Printed, compressed, features_of, firsts
+from rasterc.extremes.group import HIGHEST, Assignment, Count, contains, distinct
+from rasterc.extremes.meter import Meter, Vectors
+from rasterc.extremes.offsets import Minutes
+from rasterc.values.shifts import MINUTES_PER_DAY
+
+
+@dataclass(slots=True)
+class _Table:
+    """Vectors, and the first minute at which each is added."""
+
+    vectors: Vectors
+    minutes: Minutes
+
+
+@dataclass(slots=True)
+class ClockGroup:
+    """The minutes of the horizon, seen through the clock atoms."""
+
+    work: Clockwork
+    _tables: dict[tuple[str, int], _Table] = field(default_factory=dict)
+
+    def vectors(self, meter: Meter, sense: int) -> Vectors:
+        """See `group.Group`."""
+        return self._table(meter, sense).vectors
+
+    def first(self, meter: Meter, sense: int, wanted: Vectors) -> tuple[Assignment, Vectors]:
+        """See `group.Group`."""
+        table = self._table(meter, sense)
+        among = np.flatnonzero(contains(wanted, table.vectors))
+        earliest = among[np.argmin(table.minutes[among])]
+        assignment = Assignment(minute=int(table.minutes[earliest]))
+        return assignment, table.vectors[earliest : earliest + 1]
+
+    def count(self) -> Count:
+        """Distinct tuples of the atoms' texts."""
+        work, kinds = self.work, self.work.types
+        first, day = firsts(_codes(work.by_cell, len(work.timeline)))
+        # one bit for each type of cells; more than an int64 has room for are Python's own numbers
+        days = np.zeros(len(first), dtype=np.int64 if len(kinds) < 63 else object)
+        for number, kind in enumerate(kinds):
+            np.bitwise_or.at(days, day[kind.cells], days.dtype.type(1 << number))
+        sets, times = np.unique(days, return_counts=True)
+        codes = [_minute_codes(work.by_minute, kind) for kind in kinds]
+        total = 0
+        for bits, number in zip(sets.tolist(), times.tolist(), strict=True):
+            seen = [code for bit, code in enumerate(codes) if bits >> bit & 1]
+            total += number * len(np.unique(np.concatenate(seen)))
+        return Count(total)
+
+    def representatives(self, limit: int) -> list[int] | None:
+        """The first minute of each distinct tuple of texts; None when there are too many."""
+        found: dict[tuple[int, int], int] = {}
+        work = self.work
+        day = firsts(_codes(work.by_cell, len(work.timeline)))[1]
+        for cell_type in work.types:
+            time = _minute_codes(work.by_minute, cell_type)
+            values, first = np.unique(time, return_index=True)
+            cells = cell_type.cells[firsts(day[cell_type.cells])[0]]
+            if len(values) * len(cells) > limit:
+                return None
+            for cell in cells:
+                for value, later in zip(values.tolist(), first.tolist(), strict=True):
+                    minute = int(work.timeline.starts[cell]) + later
+                    key = int(day[cell]), value
+                    found[key] = min(minute, found.get(key, minute))
+            if len(found) > limit:
+                return None
+        return sorted(found.values())
+
+    def _table(self, meter: Meter, sense: int) -> _Table:
+        key = meter.name, sense
+        if key not in self._tables:
+            one = meter.slots == 1
+            self._tables[key] = self._best(meter, sense) if one else self._all(meter)
+        return self._tables[key]
+
+    def _best(self, meter: Meter, sense: int) -> _Table:
+        """The best sum alone, with its first minute."""
+        pick = np.argmax if sense == HIGHEST else np.argmin
+        by_cell = _sum(meter, self.work.by_cell, None, len(self.work.timeline))[:, 0]
+        found: list[tuple[int, int]] = []
+        for cell_type in self.work.types:
+            mine = by_cell[cell_type.cells]
+            minutes = _sum(meter, self.work.by_minute, cell_type, cell_type.length)[:, 0]
+            cell, later = int(pick(mine)), int(pick(minutes))
+            start = int(self.work.timeline.starts[cell_type.cells[cell]])
+            found.append((-sense * int(mine[cell] + minutes[later]), start + later))
+        value, minute = min(found)
+        return _Table(np.array([[-sense * value]]), np.array([minute]))
+
+    def _all(self, meter: Meter) -> _Table:
+        """Every vector with its first minute."""
+        by_cell = _sum(meter, self.work.by_cell, None, len(self.work.timeline))
+        vectors: list[Vectors] = []
+        minutes: list[Minutes] = []
+        for cell_type in self.work.types:
+            cells, cell = _distinct(by_cell[cell_type.cells])
+            times, later = distinct(_sum(meter, self.work.by_minute, cell_type, cell_type.length))
+            starts = self.work.timeline.starts[cell_type.cells[cell]]
+            vectors.append((cells[:, None, :] + times[None, :, :]).reshape(-1, meter.slots))
+            minutes.append((starts[:, None] + later[None, :]).ravel())
+        every, at = np.concatenate(vectors), np.concatenate(minutes)
+        order = np.argsort(at, kind="stable")
+        rows, first = distinct(every[order])
+        return _Table(rows, at[order][first])
+
+
+def _distinct(vectors: Vectors) -> tuple[Vectors, NDArray[np.intp]]:
+    """As `group.distinct`, quicker for many rows of few kinds."""
+    code = np.zeros(len(vectors), dtype=np.int64)
+    for column in vectors.T:
+        low = int(column.min())
+        code = compressed(code * (int(column.max()) - low + 1) + column - low)
+    first, _ = firsts(code)
+    return vectors[first], first
+
+
+def _sum(meter: Meter, printed: Iterable[Printed], kind: CellType | None, length: int) -> Vectors:
+    """The vectors that atoms add in each cell, or at each minute of a type of cells."""
+    total = np.zeros((length, meter.slots), dtype=np.int64)
+    for one in printed:
+        line = one.atom.line
+        weights = np.array([meter.weigh(line, text) for text in one.texts], dtype=np.int64)
+        ids = one.ids if kind is None else one.ids[_minutes(one, kind)]
+        total[:, meter.slot[line]] += weights[ids]
+    return total
+
+
+def _minutes(printed: Printed, kind: CellType) -> NDArray[np.int64]:
+    """The minutes of the day that an atom's clock shows in a type of cells."""
+    first = kind.first[features_of(printed.atom)[0].of]
+    return (first + np.arange(kind.length)) % MINUTES_PER_DAY
+
+
+def _codes(printed: Sequence[Printed], length: int) -> Minutes:
+    """One number for each distinct tuple of the texts in each cell."""
+    code = np.zeros(length, dtype=np.int64)
+    for one in printed:
+        code = compressed(code * len(one.texts) + one.ids)
+    return code
+
+
+def _minute_codes(printed: Sequence[Printed], kind: CellType) -> Minutes:
+    """The same for each minute of a type of cells; equal texts have equal numbers in all types."""
+    code = np.zeros(kind.length, dtype=np.int64)
+    for clock in kind.first:
+        mine = [one for one in printed if features_of(one.atom)[0].of == clock]
+        of_day = firsts(_codes(mine, MINUTES_PER_DAY))[1]
+        code = code * MINUTES_PER_DAY + of_day[_minutes(mine[0], kind)]
+    return code

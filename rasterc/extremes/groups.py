@@ -1,0 +1,280 @@
+"""From atoms to groups: what varies together, and how each group is searched.
+
+Variables that one field ties together (a check digit over a date and a counter) make one group.
+The minute is searched by cells, a counter or input character by character; a group with other
+fields is listed value by value when that is few enough. Of fields for which nothing else is left
+only the shape is used, and what depends on it is a bound.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from math import prod
+
+from rasterc.diagnostics import Diagnostic
+from rasterc.extremes.atoms import (
+    SECOND,
+    TIME,
+    Kind,
+    Literal,
+    Variable,
+    Varying,
+    Whole,
+    clock_atoms,
+    letters_of,
+    reads_of,
+)
+from rasterc.extremes.clockgroup import ClockGroup
+from rasterc.extremes.clockwork import TooManyCellsError, clockwork, features_of
+from rasterc.extremes.group import Assignment, Group
+from rasterc.extremes.listgroup import MAX_LISTED, ListGroup, combinations, list_group
+from rasterc.extremes.meter import LineForm, Meter
+from rasterc.extremes.shapegroup import ShapeGroup
+from rasterc.extremes.shapes import Shape, Shaper, joined, shape_of_texts
+from rasterc.extremes.tape import needs_no_place
+from rasterc.extremes.tapegroup import TapeGroup, assign
+from rasterc.extremes.variables import Domain, domains_of, words_of
+from rasterc.values import Plan
+from rasterc.values.fields import CheckText, ClockText, fields_read
+
+Progress = Callable[[str], None]
+_SECONDS = 60  # of a minute
+MANY = 20_000  # combinations whose listing takes long enough to be announced
+
+
+@dataclass(frozen=True, slots=True)
+class NoPrint:
+    """Values for which the message has no text, and why."""
+
+    assignment: Assignment
+    diagnostic: Diagnostic
+
+
+@dataclass(slots=True)
+class Groups:
+    """The groups of a message, the minute's first, then counters and inputs as declared.
+
+    Attributes:
+        no_prints: values without texts that were met.
+        notes: what was not looked at.
+    """
+
+    groups: list[Group] = field(default_factory=list)
+    no_prints: list[NoPrint] = field(default_factory=list)
+    notes: list[str] = field(default_factory=list)
+
+
+@dataclass(frozen=True, slots=True)
+class _Component:
+    """Variables that some atoms tie together, and all atoms that read them."""
+
+    variables: frozenset[Variable]
+    atoms: tuple[Varying, ...]
+
+
+def make_groups(
+    plan: Plan,
+    horizon: tuple[int, int],
+    atoms: Sequence[Varying],
+    forms: Sequence[LineForm],
+    unprintable: Meter,
+    progress: Progress,
+) -> Groups:
+    """The groups of a message's atoms over the minutes of a horizon, first to end.
+
+    Raises:
+        InputError: a clock leaves the years 1 to 9999, or a field has no text for any value.
+    """
+    domains = domains_of(plan, atoms, forms)
+    builder = _Builder(plan, horizon, unprintable, progress, domains)
+    builder.found.notes += [domain.note for domain in domains.values() if domain.note]
+    return builder.build(atoms)
+
+
+@dataclass(slots=True)
+class _Builder:
+    plan: Plan
+    horizon: tuple[int, int]
+    unprintable: Meter
+    progress: Progress
+    domains: Mapping[Variable, Domain]
+    found: Groups = field(default_factory=Groups)
+
+    def build(self, atoms: Sequence[Varying]) -> Groups:
+        bounded = {a: why for a in atoms if (why := self.why_not_searched(a))}
+        left = [atom for atom in atoms if atom not in bounded]
+        for component in _components(left):
+            if self.is_tied(component) and self.choices(component) is None:
+                tied = [a for a in component.atoms if self.is_composite(a)]
+                bounded |= dict.fromkeys(tied, f"more than {MAX_LISTED:,} values tied together")
+        left = [atom for atom in left if atom not in bounded]
+        for component in sorted(_components(left), key=self.order):
+            self.group(component, bounded)
+        for atom, why in bounded.items():
+            self.bound(atom, why, left)
+        return self.found
+
+    def why_not_searched(self, atom: Varying) -> str:
+        """Why an atom's values can be neither searched nor listed; empty when they can."""
+        for variable in sorted(reads_of(atom)):
+            domain = self.domains.get(variable)
+            if domain is not None and domain.why_not:
+                return domain.why_not
+        return ""
+
+    def is_composite(self, atom: Varying) -> bool:
+        """Whether an atom ties variables together or cannot be searched in its own."""
+        reads = reads_of(atom)
+        if len(reads) > 1:
+            return True
+        domain = self.domains.get(next(iter(reads)))
+        if domain is None:
+            return reads == {SECOND}  # only sixty: listed
+        assert isinstance(atom, Whole)
+        alphabet = frozenset(domain.words.alphabet)
+        return not needs_no_place([atom], domain.words.lengths(), alphabet)
+
+    def is_tied(self, component: _Component) -> bool:
+        return any(map(self.is_composite, component.atoms))
+
+    def choices(self, component: _Component) -> list[list[Assignment]] | None:
+        """The values of each variable, None when they multiply to too many."""
+        others = sorted(component.variables - {TIME}, key=self.place)
+        number = prod(
+            self.domains[v].words.count() if v in self.domains else _SECONDS for v in others
+        )
+        if number > MAX_LISTED:
+            return None
+        choices: list[list[Assignment]] = []
+        if TIME in component.variables:
+            minutes = self.minutes(component, MAX_LISTED // number)
+            if minutes is None:
+                return None
+            choices.append([Assignment(minute=minute) for minute in minutes])
+        return choices + [self.values(variable) for variable in others]
+
+    def values(self, variable: Variable) -> list[Assignment]:
+        if variable == SECOND:
+            return [Assignment(second=second) for second in range(_SECONDS)]
+        words = self.domains[variable].words
+        return [assign(variable, words, text) for text in words.texts()]
+
+    def minutes(self, component: _Component, limit: int) -> list[int] | None:
+        """The first minute of everything the component's clocks can show, if it is little."""
+        atoms: dict[Varying, None] = {}
+        for atom in component.atoms:
+            if reads_of(atom) == {TIME}:
+                atoms[atom] = None
+            elif isinstance(atom, Whole):
+                atoms |= dict.fromkeys(clock_atoms(self.plan, atom.field))
+        try:
+            return ClockGroup(clockwork(self.plan, *self.horizon, list(atoms))).representatives(limit)
+        except TooManyCellsError:
+            return None
+
+    def group(self, component: _Component, bounded: dict[Varying, str]) -> None:
+        """Add the group of a component; what turns out to be too much is bounded."""
+        if self.is_tied(component):
+            self.found.groups.append(self.listed(component))
+        elif component.variables == {TIME}:
+            self.clocks(component.atoms, bounded)
+        else:
+            self.found.groups.append(self.tape(component))
+
+    def clocks(self, atoms: Sequence[Varying], bounded: dict[Varying, str]) -> None:
+        try:
+            work = clockwork(self.plan, *self.horizon, atoms)
+        except TooManyCellsError as error:
+            bounded[error.atom] = "a field that mixes dates and minutes"
+            self.clocks([atom for atom in atoms if atom != error.atom], bounded)
+            return
+        self.found.groups.append(ClockGroup(work))
+        self.found.no_prints += [
+            NoPrint(Assignment(minute=fault.minute), fault.diagnostic) for fault in work.faults
+        ]
+
+    def tape(self, component: _Component) -> TapeGroup:
+        (variable,) = component.variables
+        atoms = [a for a in component.atoms if isinstance(a, Whole)]
+        words = self.domains[variable].words
+        group = TapeGroup(variable, words, atoms, self.unprintable)
+        for refused in group.refused:
+            text = next((w for w in words.texts() if len(w) == refused.length), None)
+            if text is not None:
+                no_print = NoPrint(assign(variable, words, text), refused.diagnostic)
+                self.found.no_prints.append(no_print)
+        return group
+
+    def listed(self, component: _Component) -> ListGroup:
+        choices = self.choices(component)
+        assert choices is not None
+        number = prod(map(len, choices))
+        if number > MANY:
+            names = " and ".join(v.name or str(v.kind) for v in sorted(component.variables))
+            self.progress(f"trying {number:,} values of {names} one by one ...")
+        group, missing = list_group(
+            self.plan, component.atoms, combinations(choices), self.unprintable
+        )
+        self.found.no_prints += [NoPrint(no.assignment, no.diagnostic) for no in missing]
+        return group
+
+    def bound(self, atom: Varying, why: str, atoms: Sequence[Varying]) -> None:
+        assert isinstance(atom, Whole)
+        shaper = Shaper(
+            self.clock_shape,
+            lambda read: words_of(self.domains, read),
+            self.plan.message.shifts,
+        )
+        shape = shaper.field(atom.field)
+        group = ShapeGroup(atom, shape, _because(atom, why), self.follows(atom, atoms))
+        self.found.groups.append(group)
+
+    def clock_shape(self, source: ClockText) -> Shape:
+        letters = letters_of(self.plan, source)
+        varying = [a for a in letters if not isinstance(a, Literal) and reads_of(a) == {TIME}]
+        work = clockwork(self.plan, *self.horizon, varying) if varying else None
+        printed = [*work.by_cell, *work.by_minute] if work else []
+        texts = {p.atom: shape_of_texts(p.texts) for p in printed}
+        seconds = shape_of_texts(f"{second:02}" for second in range(_SECONDS))
+        return joined(
+            shape_of_texts([a.text]) if isinstance(a, Literal) else texts.get(a, seconds)
+            for a in letters
+        )
+
+    def follows(self, atom: Whole, atoms: Sequence[Varying]) -> bool:
+        """Whether all that an atom depends on is printed elsewhere."""
+        shown = {feature for other in atoms for feature in features_of(other)}
+        plain = {v for other in atoms if not self.is_composite(other) for v in reads_of(other)}
+        return set(atom.features) <= shown and atom.reads <= plain | {TIME}
+
+    def place(self, variable: Variable) -> tuple[int, int]:
+        message = self.plan.message
+        kinds = (Kind.TIME, Kind.SECOND, Kind.COUNTER, Kind.INPUT)
+        names = [*message.counters, *message.inputs]
+        return kinds.index(variable.kind), names.index(variable.name) if variable.name else 0
+
+    def order(self, component: _Component) -> tuple[int, int]:
+        return min(map(self.place, component.variables))
+
+
+def _because(atom: Whole, why: str) -> str:
+    checks = [f for f in fields_read([atom.field]) if isinstance(f.source, CheckText)]
+    what = "any check character was allowed for" if checks else "any text of its form allowed for"
+    return f"{atom.field.name}: {why}; {what}"
+
+
+def _components(atoms: Iterable[Varying]) -> list[_Component]:
+    """Atoms by the variables they tie together."""
+    parts: list[tuple[frozenset[Variable], tuple[Varying, ...]]] = []
+    for atom in atoms:
+        reads = reads_of(atom)
+        mine: tuple[Varying, ...] = ()
+        apart = []
+        for variables, members in parts:
+            if variables & reads:
+                reads, mine = reads | variables, mine + members
+            else:
+                apart.append((variables, members))
+        parts = [*apart, (reads, (*mine, atom))]
+    return [_Component(variables, members) for variables, members in parts]

@@ -1,0 +1,123 @@
+"""The group of fields that cannot be searched piece by piece, when their values are few enough."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from rasterc.diagnostics import Diagnostic, InputError
+from rasterc.extremes.atoms import Letter, Varying
+from rasterc.extremes.group import Assignment, Count, best, contains, distinct
+from rasterc.extremes.meter import Meter, Vectors
+from rasterc.extremes.offsets import moment_of
+from rasterc.values import Instant, Places, Plan
+from rasterc.values.moment import Moment
+
+MAX_LISTED = 200_000
+"""Combinations of values that are tried one by one."""
+
+
+@dataclass(frozen=True, slots=True)
+class NoText:
+    """An assignment for which an atom has no text, and why."""
+
+    assignment: Assignment
+    diagnostic: Diagnostic
+
+
+@dataclass(slots=True)
+class ListGroup:
+    """Some assignments in order, and the texts of the atoms for each."""
+
+    atoms: Sequence[Varying]
+    assignments: Sequence[Assignment]
+    texts: Sequence[Sequence[str]]
+    unprintable: Meter
+
+    def vectors(self, meter: Meter, sense: int) -> Vectors:
+        """See `group.Group`."""
+        rows = self._rows(meter)[self._looked_at(meter)]
+        return best(rows, sense) if meter.slots == 1 else distinct(rows)[0]
+
+    def first(self, meter: Meter, sense: int, wanted: Vectors) -> tuple[Assignment, Vectors]:
+        """See `group.Group`."""
+        rows, looked_at = self._rows(meter), self._looked_at(meter)
+        at = int(looked_at[np.argmax(contains(wanted, rows[looked_at]))])
+        return self.assignments[at], rows[at : at + 1]
+
+    def count(self) -> Count:
+        """Distinct tuples of texts."""
+        return Count(len(set(zip(*self.texts, strict=True))) if self.texts else 1)
+
+    def _looked_at(self, meter: Meter) -> NDArray[np.intp]:
+        """Assignments whose texts the fonts carry, as far as there are any."""
+        lacking = self._rows(self.unprintable)[:, 0] > 0
+        if meter is self.unprintable or lacking.all():
+            return np.arange(len(self.assignments))
+        return np.flatnonzero(~lacking)
+
+    def _rows(self, meter: Meter) -> Vectors:
+        rows = np.zeros((len(self.assignments), meter.slots), dtype=np.int64)
+        for atom, texts in zip(self.atoms, self.texts, strict=True):
+            weights = {text: meter.weigh(atom.line, text) for text in dict.fromkeys(texts)}
+            rows[:, meter.slot[atom.line]] += np.fromiter(
+                (weights[text] for text in texts), np.int64, len(texts)
+            )
+        return rows
+
+
+def list_group(
+    plan: Plan, atoms: Sequence[Varying], assignments: Iterable[Assignment], unprintable: Meter
+) -> tuple[ListGroup, list[NoText]]:
+    """The group of atoms over all these assignments; those without texts are left out.
+
+    Raises:
+        InputError: none of them has texts.
+    """
+    kept: list[Assignment] = []
+    rows: list[list[str]] = []
+    missing: list[NoText] = []
+    for assignment in assignments:
+        moment = Moment(plan, instant_of(assignment), Places())
+        try:
+            rows.append([text_of(atom, moment) for atom in atoms])
+            kept.append(assignment)
+        except InputError as error:
+            missing += [NoText(assignment, diagnostic) for diagnostic in error.diagnostics]
+    if not kept:
+        raise InputError(dict.fromkeys(no.diagnostic for no in missing))
+    texts = list(zip(*rows, strict=True))
+    return ListGroup(atoms, kept, texts, unprintable), missing
+
+
+def instant_of(assignment: Assignment) -> Instant:
+    """An assignment as an instant, in UTC."""
+    when = None
+    if assignment.minute is not None or assignment.second is not None:
+        when = moment_of(assignment.minute or 0, assignment.second or 0)
+    return Instant(when, assignment.counters, assignment.inputs)
+
+
+def text_of(atom: Varying, moment: Moment) -> str:
+    """What an atom prints at a moment; raises `InputError` when it has no text."""
+    if not isinstance(atom, Letter):
+        return atom.field.text(moment)
+    text = atom.part.render(moment.clock(atom.clock))
+    for option in atom.options:
+        text = option.apply(text)
+    return text
+
+
+def combinations(choices: Sequence[Sequence[Assignment]]) -> Iterator[Assignment]:
+    """Every way to take one of each, the last varying fastest."""
+    if not choices:
+        yield Assignment()
+        return
+    for first in choices[0]:
+        for rest in combinations(choices[1:]):
+            yield first.joined(rest)
+
+

@@ -1,0 +1,84 @@
+"""What each counter and input of a message can be, as far as it can be searched."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from rasterc.extremes.atoms import Kind, Variable, Varying, Whole, reads_of
+from rasterc.extremes.meter import LineForm
+from rasterc.extremes.words import CounterWords, Words, input_words
+from rasterc.source.message import Counter
+from rasterc.values import Plan
+from rasterc.values.counters import text_of
+from rasterc.values.fields import CounterText, FieldPlan, InputText, fields_read
+
+MAX_LENGTH = 200  # characters of a text that is searched character by character
+MAX_STEP = 2000  # of a counter: a larger one makes too many remainders
+
+
+@dataclass(frozen=True, slots=True)
+class Domain:
+    """The texts of a counter or input.
+
+    Attributes:
+        words: the texts; a superset of them when ``why_not`` says why they cannot be searched.
+        why_not: empty when they can.
+        can_list: whether ``words.texts()`` gives exactly the texts.
+        note: what was left out.
+    """
+
+    words: Words
+    why_not: str = ""
+    can_list: bool = True
+    note: str = ""
+
+
+def domains_of(
+    plan: Plan, atoms: Sequence[Varying], forms: Sequence[LineForm]
+) -> Mapping[Variable, Domain]:
+    """The domain of every counter and input that the atoms read."""
+    domains: dict[Variable, Domain] = {}
+    for variable in sorted({v for atom in atoms for v in reads_of(atom)}):
+        mine = [atom for atom in atoms if isinstance(atom, Whole) and variable in atom.reads]
+        if variable.kind is Kind.COUNTER:
+            fields = [field for atom in mine for field in fields_read([atom.field])]
+            domains[variable] = _of_counter(plan.message.counters[variable.name], fields)
+        elif variable.kind is Kind.INPUT:
+            chars = {char for atom in mine for char in forms[atom.line].setter.font.glyphs}
+            domains[variable] = _of_input(plan, variable.name, chars)
+    return domains
+
+
+def _of_counter(counter: Counter, fields: Sequence[FieldPlan]) -> Domain:
+    longest = max(len(text_of(counter, value)) for value in (counter.values[0], counter.values[-1]))
+    zeros = all(
+        field.source.fill == counter.digits[0] and field.source.width >= longest
+        for field in fields
+        if isinstance(field.source, CounterText) and field.source.counter is counter
+    )
+    if counter.step <= MAX_STEP:
+        return Domain(CounterWords(counter, zeros))
+    why = f"counter {counter.name} goes in steps of more than {MAX_STEP}"
+    return Domain(CounterWords(replace(counter, step=1), zeros), why, can_list=False)
+
+
+def _of_input(plan: Plan, name: str, chars: set[str]) -> Domain:
+    rule = plan.inputs[name]
+    words = input_words(rule, chars)
+    note = ""
+    if not words.whole:
+        note = f"of input {name}, texts with characters that its fonts lack were not looked at"
+    if max(words.lengths(), default=0) <= MAX_LENGTH:
+        return Domain(words, note=note)
+    why = f"input {name} may have more than {MAX_LENGTH} characters"
+    return Domain(words, why, can_list=False, note=note)
+
+
+def words_of(domains: Mapping[Variable, Domain], field: FieldPlan) -> Words:
+    """The texts of the counter or input that a field prints."""
+    source = field.source
+    if isinstance(source, CounterText):
+        return domains[Variable(Kind.COUNTER, source.counter.name)].words
+    assert isinstance(source, InputText)
+    return domains[Variable(Kind.INPUT, source.rule.input.name)].words

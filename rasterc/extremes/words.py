@@ -1,0 +1,301 @@
+"""The texts a counter or an input can have, character by character.
+
+`Words` is an automaton without loops: states, the characters each takes, and whether a text may
+end there. Texts are ordered by length, then character by character: numbers by value.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, field
+from typing import Protocol
+from unicodedata import combining
+
+from rasterc.source.message import Counter
+from rasterc.values.automaton import Automaton
+from rasterc.values.counters import text_of, value_of
+from rasterc.values.characters import composed, is_printable
+from rasterc.values.inputs import InputRule
+from rasterc.values.regex import CharSet
+
+State = object
+MAX_RANGE = 4096  # characters of one range of an input pattern that are looked at one by one
+
+
+class Words(Protocol):
+    """The texts of one variable. A state is any value that can be a key."""
+
+    @property
+    def alphabet(self) -> tuple[str, ...]:
+        """Characters of the texts, in order."""
+
+    def lengths(self) -> Iterable[int]:
+        """Lengths of the texts, ascending."""
+
+    def start(self, length: int) -> State:
+        """The state before the first character of a text of this length."""
+
+    def moves(self, state: State, left: int) -> Iterable[tuple[str, State]]:
+        """Characters that may come next, as strings of those that lead to the same state.
+
+        ``left`` is the number of characters still to come, with this one.
+        """
+
+    def ends(self, state: State) -> bool:
+        """Whether a text may end here."""
+
+    def count(self) -> int:
+        """How many texts there are."""
+
+    def texts(self) -> Iterator[str]:
+        """All texts, in order."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Bound:
+    """How far a number is settled: whether it still follows the least and the greatest value."""
+
+    at_least: bool
+    at_most: bool
+    remainder: int
+
+
+@dataclass(frozen=True, slots=True)
+class CounterWords:
+    """The values of a counter with so many digits; with ``zeros`` all have as many as the last.
+
+    Values go ``step`` apart, so the remainder is carried along.
+    """
+
+    counter: Counter
+    zeros: bool
+
+    @property
+    def alphabet(self) -> tuple[str, ...]:
+        """The digits."""
+        return tuple(self.counter.digits)
+
+    @property
+    def _least(self) -> int:
+        return min(self.counter.values[0], self.counter.values[-1])
+
+    @property
+    def _greatest(self) -> int:
+        return max(self.counter.values[0], self.counter.values[-1])
+
+    def lengths(self) -> Iterable[int]:
+        """See `Words`."""
+        longest = len(text_of(self.counter, self._greatest))
+        return (longest,) if self.zeros else range(len(text_of(self.counter, self._least)), longest + 1)
+
+    def _ends_of(self, length: int) -> tuple[int, int]:
+        """Least and greatest number of this length between the first and last value."""
+        base = len(self.counter.digits)
+        low = self._least if self.zeros or length == 1 else max(self._least, base ** (length - 1))
+        return low, min(self._greatest, base**length - 1)
+
+    def start(self, length: int) -> State:
+        """See `Words`."""
+        low, high = self._ends_of(length)
+        return (length, low, high), _Bound(True, True, 0)
+
+    def moves(self, state: State, left: int) -> Iterable[tuple[str, State]]:
+        """See `Words`."""
+        ends, bound = state  # type: ignore[misc]
+        _, low, high = ends
+        base, step = len(self.counter.digits), self.counter.step
+        scale = base ** (left - 1)
+        first = low // scale % base if bound.at_least else 0
+        last = high // scale % base if bound.at_most else base - 1
+        together: dict[_Bound, str] = {}
+        for digit in range(first, last + 1):
+            after = _Bound(
+                bound.at_least and digit == first,
+                bound.at_most and digit == last,
+                (bound.remainder + digit * scale) % step,
+            )
+            together[after] = together.get(after, "") + self.counter.digits[digit]
+        # once free on both sides, the ends no longer matter: equal states are searched once
+        for after, digits in together.items():
+            kept = ends if after.at_least or after.at_most else None
+            yield digits, (kept or (0, 0, 0), after)
+
+    def ends(self, state: State) -> bool:
+        """See `Words`."""
+        _, bound = state  # type: ignore[misc]
+        return bool(bound.remainder == self.counter.first % self.counter.step)
+
+    def count(self) -> int:
+        """See `Words`."""
+        return len(self.counter.values)
+
+    def texts(self) -> Iterator[str]:
+        """See `Words`."""
+        width = len(text_of(self.counter, self._greatest)) if self.zeros else 0
+        for value in sorted(self.counter.values):
+            yield text_of(self.counter, value).rjust(width, self.counter.digits[0])
+
+    def value(self, text: str) -> int:
+        """The value a text stands for."""
+        value = value_of(self.counter, text)
+        assert value is not None
+        return value
+
+
+@dataclass(slots=True)
+class InputWords:
+    """The texts of an input over the characters that are looked at.
+
+    Attributes:
+        alphabet: those characters, in order of code points.
+        whole: whether the input has no texts with other characters.
+    """
+
+    rule: InputRule
+    alphabet: tuple[str, ...]
+    whole: bool
+    _classes: tuple[str, ...] = ()
+    _lengths: tuple[int, ...] = ()
+    _next: dict[tuple[State, str], State] = field(default_factory=dict)
+
+    def __post_init__(self) -> None:
+        by_sets: dict[tuple[bool, ...], str] = {}
+        sets = _charsets(self.rule.automaton)
+        for char in self.alphabet:
+            key = tuple(char in chars for chars in sets)
+            by_sets[key] = by_sets.get(key, "") + char
+        self._classes = tuple(by_sets.values())
+        self._lengths = tuple(self._find_lengths())
+
+    def _find_lengths(self) -> Iterator[int]:
+        """Lengths of which there are texts."""
+        states = {self.start(0)}
+        for length in range(self.rule.max_length + 1):
+            if length >= (self.rule.input.min_length or 0) and any(map(self.ends, states)):
+                yield length
+            states = {to for state in states for _, to in self.moves(state, 0)}
+
+    def lengths(self) -> Iterable[int]:
+        """See `Words`."""
+        return self._lengths
+
+    def start(self, length: int) -> State:
+        """See `Words`."""
+        return None if self.rule.automaton is None else self.rule.automaton.begin()
+
+    def moves(self, state: State, left: int) -> Iterable[tuple[str, State]]:
+        """See `Words`."""
+        automaton = self.rule.automaton
+        if automaton is None:
+            yield from ((chars, None) for chars in self._classes)
+            return
+        for chars in self._classes:
+            key = state, chars
+            if key not in self._next:
+                assert isinstance(state, frozenset)
+                self._next[key] = automaton.step(state, chars[0])
+            if self._next[key]:
+                yield chars, self._next[key]
+
+    def ends(self, state: State) -> bool:
+        """See `Words`."""
+        automaton = self.rule.automaton
+        return automaton is None or automaton.accepts(state)  # type: ignore[arg-type]
+
+    def count(self) -> int:
+        """See `Words`."""
+        known: dict[tuple[State, int], int] = {}
+
+        def texts(state: State, left: int) -> int:
+            if left == 0:
+                return int(self.ends(state))
+            if (state, left) not in known:
+                known[state, left] = sum(
+                    len(chars) * texts(to, left - 1) for chars, to in self.moves(state, left)
+                )
+            return known[state, left]
+
+        return sum(texts(self.start(length), length) for length in self.lengths())
+
+    def texts(self) -> Iterator[str]:
+        """See `Words`."""
+
+        def rest(state: State, left: int) -> Iterator[str]:
+            if left == 0:
+                if self.ends(state):
+                    yield ""
+                return
+            to = {char: after for chars, after in self.moves(state, left) for char in chars}
+            for char in sorted(to):
+                for text in rest(to[char], left - 1):
+                    yield char + text
+
+        for length in self.lengths():
+            yield from rest(self.start(length), length)
+
+
+@dataclass(slots=True)
+class ChoiceWords:
+    """A few texts, one by one."""
+
+    choices: tuple[str, ...]
+    whole: bool = True
+
+    @property
+    def alphabet(self) -> tuple[str, ...]:
+        """See `Words`."""
+        return tuple(sorted(set("".join(self.choices))))
+
+    def lengths(self) -> Iterable[int]:
+        """See `Words`."""
+        return sorted({len(text) for text in self.choices})
+
+    def start(self, length: int) -> State:
+        """See `Words`."""
+        return tuple(text for text in self.choices if len(text) == length)
+
+    def moves(self, state: State, left: int) -> Iterable[tuple[str, State]]:
+        """See `Words`."""
+        assert isinstance(state, tuple)
+        for char in sorted({text[0] for text in state}):
+            yield char, tuple(text[1:] for text in state if text[0] == char)
+
+    def ends(self, state: State) -> bool:
+        """See `Words`."""
+        return True
+
+    def count(self) -> int:
+        """See `Words`."""
+        return len(self.choices)
+
+    def texts(self) -> Iterator[str]:
+        """See `Words`."""
+        return iter(self.choices)
+
+
+def input_words(rule: InputRule, printable: Iterable[str]) -> InputWords | ChoiceWords:
+    """The texts of an input.
+
+    A pattern such as ``.`` allows a hundred thousand characters: of those it does not name, only
+    the ``printable`` ones are looked at.
+    """
+    if rule.input.choices:
+        texts = sorted({composed(text) for text in rule.input.choices}, key=lambda t: (len(t), t))
+        return ChoiceWords(tuple(text for text in texts if not rule.faults(text, None)))
+    sets = _charsets(rule.automaton)
+    chars = set(printable)
+    whole = bool(sets) and not any(chosen.negated for chosen in sets)
+    for first, last in (pair for chosen in sets if not chosen.negated for pair in chosen.ranges):
+        end = min(ord(last), ord(first) + MAX_RANGE)
+        whole = whole and end == ord(last)
+        chars |= {chr(code) for code in range(ord(first), end + 1)}
+    if sets:
+        chars = {char for char in chars if any(char in chosen for chosen in sets)}
+    kept = sorted(c for c in chars if is_printable(c) and composed(c) == c and not combining(c))
+    return InputWords(rule, tuple(kept), whole)
+
+
+def _charsets(automaton: Automaton | None) -> tuple[CharSet, ...]:
+    if automaton is None:
+        return ()
+    return tuple(dict.fromkeys(move[0] for move in automaton.moves if move is not None))

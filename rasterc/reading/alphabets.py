@@ -1,0 +1,149 @@
+"""What each field of a message can print, from its plan: the rivals a reader has to think of."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterator
+
+from rasterc.diagnostics import InputError, Span
+from rasterc.reading.places import places
+from rasterc.reading.reachable import Reach, reach
+from rasterc.reading.texts import (
+    MAX_TEXTS,
+    Component,
+    Texts,
+    after,
+    characters,
+    listed,
+    loose,
+    within_reason,
+)
+from rasterc.source.message import Counter, Table
+from rasterc.values.characters import composed
+from rasterc.values.counters import text_of
+from rasterc.values.fields import (
+    CheckText,
+    ClockTable,
+    ClockText,
+    CounterText,
+    FieldPlan,
+    InputText,
+    JoinedText,
+    Piece,
+    ShiftText,
+)
+from rasterc.values.inputs import InputRule
+from rasterc.values.model import Run
+from rasterc.values.plan import Plan
+from rasterc.values.tables import look_up
+
+PLAIN = frozenset(map(chr, range(0x20, 0x7F)))
+"""What an input that may be anything is taken to hold, unless told otherwise: ASCII."""
+
+
+def alphabets(plan: Plan, carried: Collection[str] = PLAIN) -> dict[Span, frozenset[str]]:
+    """The characters each field of the plan can print, by the place the field is written.
+
+    They are exact: a field of digits holds digits, one that is always the end of a month holds no
+    "4" and "5". Never is one missing; there may be too many where an option picks from, or a table
+    is looked up by, texts of several lengths or of several parts that depend on one another.
+
+    Args:
+        plan: a plan without faults.
+        carried: what an input holds that may be any character, those of its font say.
+    """
+    return {place: characters(texts) for place, texts in field_texts(plan, carried).items()}
+
+
+def field_texts(plan: Plan, carried: Collection[str] = PLAIN) -> dict[Span, Texts]:
+    """The texts each field of the plan can print, by the place the field is written."""
+    reader = _Reader(plan, frozenset(carried))
+    return {field.span: reader.field(field) for field in plan.fields}
+
+
+class _Reader:
+    """Works out texts of fields; each named text and clock once."""
+
+    def __init__(self, plan: Plan, carried: frozenset[str]) -> None:
+        self.plan = plan
+        self.carried = carried
+        self._named: dict[str, Texts] = {}
+        self._reach: dict[str, Reach] = {}
+
+    def field(self, field: FieldPlan) -> Texts:
+        texts = self.source(field)
+        for option in field.options:
+            texts = after(texts, option)
+        return texts
+
+    def source(self, field: FieldPlan) -> Texts:
+        match field.source:
+            case ClockText():
+                return self.clock(field.source)
+            case ClockTable(_, table, span):
+                return (listed(_rows_by_time(table, span)),)
+            case ShiftText(shift):
+                return (listed(self.plan.schedules[shift].labels),)
+            case CounterText(counter, width, fill):
+                return (counter_texts(counter, width, fill),)
+            case InputText(rule):
+                return input_texts(rule, self.carried)
+            case JoinedText(declared, pieces):
+                return self.joined(declared.name, pieces)
+            case CheckText(_, algorithm, _):
+                return (loose(algorithm.results, algorithm.length, algorithm.length),)
+        raise AssertionError(f"no rule for {field.source}")
+
+    def clock(self, source: ClockText) -> Texts:
+        if source.clock not in self._reach:
+            self._reach[source.clock] = reach(self.plan, source.clock)
+        shown = self._reach[source.clock]
+        return tuple(listed(shown.texts(part)) for part in source.pattern.parts)
+
+    def joined(self, name: str, pieces: tuple[Piece, ...]) -> Texts:
+        if name not in self._named:
+            parts = [
+                (listed([piece.text]),) if isinstance(piece, Run) else self.field(piece)
+                for piece in pieces
+            ]
+            self._named[name] = within_reason(tuple(part for texts in parts for part in texts))
+        return self._named[name]
+
+
+def _rows_by_time(table: Table, span: Span) -> Iterator[str]:
+    assert table.every_minutes is not None
+    minutes = 60 if table.every_of == "hour" else 24 * 60
+    for part in range(-(-minutes // table.every_minutes)):
+        try:
+            yield look_up(table, str(part), span)
+        except InputError:
+            continue  # a row the table lacks is refused, nothing is printed
+
+
+def counter_texts(counter: Counter, width: int, fill: str) -> Component:
+    """The texts of a counter, filled up on the left to ``width``."""
+    values = counter.values
+    if len(values) <= MAX_TEXTS:
+        return listed(text_of(counter, value).rjust(width, fill) for value in values)
+    # So many values take every digit: those at the place above the step follow one another.
+    lengths = sorted(len(text_of(counter, value)) for value in (values[0], values[-1]))
+    chars = set(counter.digits) | ({fill} if lengths[0] < width else set())
+    return loose(chars, max(width, lengths[0]), max(width, lengths[1]))
+
+
+def input_texts(rule: InputRule, carried: frozenset[str]) -> Texts:
+    """The texts of an input; with a pattern, place by place as far as every text goes."""
+    if rule.input.choices:
+        texts = map(composed, rule.input.choices)
+        return (listed(text for text in texts if not rule.faults(text, None)),)
+    least, most = rule.input.min_length or 0, rule.max_length
+    if rule.automaton is None:
+        return (loose(carried, least, most),)
+    found = places(rule.automaton, least, most, carried)
+    if not found.lengths:
+        return ()
+    shortest, longest = found.lengths[0], found.lengths[-1]
+    sure = tuple(loose(chars, 1, 1) for chars in found.chars[:shortest])
+    if shortest == longest:
+        return sure
+    rest = frozenset[str]().union(*found.chars[shortest:])
+    return (*sure, loose(rest, 0, longest - shortest))

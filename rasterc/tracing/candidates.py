@@ -1,0 +1,147 @@
+"""What may have printed a text: sets of instants, counter values and inputs, one for each way.
+
+`Candidates` are all combinations of a moment out of some cells and times of day, counter values
+and inputs: each narrowed on its own, so that nothing is spelled out before the end.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field, replace
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from rasterc.tracing.counts import CounterSet
+from rasterc.tracing.entries import InputSet
+from rasterc.tracing.offsets import MINUTES_PER_DAY, Flags, Minutes
+from rasterc.tracing.templates import Template
+from rasterc.tracing.timeline import Timeline
+
+if TYPE_CHECKING:
+    from rasterc.values.fields import FieldPlan
+
+_CHUNK = 500_000  # minutes looked at together
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Candidates:
+    """All combinations of these moments, counter values and inputs.
+
+    Attributes:
+        cells: cells of the timeline, shape (n,).
+        minutes: by clock, the minutes of its wall day, shape (1440,); clocks not named: all.
+        seconds: the seconds of the minute, shape (60,).
+        counters, inputs: what they may be, those not named: anything.
+        checks: check fields still to be worked out, and what was read of each (None: nothing).
+    """
+
+    cells: Flags
+    minutes: Mapping[str, Flags] = field(default_factory=dict)
+    seconds: Flags = field(default_factory=lambda: np.ones(60, np.bool_))
+    counters: Mapping[str, CounterSet] = field(default_factory=dict)
+    inputs: Mapping[str, InputSet] = field(default_factory=dict)
+    checks: tuple[tuple[FieldPlan, Template | None], ...] = ()
+
+    def in_cells(self, cells: Flags) -> Iterator[Candidates]:
+        """Those in these cells, if there are any."""
+        left = self.cells & cells
+        if left.any():
+            yield replace(self, cells=left)
+
+    def at_minutes(self, clock: str, minutes: Flags) -> Iterator[Candidates]:
+        """Those at which a clock shows one of these minutes of the day."""
+        left = minutes & self.minutes[clock] if clock in self.minutes else minutes
+        if left.any():
+            yield replace(self, minutes={**self.minutes, clock: left})
+
+    def at_seconds(self, seconds: Flags) -> Iterator[Candidates]:
+        """Those in these seconds of the minute."""
+        left = self.seconds & seconds
+        if left.any():
+            yield replace(self, seconds=left)
+
+    def with_counter(self, values: CounterSet) -> Iterator[Candidates]:
+        """Those with one of these values of a counter."""
+        name = values.counter.name
+        left = values.meet(self.counters[name]) if name in self.counters else values
+        if not left.is_empty():
+            yield replace(self, counters={**self.counters, name: left})
+
+    def with_input(self, texts: InputSet) -> Iterator[Candidates]:
+        """Those with one of these texts of an input."""
+        name = texts.rule.input.name
+        left = texts.meet(self.inputs[name]) if name in self.inputs else texts
+        if not left.is_empty():
+            yield replace(self, inputs={**self.inputs, name: left})
+
+    def with_check(self, check: FieldPlan, read: Template | None) -> Iterator[Candidates]:
+        """The same, with a check field to be worked out."""
+        yield replace(self, checks=(*self.checks, (check, read)))
+
+
+def minutes_of(candidates: Candidates, line: Timeline) -> Iterator[Minutes]:
+    """The minutes of UTC of the candidates, sorted, in chunks."""
+    cells = np.flatnonzero(candidates.cells & _can_hold(candidates, line))
+    ends = np.cumsum(line.lengths[cells])
+    while len(cells):
+        count = max(1, int(np.searchsorted(ends, _CHUNK + (ends[0] - line.lengths[cells[0]]))))
+        found = _minutes_in(cells[:count], candidates, line)
+        if len(found):
+            yield found
+        cells, ends = cells[count:], ends[count:]
+
+
+def _can_hold(candidates: Candidates, line: Timeline) -> Flags:
+    """The cells that hold, for each clock on its own, one of its minutes."""
+    able = np.ones(len(line.starts), np.bool_)
+    for clock, minutes in candidates.minutes.items():
+        upto = np.concatenate([[0], np.cumsum(np.tile(minutes, 2))])
+        start = line.clocks[clock].wall % MINUTES_PER_DAY
+        span = np.minimum(line.lengths, MINUTES_PER_DAY)
+        able &= upto[start + span] > upto[start]
+    return able
+
+
+def _minutes_in(cells: Minutes, candidates: Candidates, line: Timeline) -> Minutes:
+    lengths = line.lengths[cells]
+    within = np.arange(lengths.sum()) - np.repeat(np.cumsum(lengths) - lengths, lengths)
+    keep = np.ones(len(within), np.bool_)
+    for clock, minutes in candidates.minutes.items():
+        wall = np.repeat(line.clocks[clock].wall[cells] % MINUTES_PER_DAY, lengths) + within
+        keep &= minutes[wall % MINUTES_PER_DAY]
+    found: Minutes = (np.repeat(line.starts[cells], lengths) + within)[keep]
+    return found
+
+
+def is_possible(candidates: Candidates, line: Timeline) -> bool:
+    """Whether there is a moment among the candidates."""
+    if len(candidates.minutes) < 2:
+        return bool((candidates.cells & _can_hold(candidates, line)).any())
+    return next(minutes_of(candidates, line), None) is not None
+
+
+def stretches_of(candidates: Candidates, line: Timeline) -> tuple[Minutes, Minutes]:
+    """Where the candidates' stretches of minutes begin and end (excluded), sorted, apart."""
+    if not candidates.minutes:
+        cells = candidates.cells
+        return joined(line.starts[cells], line.starts[cells] + line.lengths[cells])
+    chunks = [runs(minutes) for minutes in minutes_of(candidates, line)]
+    if not chunks:
+        return np.zeros(0, np.int64), np.zeros(0, np.int64)
+    return joined(np.concatenate([c[0] for c in chunks]), np.concatenate([c[1] for c in chunks]))
+
+
+def runs(minutes: Minutes) -> tuple[Minutes, Minutes]:
+    """Where runs of sorted minutes begin and end (excluded)."""
+    return joined(minutes, minutes + 1)
+
+
+def joined(starts: Minutes, ends: Minutes) -> tuple[Minutes, Minutes]:
+    """Stretches, sorted by their start, with those that touch or overlap made one."""
+    if not len(starts):
+        return starts, ends
+    reach = np.maximum.accumulate(ends)
+    opens = np.concatenate([[True], starts[1:] > reach[:-1]])
+    closes = np.concatenate([opens[1:], [True]])
+    return starts[opens], reach[closes]

@@ -1,0 +1,205 @@
+"""Working out check characters: which candidates have those that were read."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from itertools import product
+from math import prod
+
+import numpy as np
+
+from rasterc.diagnostics import InputError
+from rasterc.tracing import counts, entries
+from rasterc.tracing.candidates import Candidates, minutes_of, runs, stretches_of
+from rasterc.tracing.counts import CounterSet
+from rasterc.tracing.entries import InputSet
+from rasterc.tracing.offsets import MINUTES_PER_DAY, Minutes, moment_of
+from rasterc.tracing.templates import matcher
+from rasterc.tracing.terms import ByCell, ByMinute, BySecond, Changed, Joined, Term
+from rasterc.tracing.terms_of import TermMaker
+from rasterc.values.fields import (
+    ClockTable,
+    ClockText,
+    CounterText,
+    FieldPlan,
+    InputText,
+    ShiftText,
+    fields_read,
+)
+from rasterc.values.model import Instant
+
+MAX_COMBINATIONS = 50_000
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """Stretches of minutes, and the counter values and inputs that each of them goes with.
+
+    ``verified`` is False when there were too many combinations to work out the check characters.
+    """
+
+    starts: Minutes
+    ends: Minutes
+    counters: Mapping[str, CounterSet]
+    inputs: Mapping[str, InputSet]
+    verified: bool = True
+
+
+def verified(candidates: Candidates, maker: TermMaker) -> Iterator[Found]:
+    """What is left of candidates when their check characters are worked out."""
+    if not candidates.checks:
+        yield _found(candidates, maker)
+        return
+    variables = _variables(candidates, maker)
+    alike = list(_alike(candidates, maker, variables.terms)) if variables else []
+    if variables is None or len(alike) * variables.count > MAX_COMBINATIONS:
+        yield replace(_found(candidates, maker), verified=False)
+        return
+    for starts, ends in alike:
+        good = [v for v in variables.combinations() if _fits(candidates, maker, starts[0], v)]
+        yield from _grouped(starts, ends, good, candidates, maker)
+
+
+def _found(candidates: Candidates, maker: TermMaker) -> Found:
+    starts, ends = stretches_of(candidates, maker.line)
+    return Found(starts, ends, candidates.counters, candidates.inputs)
+
+
+@dataclass(frozen=True, slots=True)
+class _Values:
+    """One value of everything that check characters are worked out from."""
+
+    second: int
+    counters: Mapping[str, int]
+    inputs: Mapping[str, str]
+
+
+@dataclass(frozen=True, slots=True)
+class _Variables:
+    """What check characters depend on: terms that go by the time, and lists of values."""
+
+    terms: Sequence[Term]
+    seconds: Sequence[int]
+    counters: Mapping[str, Sequence[int]]
+    inputs: Mapping[str, Sequence[str]]
+
+    @property
+    def count(self) -> int:
+        """How many combinations there are at each time."""
+        lists = (self.seconds, *self.counters.values(), *self.inputs.values())
+        return prod(len(values) for values in lists)
+
+    def combinations(self) -> Iterator[_Values]:
+        """Every combination."""
+        for texts in product(*self.inputs.values()):
+            for numbers in product(*self.counters.values()):
+                for second in self.seconds:
+                    counters = dict(zip(self.counters, numbers, strict=True))
+                    yield _Values(second, counters, dict(zip(self.inputs, texts, strict=True)))
+
+
+def _variables(candidates: Candidates, maker: TermMaker) -> _Variables | None:
+    """What the check fields depend on; None when it has too many values."""
+    fields = list(fields_read(check for check, _ in candidates.checks))
+    counters: dict[str, list[int]] = {}
+    inputs: dict[str, list[str]] = {}
+    for field in fields:
+        match field.source:
+            case CounterText(counter, _, _):
+                numbers = candidates.counters.get(counter.name) or counts.whole(counter)
+                values = numbers.values(MAX_COMBINATIONS)
+                if values is None:
+                    return None
+                counters[counter.name] = values
+            case InputText(rule):
+                possible = candidates.inputs.get(rule.input.name) or entries.whole(rule)
+                texts = possible.texts(MAX_COMBINATIONS)
+                if texts is None:
+                    return None
+                inputs[rule.input.name] = texts
+    terms = list(_leaves(maker.joined([field for field in fields if _goes_by_time(field)])))
+    by_second = any(isinstance(term, BySecond) for term in terms)
+    seconds = np.flatnonzero(candidates.seconds).tolist()
+    return _Variables(terms, seconds if by_second else seconds[:1], counters, inputs)
+
+
+def _goes_by_time(field: FieldPlan) -> bool:
+    return isinstance(field.source, ClockText | ClockTable | ShiftText)
+
+
+def _leaves(term: Term) -> Iterator[Term]:
+    match term:
+        case Joined(terms):
+            for below in terms:
+                yield from _leaves(below)
+        case Changed(below, _):
+            yield from _leaves(below)
+        case _:
+            yield term
+
+
+def _alike(
+    candidates: Candidates, maker: TermMaker, terms: Iterable[Term]
+) -> Iterator[tuple[Minutes, Minutes]]:
+    """The candidates' stretches, in groups in which each of the terms prints one text."""
+    line = maker.line
+    minutes = np.concatenate([np.zeros(0, np.int64), *minutes_of(candidates, line)])
+    cells = np.searchsorted(line.starts, minutes, "right") - 1
+    columns = [np.zeros(len(minutes), np.intp)]
+    for term in terms:
+        match term:
+            case ByCell(texts):
+                columns.append(texts.which[cells])
+            case ByMinute(clock, texts):
+                wall = line.clocks[clock].wall[cells] + minutes - line.starts[cells]
+                columns.append(texts.which[wall % MINUTES_PER_DAY])
+    for group in _groups(columns):
+        yield runs(minutes[group])
+
+
+def _groups(columns: Sequence[Minutes]) -> Iterator[Minutes]:
+    """The places at which all columns have the same values, group by group."""
+    order = np.lexsort(columns)
+    changes = np.zeros(len(order), np.bool_)
+    for column in columns:
+        changes[1:] |= np.diff(column[order]) != 0
+    if len(order):
+        yield from (np.sort(group) for group in np.split(order, np.flatnonzero(changes)))
+
+
+def _fits(candidates: Candidates, maker: TermMaker, minute: int, values: _Values) -> bool:
+    """Whether all check fields print what was read of them."""
+    when = moment_of(minute).replace(second=values.second)
+    moment = maker.plan.at(Instant(when, values.counters, values.inputs))
+    try:
+        return all(
+            read is None or bool(matcher(read)(text))
+            for text, read in [(check.text(moment), read) for check, read in candidates.checks]
+        )
+    except InputError:  # a foreign character, a table without the key
+        return False
+
+
+def _grouped(
+    starts: Minutes,
+    ends: Minutes,
+    good: Sequence[_Values],
+    candidates: Candidates,
+    maker: TermMaker,
+) -> Iterator[Found]:
+    """The good values, as few sets that can be combined freely as is simple: by the first
+    counter, when there is one."""
+    rest: dict[tuple[tuple[str, object], ...], list[_Values]] = {}
+    for values in good:
+        others = [*values.inputs.items(), *list(values.counters.items())[1:]]
+        rest.setdefault(tuple(others), []).append(values)
+    message, rules = maker.plan.message, maker.plan.inputs
+    for same in rest.values():
+        counters, inputs = dict(candidates.counters), dict(candidates.inputs)
+        for name in same[0].counters:
+            numbers = {values.counters[name] for values in same}
+            counters[name] = counts.listed(message.counters[name], numbers)
+        for name, text in same[0].inputs.items():
+            inputs[name] = InputSet(rules[name], (), frozenset({text}))
+        yield Found(starts, ends, counters, inputs)
