@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 
 from rasterc.checks.marks import Mark, marks
 from rasterc.checks.subject import Subject
-from rasterc.source.message import Clock, Offset, ShortMonth, Unit
-from rasterc.values.steps import add_months, add_offset
+from rasterc.source.message import Clock, MoveTo, Offset, Unit
+from rasterc.values.steps import add_months, add_offset, move_to
 
 _ELAPSED = {Unit.MINUTE, Unit.HOUR}
 
@@ -73,10 +74,15 @@ def shelf_life_days(subject: Subject) -> int | None:
     return max((life.days for _, life in durable_marks(subject)), default=None)
 
 
-def months_and_days(clock: Clock) -> ShortMonth | None:
-    """The short-month rule of a clock that adds months or years, None if it adds none."""
-    adds = any(isinstance(s, Offset) and s.unit in (Unit.MONTH, Unit.YEAR) for s in clock.steps)
-    return clock.short_month if adds else None
+def stated_day(chain: Iterable[Clock], made: date) -> date:
+    """The day that a chain of clocks shows for a production day; hours and minutes left out."""
+    for clock in chain:
+        for step in clock.steps:
+            if isinstance(step, MoveTo):
+                made = move_to(made, step)
+            elif step.unit not in _ELAPSED:
+                made = add_offset(made, step, clock.short_month)
+    return made
 
 
 def _is_date(mark: Mark) -> bool:

@@ -130,9 +130,11 @@ class Request:
 
     def line_profile(self) -> LineProfile | None:
         """The line profile, None when not given; raises `InputError`."""
+        if self.profile is None:
+            return None
         from rasterc.profile.load import load_profile
 
-        return load_profile(self.profile) if self.profile else None
+        return load_profile(self.profile)
 
     def prints(self) -> list[Print]:
         """Every message asked for, at the instant asked for; raises `InputError`.

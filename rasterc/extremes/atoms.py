@@ -159,9 +159,7 @@ class _Apart:
         self.plan = plan
         self.still = Moment(plan, Instant(_ANY_MOMENT), Places())
 
-    def pieces(
-        self, line: int, pieces: Iterable[Piece], names: tuple[str, ...]
-    ) -> Iterator[Atom]:
+    def pieces(self, line: int, pieces: Iterable[Piece], names: tuple[str, ...]) -> Iterator[Atom]:
         for piece in pieces:
             if isinstance(piece, Run):
                 yield Literal(line, piece.text)

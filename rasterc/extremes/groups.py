@@ -58,11 +58,13 @@ class Groups:
     Attributes:
         no_prints: values without texts that were met.
         notes: what was not looked at.
+        defaults: the first text of every input.
     """
 
     groups: list[Group] = field(default_factory=list)
     no_prints: list[NoPrint] = field(default_factory=list)
     notes: list[str] = field(default_factory=list)
+    defaults: Assignment = Assignment()
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,6 +91,9 @@ def make_groups(
     domains = domains_of(plan, atoms, forms)
     builder = _Builder(plan, horizon, unprintable, progress, domains)
     builder.found.notes += [domain.note for domain in domains.values() if domain.note]
+    first = ((v, next(iter(d.words.texts()), "")) for v, d in domains.items())
+    inputs = {v.name: text for v, text in first if v.kind is Kind.INPUT}
+    builder.found.defaults = Assignment(inputs=inputs)
     return builder.build(atoms)
 
 
@@ -169,7 +174,9 @@ class _Builder:
             elif isinstance(atom, Whole):
                 atoms |= dict.fromkeys(clock_atoms(self.plan, atom.field))
         try:
-            return ClockGroup(clockwork(self.plan, *self.horizon, list(atoms))).representatives(limit)
+            return ClockGroup(clockwork(self.plan, *self.horizon, list(atoms))).representatives(
+                limit
+            )
         except TooManyCellsError:
             return None
 

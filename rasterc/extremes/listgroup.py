@@ -119,5 +119,3 @@ def combinations(choices: Sequence[Sequence[Assignment]]) -> Iterator[Assignment
     for first in choices[0]:
         for rest in combinations(choices[1:]):
             yield first.joined(rest)
-
-

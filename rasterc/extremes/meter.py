@@ -141,9 +141,7 @@ def _longest(
     return strokes
 
 
-def _length(
-    sums: NDArray[np.int64], counts: bool, trailing: int, margin: int
-) -> NDArray[np.int64]:
+def _length(sums: NDArray[np.int64], counts: bool, trailing: int, margin: int) -> NDArray[np.int64]:
     """As `LineSetter.length`."""
     if not counts:
         return sums - trailing + 2 * margin

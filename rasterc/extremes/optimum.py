@@ -39,9 +39,7 @@ def optimum(groups: Sequence[Group], meter: Meter, literals: Vectors, sense: int
     value = sense * int((sense * meter.total(after[0] + literals)).max())
     so_far, assignments = literals, list[Assignment]()
     for group, vectors, rest in zip(groups, offered, after[1:], strict=True):
-        reach = [
-            sense * int((sense * meter.total(so_far + row + rest)).max()) for row in vectors
-        ]
+        reach = [sense * int((sense * meter.total(so_far + row + rest)).max()) for row in vectors]
         wanted = vectors[np.array(reach) == value]
         assignment, vector = group.first(meter, sense, wanted)
         assignments.append(assignment)
@@ -55,5 +53,3 @@ def literal_vector(meter: Meter, literals: Sequence[str]) -> Vectors:
     for line, text in enumerate(literals):
         vector[0, meter.slot[line]] += meter.weigh(line, text)
     return vector
-
-

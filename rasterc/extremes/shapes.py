@@ -170,5 +170,3 @@ def number_of_texts(shape: Shape) -> int:
         if number >= shape.least:
             total += product
     return total
-
-

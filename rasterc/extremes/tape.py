@@ -116,7 +116,9 @@ def _shown(elements: list[Element]) -> str:
     return "".join(element if isinstance(element, str) else "?" for element in elements)
 
 
-def needs_no_place(atoms: Iterable[Whole], lengths: Iterable[int], alphabet: frozenset[str]) -> bool:
+def needs_no_place(
+    atoms: Iterable[Whole], lengths: Iterable[int], alphabet: frozenset[str]
+) -> bool:
     """Whether all atoms go place by place at all lengths."""
     try:
         for length in lengths:

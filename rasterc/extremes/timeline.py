@@ -47,9 +47,7 @@ class Reading:
     def at(self, index: NDArray[np.intp], later: Minutes) -> Reading:
         """The reading for new cells, each beginning ``later`` in the cell ``index``."""
         wall = self.wall[index] + later if self.runs else self.wall[index]
-        return Reading(
-            self.day[index], wall, self.offset[index], self.second[index], self.runs
-        )
+        return Reading(self.day[index], wall, self.offset[index], self.second[index], self.runs)
 
 
 @dataclass(slots=True)
@@ -210,7 +208,9 @@ class Timeline:
     def start_of(self, name: str) -> Reading:
         """What `start of` a shift shows in each cell."""
         running = self.shift(name)
-        offsets = self._offsets(self.plan.clocks[self.plan.schedules[name].shift.clock], running.began)
+        offsets = self._offsets(
+            self.plan.clocks[self.plan.schedules[name].shift.clock], running.began
+        )
         first = np.zeros(running.began.shape, dtype=np.bool_)
         wall, offset = offsets.settle(offsets.gap_ends(running.began), first)
         return Reading(running.day, wall, offset, offsets.is_second(wall, offset), False)

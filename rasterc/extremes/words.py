@@ -86,7 +86,11 @@ class CounterWords:
     def lengths(self) -> Iterable[int]:
         """See `Words`."""
         longest = len(text_of(self.counter, self._greatest))
-        return (longest,) if self.zeros else range(len(text_of(self.counter, self._least)), longest + 1)
+        return (
+            (longest,)
+            if self.zeros
+            else range(len(text_of(self.counter, self._least)), longest + 1)
+        )
 
     def _ends_of(self, length: int) -> tuple[int, int]:
         """Least and greatest number of this length between the first and last value."""

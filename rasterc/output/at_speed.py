@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from rasterc.diagnostics import InputError
-from rasterc.head.timing import timing
-from rasterc.layout.model import Strokes
-from rasterc.output.geometry import DropGeometry
-from rasterc.profile.model import LineProfile
+
+if TYPE_CHECKING:
+    from rasterc.layout.model import Strokes
+    from rasterc.output.geometry import DropGeometry
+    from rasterc.profile.model import LineProfile
 
 
 def chosen_speed(profile: LineProfile | None, speed_m_s: float | None) -> float | None:
@@ -40,6 +43,9 @@ def geometry_at(
     Raises:
         InputError: as `chosen_speed` does.
     """
+    from rasterc.head.timing import timing
+    from rasterc.output.geometry import DropGeometry
+
     speed = chosen_speed(profile, speed_m_s)
     if profile is None or speed is None:
         return DropGeometry()

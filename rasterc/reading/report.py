@@ -1,7 +1,9 @@
 """How likely each character, line and the whole of a print is misread, and as what.
 
 A character of a field is compared with what the same part of the field can print: the digits of a
-year with digits, the name of a month with letters of months. A character of literal text is
+year with digits, the name of a month with letters of months; in an input that may be anything,
+with ASCII (letters of other scripts may look the same and mean the same). A character of literal
+text is
 compared with all capitals, and with all digits when the text holds one; but the reader knows the
 text as a whole, so literals are shown and do not count towards the chance of a line.
 """
@@ -138,8 +140,7 @@ def risk_report(
         InputError: ``loss`` or ``spread`` cannot be.
     """
     check_chances(loss, spread)
-    carried = frozenset[str]().union(*(font.glyphs.keys() for font in fonts.values()))
-    readers = _Readers(fonts, field_texts(plan, carried), loss, spread)
+    readers = _Readers(fonts, field_texts(plan), loss, spread)
     contents = (block.content for block in resolved.blocks)
     printed = [line for content in contents if isinstance(content, tuple) for line in content]
     lines = tuple(readers.read(line, number) for number, line in enumerate(printed))

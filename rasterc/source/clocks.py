@@ -56,7 +56,13 @@ def clock(node: s.ClockNode, scope: Scope) -> Clock:
         with scope.problems.catching():
             steps.append(_offset(step) if isinstance(step, s.OffsetStep) else _move(step))
     started = _start(node, scope)
-    return replace(started, steps=tuple(steps), short_month=_short_month(node.short_month))
+    stated = node.short_month
+    return replace(
+        started,
+        steps=tuple(steps),
+        short_month=_short_month(stated),
+        short_month_span=stated.span if stated else None,
+    )
 
 
 def _start(node: s.ClockDerived, scope: Scope) -> Clock:

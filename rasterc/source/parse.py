@@ -97,5 +97,6 @@ def _refusal(source: SourceText) -> Diagnostic | None:
 def _lost_names(file: File, text: str) -> frozenset[str]:
     kept = {node.name.text for node in file.declarations}
     for message in file.messages:
-        kept |= {node.name.text for node in message.body if hasattr(node, "name")}
+        named = (getattr(node, "name", None) for node in message.body)
+        kept |= {name.text for name in named if name}
     return frozenset(_DECLARED.findall(text)) - kept

@@ -117,6 +117,17 @@ def test_pictures_and_missing_characters_are_left_out():
     assert [place.char for place in found.lines[0].places] == ["A"]
 
 
+def test_an_open_input_is_compared_with_ascii_not_with_other_scripts():
+    # The Greek capital eta and the Cyrillic en have the drops of the Latin H.
+    source = 'message m { raster 9 font upright-9 input t, default "HÉ" block { line: t } }'
+    code, found = report(source)
+    shapes = {code.fonts["upright-9"].glyphs[c].columns for c in "HΗН"}
+    assert len(shapes) == 1
+    assert 0 < found.lines[0].places[0].lost.high < 0.1
+    assert found.lines[0].places[1].char == "É"
+    assert found.lines[0].places[1].rivals
+
+
 def test_what_cannot_be_is_refused():
     with pytest.raises(InputError) as caught:
         report(loss=1.5, spread=9.0)

@@ -13,8 +13,12 @@ from rasterc.diagnostics import Span
 
 def plain(value: Any) -> Any:
     """A value as plain data, every place in the text left out: what the text means."""
+    fields = None
     if dataclasses.is_dataclass(value) and not isinstance(value, type):
         fields = {f.name: getattr(value, f.name) for f in dataclasses.fields(value)}
+    elif isinstance(value, tuple) and hasattr(value, "_asdict"):
+        fields = value._asdict()
+    if fields is not None:
         return {
             "is": type(value).__name__,
             **{

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from rasterc.checks.durability import life_of
 from rasterc.checks.marks import MONTHS, Mark, Token, marks
-from rasterc.checks.model import Example, Finding, Rule, Subject, example_profile
+from rasterc.checks.model import Example, Finding, Rule, Subject
 from rasterc.diagnostics import Severity
 from rasterc.profile.model import RuleSet
 

@@ -48,7 +48,7 @@ class WeekYear(Rule):
                     subject,
                     f'"{mark.pattern}" prints the year of the week: {_differs(subject)}',
                     mark.span,
-                    f"write {mark.pattern.replace('Y', 'y')}",
+                    f"write {mark.rewritten({'Y': 'y'})}",
                 )
 
 
@@ -74,7 +74,7 @@ class WeekWithCalendarYear(Rule):
                     subject,
                     f'"{mark.pattern}" prints a week with the calendar year: {_differs(subject)}',
                     mark.span,
-                    f"write {mark.pattern.replace('y', 'Y')}",
+                    f"write {mark.rewritten({'y': 'Y'})}",
                 )
 
 

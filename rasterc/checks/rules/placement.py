@@ -19,15 +19,15 @@ message example {{
 }}
 """
 
-_NARROW = EXAMPLE_PROFILE.replace("window_mm = 60", "window_mm = 52")
+_NARROW = EXAMPLE_PROFILE.replace("window_mm = 60", "window_mm = 57")
 _MONTH = """
 message example {{
   raster 7
   font upright-7
   clock packed in "Europe/Dublin"
-  clock best = packed + {end} months to month end
-  block {{ line: "BEST BEFORE END " best(MMMM yyyy, upper) }}
-  expect at 2027-01-31 08:00 {{ "BEST BEFORE END SEPTEMBER 2027" }}
+  clock best = packed + 8 months to month end
+  block {{ line: "BEST BEFORE END " best({month} yyyy, upper) }}
+  expect at 2027-01-31 08:00 {{ "BEST BEFORE END {september} 2027" }}
 }}
 """
 
@@ -163,8 +163,8 @@ class LongestMonth(Rule):
         "moments of a whole year, every month, weekday and hour among them."
     )
     source = "geometry"
-    trips = Example(_MONTH.format(end="8"), _NARROW, "2027-05-10 08:00")
-    passes = Example(_MONTH.format(end="3").replace("MMMM", "MMM"), _NARROW, "2027-05-10 08:00")
+    trips = Example(_MONTH.format(month="MMMM", september="SEPTEMBER"), _NARROW, "2027-05-10 08:00")
+    passes = Example(_MONTH.format(month="MMM", september="SEPT"), _NARROW, "2027-05-10 08:00")
 
     def of_message(self, subject: Subject) -> Iterator[Finding]:
         """Yield one finding, for the moment of the year at which the code is longest."""

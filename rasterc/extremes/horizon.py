@@ -1,0 +1,72 @@
+"""The stretch of time that is looked at."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import UTC, date, datetime, time, tzinfo
+
+from rasterc.diagnostics import InputError
+from rasterc.extremes.offsets import minutes_of
+from rasterc.values import Plan
+from rasterc.values.steps import add_months
+from rasterc.values.zones import settle
+
+FIRST_YEAR = 1973  # before it, some zones were not whole minutes from UTC
+LAST_YEAR = 9990
+MAX_YEARS = 1000
+
+
+@dataclass(frozen=True, slots=True)
+class Horizon:
+    """A stretch of whole minutes, the end excluded, and the zone that times are told in."""
+
+    start: datetime
+    end: datetime
+    zone: tzinfo
+
+    @property
+    def minutes(self) -> tuple[int, int]:
+        """First minute and end, counted from 1970 in UTC."""
+        return minutes_of(self.start), minutes_of(self.end)
+
+
+def horizon(plan: Plan, start: date | datetime, years: int) -> Horizon:
+    """So many calendar years from a start.
+
+    A start without an offset is wall time in the zone of the message's first clock, a date alone
+    its midnight.
+
+    Raises:
+        InputError: it leaves the years that can be looked at.
+    """
+    if not 1 <= years <= MAX_YEARS:
+        raise InputError.one(
+            "bad-years", f"{years} years cannot be looked at", help=f"give 1 to {MAX_YEARS} years"
+        )
+    if not FIRST_YEAR <= start.year or start.year + years > LAST_YEAR:
+        raise InputError.one(
+            "bad-start",
+            f"{years} years from {start.year} cannot be looked at",
+            help=f"stay within {FIRST_YEAR} to {LAST_YEAR}",
+        )
+    zone = _zone(plan)
+    first = start if isinstance(start, datetime) else datetime.combine(start, time())
+    if first.tzinfo is not None:
+        first = first.astimezone(zone)
+    first = first.replace(second=0, microsecond=0)
+    last = datetime.combine(add_months(first.date(), 12 * years), first.time())
+    return Horizon(_moment(first, zone), _moment(last, zone), zone)
+
+
+def _zone(plan: Plan) -> tzinfo:
+    clocks: Iterable[tzinfo | None] = (plan.clocks[c.name].zone for c in plan.clocks_read())
+    return next((zone for zone in clocks if zone is not None), UTC)
+
+
+def _moment(wall: datetime, zone: tzinfo) -> datetime:
+    from zoneinfo import ZoneInfo
+
+    if isinstance(zone, ZoneInfo):
+        return settle(wall.replace(tzinfo=None), zone, wall.fold)
+    return wall.replace(tzinfo=zone)

@@ -1,0 +1,190 @@
+"""What is reported: extremes with their witnesses, dates, edges and faults."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from rasterc.diagnostics import Diagnostic
+from rasterc.extremes.group import Count
+from rasterc.values import Instant
+
+
+@dataclass(frozen=True, slots=True)
+class Witness:
+    """Values that show something, and what the lines print then.
+
+    ``instant.when`` is in the zone of the message's first clock, None when it reads no clock.
+    """
+
+    instant: Instant
+    lines: tuple[str, ...]
+
+    def as_dict(self) -> dict[str, object]:
+        """The witness as plain JSON values."""
+        return {**instant_as_dict(self.instant), "lines": list(self.lines)}
+
+    def said(self) -> str:
+        """The values in words: "2028-02-29 05:59, case 42"."""
+        return instant_said(self.instant)
+
+
+def instant_as_dict(instant: Instant) -> dict[str, object]:
+    """An instant as plain JSON values."""
+    return {
+        "at": instant.when.isoformat() if instant.when else None,
+        "counters": dict(instant.counters),
+        "inputs": dict(instant.inputs),
+    }
+
+
+def instant_said(instant: Instant) -> str:
+    """An instant in words: "2028-02-29 05:59, case 42"."""
+    when = instant.when
+    parts = [] if when is None else [when_said(when)]
+    parts += [f"{name} {value}" for name, value in instant.counters.items()]
+    parts += [f'{name} "{text}"' for name, text in instant.inputs.items()]
+    return ", ".join(parts) or "always"
+
+
+def when_said(when: datetime) -> str:
+    """A moment to the minute, or to the second when that is not 0; told apart when it comes
+    twice."""
+    text = when.replace(tzinfo=None).isoformat(" ", "seconds" if when.second else "minutes")
+    return f"{text} (the second time)" if when.fold else text
+
+
+@dataclass(frozen=True, slots=True)
+class Extreme:
+    """The most or least of a measure.
+
+    Attributes:
+        name: which one, in words that the command line takes ("longest").
+        title: what it is ("longest code").
+        value, unit: the measure.
+        converted: the same in another unit by the line profile, with that unit.
+        exact: whether some value really comes to this; else it is only known that none goes
+            beyond it, and ``why`` says why.
+        witness: the first values, in order of time, that come to it; of a bound, values that come
+            near it, with ``at_witness`` what they come to.
+    """
+
+    name: str
+    title: str
+    value: float
+    unit: str
+    witness: Witness
+    exact: bool = True
+    why: str = ""
+    at_witness: float | None = None
+    converted: tuple[float, str] | None = None
+
+    def as_dict(self) -> dict[str, object]:
+        """The extreme as plain JSON values."""
+        return {
+            "measure": self.name,
+            "title": self.title,
+            "value": self.value,
+            "unit": self.unit,
+            "converted": _converted(self.converted),
+            "exact": self.exact,
+            "why": self.why,
+            "at_witness": self.at_witness,
+            "witness": self.witness.as_dict(),
+        }
+
+
+def _converted(converted: tuple[float, str] | None) -> dict[str, object] | None:
+    return {"value": converted[0], "unit": converted[1]} if converted else None
+
+
+@dataclass(frozen=True, slots=True)
+class DateRange:
+    """The first and last date that a field prints."""
+
+    field: str
+    first: date
+    last: date
+    first_witness: Witness
+    last_witness: Witness
+
+    def as_dict(self) -> dict[str, object]:
+        """The range as plain JSON values."""
+        return {
+            "field": self.field,
+            "first": self.first.isoformat(),
+            "last": self.last.isoformat(),
+            "first_witness": self.first_witness.as_dict(),
+            "last_witness": self.last_witness.as_dict(),
+        }
+
+
+@dataclass(frozen=True, slots=True)
+class Edge:
+    """An instant worth a look, because something begins or ends there."""
+
+    name: str
+    witness: Witness
+
+    def as_dict(self) -> dict[str, object]:
+        """The edge as plain JSON values."""
+        return {"edge": self.name, **self.witness.as_dict()}
+
+
+@dataclass(frozen=True, slots=True)
+class Fault:
+    """Values for which the message cannot be printed, and why."""
+
+    instant: Instant
+    diagnostic: Diagnostic
+
+    def as_dict(self) -> dict[str, object]:
+        """The fault as plain JSON values."""
+        return {**self.diagnostic.as_dict(), "instant": instant_as_dict(self.instant)}
+
+    def render(self) -> str:
+        """The fault for a terminal."""
+        return f"{self.diagnostic.render()}\n  for: {instant_said(self.instant)}"
+
+
+@dataclass(frozen=True, slots=True)
+class ExtremesReport:
+    """What a message can come to over a stretch of time and all its other values.
+
+    Attributes:
+        start, end: the stretch, end excluded; every minute of it was covered, and every second
+            when seconds are printed.
+        strings: how many distinct strings were covered.
+        notes: what was not looked at.
+    """
+
+    message: str
+    start: datetime
+    end: datetime
+    strings: Count
+    extremes: tuple[Extreme, ...]
+    dates: tuple[DateRange, ...]
+    edges: tuple[Edge, ...]
+    faults: tuple[Fault, ...]
+    notes: tuple[str, ...] = ()
+
+    @property
+    def by_name(self) -> Mapping[str, Extreme]:
+        """The extremes by name."""
+        return {extreme.name: extreme for extreme in self.extremes}
+
+    def as_dict(self) -> dict[str, object]:
+        """The report as plain JSON values."""
+        return {
+            "message": self.message,
+            "from": self.start.isoformat(),
+            "until": self.end.isoformat(),
+            "strings": self.strings.number,
+            "strings_exact": self.strings.exact,
+            "extremes": [extreme.as_dict() for extreme in self.extremes],
+            "dates": [dates.as_dict() for dates in self.dates],
+            "edges": [edge.as_dict() for edge in self.edges],
+            "faults": [fault.as_dict() for fault in self.faults],
+            "notes": list(self.notes),
+        }
