@@ -8,7 +8,8 @@ import tomllib
 from collections.abc import Iterator
 from enum import Enum
 from pathlib import Path as FilePath
-from typing import Annotated, Any, get_args, get_origin
+from types import UnionType
+from typing import Annotated, Any, Union, get_args, get_origin
 
 import msgspec
 from msgspec import Meta, Struct, structs
@@ -158,7 +159,7 @@ def _in_words(said: str) -> str:
 def struct_of(kind: Any) -> tuple[type[Struct] | None, bool]:
     """The struct a type is, or is a list of; and whether it is a list."""
     listed = False
-    while get_origin(kind) in (Annotated, list):
+    while get_origin(kind) in (Annotated, list, Union, UnionType):
         listed = listed or get_origin(kind) is list
         kind = get_args(kind)[0]
     return (kind if isinstance(kind, type) and issubclass(kind, Struct) else None), listed

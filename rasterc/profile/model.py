@@ -8,6 +8,8 @@ from typing import Annotated
 import msgspec
 from msgspec import Meta, Struct
 
+from rasterc.profile.flight import Flight
+
 Positive = Annotated[float, Meta(gt=0)]
 
 
@@ -137,6 +139,9 @@ class LineProfile(Struct, frozen=True, forbid_unknown_fields=True, rename={"rast
     ]
     line: Annotated[Line, Meta(description="The products passing the head.")]
     product: Annotated[Product, Meta(description="Ink, surface and product.")]
+    flight: Annotated[
+        Flight | None, Meta(description="What it takes to fly the drops, when that is known.")
+    ] = None
     rules: Annotated[list[RuleSet], Meta(description="Sets of rules to check by.")] = msgspec.field(
         default_factory=lambda: [RuleSet.GENERAL]
     )

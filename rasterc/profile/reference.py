@@ -49,14 +49,24 @@ def _range(kind: Any) -> str:
     parts = get_args(kind)
     if get_origin(kind) is Annotated:
         for meta in parts[1:]:
-            low = (f"{meta.ge:g}" if meta.ge is not None else "") or (
-                f"above {meta.gt:g}" if meta.gt is not None else ""
-            )
-            high = f"{meta.le:g}" if meta.le is not None else ""
-            if low or high:
-                return f"{low} to {high}." if high else f"{low[0].upper()}{low[1:]}."
+            if found := _limits(meta):
+                return found
         parts = parts[:1]
     return next((found for part in parts if (found := _range(part))), "")
+
+
+def _limits(meta: Meta) -> str:
+    """``10000 to 300000.``, ``Above 0, up to 100.``, ``Above 0.``, or nothing."""
+    if meta.gt is not None:
+        return f"Above {_plain(meta.gt)}" + (f", up to {_plain(meta.le)}." if meta.le else ".")
+    if meta.ge is not None:
+        return _plain(meta.ge) + (f" to {_plain(meta.le)}." if meta.le else " or more.")
+    return ""
+
+
+def _plain(number: float) -> str:
+    """A number without exponent or needless zeros."""
+    return f"{number:.6f}".rstrip("0").rstrip(".")
 
 
 def _toml(value: Any) -> str:

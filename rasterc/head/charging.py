@@ -1,0 +1,105 @@
+"""From electrode voltage to the charge of a drop, and how much charge a drop can hold."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from math import log, pi, sqrt
+
+import numpy as np
+
+from rasterc.head.arrays import Floats, Ints
+
+VACUUM_PERMITTIVITY_F_M = 8.8541878128e-12  # CODATA 2018
+
+
+def charge_per_volt_c(
+    jet_diameter_m: float, bore_m: float, wavelength_m: float, capacitance_factor: float = 1.0
+) -> float:
+    """Charge a drop takes for each volt of the electrode, no charged drops before it.
+
+    c = factor * 2 pi eps0 * wavelength / ln(bore / d): the charge on one wavelength of a straight
+    conductor of diameter d on the axis of a long tunnel. ``capacitance_factor`` allows for a
+    short or open electrode and the necked shape of the jet. The conductor must charge much faster
+    than a drop period.
+
+    Source: capacitance of coaxial cylinders; the factor is an assumption of each profile.
+
+    >>> f"{charge_per_volt_c(60e-6, 900e-6, 270.6e-6):.3g}"
+    '5.56e-15'
+    """
+    return (
+        capacitance_factor
+        * 2
+        * pi
+        * VACUUM_PERMITTIVITY_F_M
+        * wavelength_m
+        / log(bore_m / jet_diameter_m)
+    )
+
+
+def charges_from_volts(volts: Floats, charge_per_volt: float, induction: Sequence[float]) -> Floats:
+    """Charges (C) of drops thrown one after another at these voltages; shape (..., drops) both.
+
+    q[k] = c V[k] - sum over j of a[j] q[k - j]: each charged drop just formed takes a part a[j]
+    of its charge, with the other sign, from the j-th drop after it. Linear, as electrostatics is;
+    the drops before the first carry no charge.
+
+    Source: principle of superposition; the coefficients a are those of the profile.
+
+    >>> charges_from_volts(np.array([100.0, 100.0, 0.0]), 5e-15, [0.1]) * 1e15
+    array([500., 450., -45.])
+    """
+    charges = charge_per_volt * np.asarray(volts, dtype=np.float64)
+    for k in range(1, charges.shape[-1]):
+        for j, part in enumerate(induction[:k], start=1):
+            charges[..., k] -= part * charges[..., k - j]
+    return charges
+
+
+def volts_from_charges(
+    charges: Floats, charge_per_volt: float, induction: Sequence[float]
+) -> Floats:
+    """Voltages that give these charges; the inverse of `charges_from_volts`, same shapes.
+
+    A drop that is to carry no charge after charged ones needs some voltage too.
+
+    >>> volts_from_charges(np.array([500e-15, 450e-15, 0.0]), 5e-15, [0.1])
+    array([100., 100.,   9.])
+    """
+    volts = np.array(charges, dtype=np.float64)
+    for j, part in enumerate(induction, start=1):
+        volts[..., j:] += part * charges[..., :-j]
+    return volts / charge_per_volt
+
+
+def dac_codes(volts: Floats, min_v: float, max_v: float, dac_bits: int) -> Ints:
+    """Nearest code of a converter with 2^bits even steps from ``min_v`` to ``max_v``; clipped.
+
+    >>> dac_codes(np.array([-1.0, 0.0, 49.9, 100.0]), 0, 100, 8)
+    array([  0,   0, 127, 255])
+    """
+    top = (1 << dac_bits) - 1
+    codes = np.rint((volts - min_v) / (max_v - min_v) * top)
+    return np.clip(codes, 0, top).astype(np.int64)
+
+
+def dac_volts(codes: Ints, min_v: float, max_v: float, dac_bits: int) -> Floats:
+    """The voltages of codes; the inverse of `dac_codes` up to half a step.
+
+    >>> dac_volts(np.array([0, 255]), 0, 100, 8)
+    array([  0., 100.])
+    """
+    step_v = (max_v - min_v) / ((1 << dac_bits) - 1)
+    return min_v + codes.astype(np.float64) * step_v
+
+
+def rayleigh_charge_c(diameter_m: float, surface_tension_n_m: float) -> float:
+    """Charge at which a drop becomes unstable: 8 pi sqrt(eps0 g r^3).
+
+    Source: Rayleigh, On the equilibrium of liquid conducting masses charged with electricity,
+    Phil. Mag. 14 (1882), 184-186.
+
+    >>> f"{rayleigh_charge_c(100e-6, 0.072):.4g}"
+    '7.095e-12'
+    """
+    return 8 * pi * sqrt(VACUUM_PERMITTIVITY_F_M * surface_tension_n_m * (diameter_m / 2) ** 3)

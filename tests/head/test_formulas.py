@@ -1,0 +1,153 @@
+"""Breakup, charging, plates and repulsion, each on its own."""
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from scipy.integrate import quad
+from scipy.special import i0, i1
+
+from rasterc.head.air import wake_deficit
+from rasterc.head.breakup import drop_diameter_m, growth_rate_per_s, sphere_mass_kg
+from rasterc.head.charging import (
+    charge_per_volt_c,
+    charges_from_volts,
+    dac_codes,
+    dac_volts,
+    volts_from_charges,
+)
+from rasterc.head.coulomb import coulomb_forces, forces_of_one
+from rasterc.head.plates import plate_field
+
+EDGES = {"entry_m": 5e-3, "exit_m": 25e-3, "fringe_m": 1e-3}
+
+
+@pytest.mark.parametrize("wavelength_per_diameter", [3.2, 4.5, 6, 12])
+def test_growth_rate_with_bessel_functions_of_scipy(wavelength_per_diameter):
+    # Rayleigh's dispersion relation with scipy.special.i0 and i1
+    x = np.pi / wavelength_per_diameter
+    expected = np.sqrt(0.03 / (1000 * 25e-6**3) * x * (1 - x**2) * i1(x) / i0(x))
+    got = growth_rate_per_s(wavelength_per_diameter * 50e-6, 50e-6, 1000, 0.03)
+    assert got == pytest.approx(expected, rel=1e-12)
+
+
+@given(st.floats(20e-6, 150e-6), st.floats(3.2, 8))
+def test_a_drop_holds_the_mass_of_its_piece_of_jet(jet_m, wavelength_per_diameter):
+    # conservation of mass
+    wavelength = wavelength_per_diameter * jet_m
+    drop = sphere_mass_kg(drop_diameter_m(jet_m, wavelength), 900)
+    assert drop == pytest.approx(900 * np.pi / 4 * jet_m**2 * wavelength, rel=1e-12)
+
+
+def test_charge_per_volt_is_that_of_a_coaxial_cable():
+    # 50 ohm air-spaced line, D/d = 2.302: 66.7 pF/m = 1 / (c Z), c = 299792458 m/s, with
+    # Z = 59.9585 ln(D/d) ohm
+    per_metre = charge_per_volt_c(1e-3, 2.302e-3, 1.0)
+    ohm = 59.9585 * np.log(2.302)
+    assert per_metre == pytest.approx(1 / (299792458 * ohm), rel=1e-5)
+
+
+coefficients = st.lists(st.floats(0, 0.5), max_size=4)
+voltages = st.lists(st.floats(0, 350), min_size=1, max_size=12)
+
+
+@given(voltages, coefficients)
+def test_voltages_and_charges_are_inverse(volts, induction):
+    volts = np.array(volts)
+    charges = charges_from_volts(volts, 5e-15, induction)
+    assert volts_from_charges(charges, 5e-15, induction) == pytest.approx(volts, abs=1e-9)
+
+
+@given(voltages, st.floats(-2, 2), coefficients)
+def test_charging_is_linear(volts, factor, induction):
+    # superposition of electrostatic fields
+    volts = np.array(volts)
+    once = charges_from_volts(volts, 5e-15, induction)
+    scaled = charges_from_volts(factor * volts, 5e-15, induction)
+    assert scaled == pytest.approx(factor * once, abs=1e-24)
+
+
+@given(voltages, st.integers(6, 16))
+def test_the_converter_is_at_most_half_a_step_off(volts, bits):
+    got = dac_volts(dac_codes(np.array(volts), -20, 350, bits), -20, 350, bits)
+    assert np.abs(got - volts).max() <= 370 / (2**bits - 1) / 2 * (1 + 1e-9)
+
+
+def test_the_converter_clips():
+    assert dac_codes(np.array([-500.0, 900.0]), 0, 350, 10).tolist() == [0, 1023]
+
+
+def test_the_fringe_keeps_the_integral_of_the_field():
+    # a sharp-edged field over the plate length L has the integral L
+    def across(z):
+        return float(plate_field(np.array(z), np.array(0.0), **EDGES)[0])
+
+    assert quad(across, -0.05, 0.08, points=(5e-3, 25e-3))[0] == pytest.approx(20e-3, rel=1e-9)
+
+
+def test_the_field_of_the_plates_has_no_curl():
+    # electrostatics: dEz/dy = dEy/dz, by central differences
+    z, y, h = np.linspace(0, 30e-3, 61), np.full(61, 1e-3), 1e-7
+    by_z = (plate_field(z + h, y, **EDGES)[0] - plate_field(z - h, y, **EDGES)[0]) / (2 * h)
+    by_y = (plate_field(z, y + h, **EDGES)[1] - plate_field(z, y - h, **EDGES)[1]) / (2 * h)
+    assert by_y == pytest.approx(by_z, abs=1e-4)
+
+
+def drops(number, count=20, patterns=3):
+    rng = np.random.default_rng(number)
+    z = np.cumsum(rng.uniform(1e-4, 4e-4, (patterns, count)), axis=1)
+    return z, rng.uniform(0, 3e-3, z.shape), rng.uniform(-1e-12, 3e-12, z.shape)
+
+
+def test_repulsion_keeps_momentum():
+    # Newton's third law: the forces of all pairs add up to nothing
+    forces = coulomb_forces(*drops(1), contact_m=1e-5)
+    for force in forces:
+        assert np.abs(force.sum(axis=1)).max() < 1e-10 * np.abs(force).sum(axis=1).min()
+
+
+def test_repulsion_pair_by_pair():
+    # Coulomb's law summed in plain loops, 8.9875517923e9 N m2/C2 (CODATA 2018)
+    z, y, q = drops(2, count=6, patterns=1)
+    expected = np.zeros((2, 6))
+    for i in range(6):
+        for j in set(range(6)) - {i}:
+            away = np.array((z[0, i] - z[0, j], y[0, i] - y[0, j]))
+            size = 8.9875517923e9 * q[0, i] * q[0, j] / (away @ away)
+            expected[:, i] += size * away / np.sqrt(away @ away)
+    assert np.array(coulomb_forces(z, y, q, 1e-6))[:, 0] == pytest.approx(expected, rel=1e-8)
+
+
+def test_a_newborn_drop_adds_its_pairs():
+    z, y, q = drops(3)
+    without = np.where(np.arange(20) == 19, 0.0, q)
+    for whole, before, one in zip(
+        coulomb_forces(z, y, q, 1e-5),
+        coulomb_forces(z, y, without, 1e-5),
+        forces_of_one(z, y, q, 19, 1e-5),
+        strict=True,
+    ):
+        assert before + one == pytest.approx(whole, rel=1e-7)
+
+
+def test_touching_drops_repel_with_finite_force():
+    together = np.zeros((1, 2))
+    force = coulomb_forces(np.array([[0.0, 1e-9]]), together, np.full((1, 2), 1e-12), 1e-4)[0]
+    assert np.abs(force).max() < 1e-9
+
+
+def test_a_wake_keeps_its_momentum_as_it_spreads():
+    # the deficit integrated over the cross-section does not depend on the distance behind
+    def flux(along_m):
+        r = np.linspace(0, 3e-3, 20001)
+        deficit = wake_deficit(np.full_like(r, along_m), r, np.full_like(r, 20.0), 1e-4, 1.5e-5)
+        return np.trapezoid(deficit * 2 * np.pi * r, r)
+
+    # a Gaussian of full height and width R: pi R^2
+    for along_m in (1e-4, 5e-4, 5e-3):
+        assert flux(along_m) == pytest.approx(np.pi * 5e-5**2, rel=1e-4)
+
+
+def test_no_wake_ahead_of_a_drop():
+    one = np.ones(1)
+    assert wake_deficit(-1e-4 * one, 0 * one, 20 * one, 1e-4, 1.5e-5)[0] == 0
