@@ -3,9 +3,8 @@
 A character of a field is compared with what the same part of the field can print: the digits of a
 year with digits, the name of a month with letters of months; in an input that may be anything,
 with ASCII (letters of other scripts may look the same and mean the same). A character of literal
-text is
-compared with all capitals, and with all digits when the text holds one; but the reader knows the
-text as a whole, so literals are shown and do not count towards the chance of a line.
+text is compared with all capitals, and with all digits when the text holds one; but the reader
+knows the text as a whole, so literals are shown and do not count towards the chance of a line.
 """
 
 from __future__ import annotations

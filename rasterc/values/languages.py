@@ -63,7 +63,7 @@ def find_names(language: str, span: Span | None) -> Names:
         "unknown-language",
         f'there are no names for the language "{language}"',
         span,
-        hint if hint.endswith(known) else f"{hint} (known: {known})",
+        f"{hint} (known: {known})" if "mean" in hint else f"known: {known}",
     )
 
 
