@@ -8,7 +8,19 @@ from typing import Annotated
 import typer
 
 import rasterc
-from rasterc.cli import check, compile, explain, fmt, font, show
+from rasterc.cli import (
+    check,
+    compile,
+    diff,
+    explain,
+    extremes,
+    fly,
+    fmt,
+    font,
+    repeats,
+    show,
+    trace,
+)
 from rasterc.cli.common import EXIT_BAD_INPUT
 
 app = typer.Typer(
@@ -25,6 +37,11 @@ app = typer.Typer(
 app.command("show")(show.show)
 app.command("compile")(compile.compile_message)
 app.command("check")(check.check)
+app.command("extremes")(extremes.extremes)
+app.command("repeats")(repeats.repeats)
+app.command("trace")(trace.trace)
+app.command("diff")(diff.diff)
+app.command("fly")(fly.fly)
 app.command("fmt")(fmt.fmt)
 app.command("explain")(explain.explain)
 app.add_typer(font.app, name="font")

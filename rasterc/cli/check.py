@@ -1,9 +1,10 @@
-"""`rasterc check`: hold a message against every rule."""
+"""`rasterc check`: hold messages against every rule."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import TYPE_CHECKING
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
@@ -12,7 +13,6 @@ from rasterc.cli.common import (
     AtOption,
     FontsOption,
     JsonOption,
-    MessageFile,
     MessageOption,
     ProfileOption,
     Request,
@@ -20,82 +20,121 @@ from rasterc.cli.common import (
     print_json,
     reporting,
 )
-from rasterc.diagnostics import Severity
+from rasterc.diagnostics import InputError, Severity
 
 if TYPE_CHECKING:
-    from rasterc.api import Print
-    from rasterc.checks.model import Finding
+    from rasterc.cli.checked import Checked
     from rasterc.profile.model import LineProfile
+
+MAX_YEARS = 50
 
 
 def check(
-    file: MessageFile,
+    file: Annotated[
+        Path, typer.Argument(help="A message file; with --all also a folder.", show_default=False)
+    ],
     at: AtOption = None,
     settings: SetOption = None,
     profile: ProfileOption = None,
     message: MessageOption = None,
     fonts: FontsOption = None,
+    everything: Annotated[
+        bool,
+        typer.Option("--all", help="Check at every edge: ends of months, clock changes, shifts."),
+    ] = False,
+    years: Annotated[int, typer.Option("--years", help="How far --all looks ahead.")] = 5,
+    sarif: Annotated[
+        Path | None,
+        typer.Option("--sarif", metavar="FILE", help="Write SARIF 2.1.0.", show_default=False),
+    ] = None,
+    junit: Annotated[
+        Path | None,
+        typer.Option("--junit", metavar="FILE", help="Write JUnit XML.", show_default=False),
+    ] = None,
     as_json: JsonOption = False,
 ) -> None:
-    """Check a message at an instant, its own examples and its limits; exit 1 on findings."""
+    """Check a message, its own examples and limits, at an instant or at all edges."""
     with reporting(as_json):
+        from rasterc.cli.checked import check_all, check_once, write_reports
+
         request = Request(file, at, settings or (), profile, message, fonts or ())
         line_profile = request.line_profile()
-        prints = request.prints()
-        found = [(p, p.check(line_profile)) for p in prints]
+        _refuse_years(years)
+        checked = (
+            check_all(request, line_profile, years) if everything
+            else check_once(request, line_profile)
+        )  # fmt: skip
+        write_reports(checked, line_profile, sarif, junit)
         if as_json:
-            print_json({"messages": [_document(p, f, line_profile) for p, f in found]})
+            print_json({"messages": [_document(one, line_profile) for one in checked]})
         else:
-            print("\n\n".join(_report(p, f, line_profile) for p, f in found))
-        if any(_counts(finding) for _, findings in found for finding in findings):
+            print("\n\n".join(_report(one, line_profile) for one in checked))
+        if _fails(checked):
             raise typer.Exit(EXIT_FINDINGS)
 
 
-def _counts(finding: Finding) -> bool:
-    """Notes do not fail a check."""
-    return finding.severity is not Severity.NOTE
+def _refuse_years(years: int) -> None:
+    if not 1 <= years <= MAX_YEARS:
+        raise InputError.one(
+            "bad-option", f"--years {years} is not possible", help=f"give 1 to {MAX_YEARS} years"
+        )
 
 
-def _report(printed: Print, findings: Sequence[Finding], profile: LineProfile | None) -> str:
-    message = printed.resolved.message
-    when = printed.resolved.instant.when
-    moment = f" at {when.isoformat(' ', 'minutes')}" if when and message.clocks else ""
+def _fails(checked: Sequence[Checked]) -> bool:
+    """Whether anything but notes was found."""
+    return any(f.severity is not Severity.NOTE for one in checked for f in one.report.findings)
+
+
+def _report(checked: Checked, profile: LineProfile | None) -> str:
+    message = checked.printed.resolved.message
     against = f' on "{profile.name}"' if profile else ", without a line profile"
     held = f"{len(message.expects)} expect, {len(message.requires)} require"
-    counts = {s: sum(f.severity is s for f in findings) for s in Severity}
+    counts = {s: sum(f.severity is s for f in checked.report.findings) for s in Severity}
     total = ", ".join(f"{n} {s}{'' if n == 1 else 's'}" for s, n in counts.items() if n)
     return "\n".join(
         [
-            f"{message.name}{moment}{against}: {total or 'no findings'} ({held} checked)",
-            *(finding.render() for finding in findings),
+            f"{message.name}{_when(checked)}{against}: {total or 'no findings'} ({held} checked)",
+            *(finding.render() for finding in checked.report.findings),
+            *_silenced(checked),
         ]
     )
 
 
-def _document(
-    printed: Print, findings: Sequence[Finding], profile: LineProfile | None
-) -> dict[str, object]:
+def _when(checked: Checked) -> str:
+    if checked.instants:
+        first, last = checked.instants[0], checked.instants[-1]
+        return f" at {len(checked.instants)} instants from {first.date()} to {last.date()}"
+    when = checked.printed.resolved.instant.when
+    clocks = checked.printed.code.plan.clocks_read()
+    return f" at {when.isoformat(' ', 'minutes')}" if when and clocks else ""
+
+
+def _silenced(checked: Checked) -> list[str]:
+    return [
+        f"silenced[{one.finding.rule}]: {one.finding.message}\n  because: {one.reason}"
+        for one in checked.report.silenced
+    ]
+
+
+def _document(checked: Checked, profile: LineProfile | None) -> dict[str, object]:
+    printed = checked.printed
     when = printed.resolved.instant.when
     return {
         "message": printed.resolved.message.name,
-        "at": when.isoformat() if when and printed.resolved.message.clocks else None,
+        "at": when.isoformat() if when and printed.code.plan.clocks_read() else None,
+        "instants": len(checked.instants) or 1,
         "lines": list(printed.lines),
         "profile": profile.name if profile else None,
-        "timing": _timing(printed, profile),
-        "findings": [finding.as_dict() for finding in findings],
+        "timing": _timing(checked, profile),
+        "findings": [finding.as_dict() for finding in checked.report.findings],
+        "silenced": [s.finding.as_dict() | {"because": s.reason} for s in checked.report.silenced],
     }
 
 
-def _timing(printed: Print, profile: LineProfile | None) -> list[dict[str, object]]:
+def _timing(checked: Checked, profile: LineProfile | None) -> list[dict[str, object]]:
     """The timing at every speed of the profile, empty when it cannot be told."""
     from msgspec import to_builtins
 
-    from rasterc.head.timing import timing
+    from rasterc.checks.pace import timings
 
-    subject = printed.subject(profile)
-    if profile is None or subject.raster is None or subject.layout is None:
-        return []
-    return [
-        to_builtins(timing(profile, subject.raster, subject.layout.length, speed))
-        for speed in profile.line.speeds_m_s
-    ]
+    return [to_builtins(at_speed) for at_speed in timings(checked.printed.subject(profile))]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import textwrap
+from itertools import groupby
 from typing import TYPE_CHECKING, Annotated
 
 import typer
@@ -20,50 +21,118 @@ def explain(
         str | None,
         typer.Argument(help='A rule, or "profile" for the keys of a line profile; else an index.'),
     ] = None,
+    page: Annotated[
+        bool, typer.Option("--page", help="Print a reference of all rules as Markdown.")
+    ] = False,
     as_json: JsonOption = False,
 ) -> None:
     """Explain a rule: what it finds, why, its source, an example and its remedy."""
-    from rasterc.checks.registry import all_rules, find_rule
+    from rasterc.checks.registry import find_rule
 
     with reporting(as_json):
-        if topic is None:
-            rules = list(all_rules().values())
-            print_json([_document(rule) for rule in rules]) if as_json else print(_index(rules))
-        elif topic == PROFILE:
+        if topic == PROFILE:
             from rasterc.profile.model import json_schema
             from rasterc.profile.reference import reference
 
             print_json(json_schema()) if as_json else print(reference())
-        else:
+        elif topic is not None:
             rule = find_rule(topic)
-            print_json(_document(rule)) if as_json else print(_page(rule))
+            if as_json:
+                print_json(_document(rule))
+            else:
+                print(_markdown(rule) if page else _page(rule))
+        elif as_json:
+            print_json([_document(rule) for _, rules in _families() for rule in rules])
+        else:
+            print(_reference() if page else _index())
 
 
-def _index(rules: list[Rule]) -> str:
-    width = max(len(rule.id) for rule in rules)
-    lines = [f"{rule.id:<{width}}  {rule.severity:<7}  {rule.title}" for rule in rules]
+def _families() -> list[tuple[str, list[Rule]]]:
+    """What each family asks, and its rules; general families first."""
+    from rasterc.checks.registry import all_rules
+
+    rules = sorted(all_rules().values(), key=lambda r: (r.rule_set != "general", r.family, r.id))
+    return [(question, list(group)) for question, group in groupby(rules, lambda r: r.question)]
+
+
+def _index() -> str:
+    families = _families()
+    width = max(len(rule.id) for _, rules in families for rule in rules)
+    lines: list[str] = []
+    for question, rules in families:
+        lines += [question]
+        lines += [f"  {rule.id:<{width}}  {rule.severity:<7}  {rule.title}" for rule in rules]
+        lines.append("")
     return "\n".join(
-        [*lines, "", "rasterc explain RULE says more; rasterc explain profile lists profile keys."]
+        [*lines, "rasterc explain RULE says more; rasterc explain profile lists profile keys."]
     )
 
 
 def _page(rule: Rule) -> str:
-    wrapped = textwrap.fill(rule.rationale, 78)
     return "\n".join(
         [
             f"{rule.id} ({rule.severity}): {rule.title}",
             "",
-            wrapped,
+            textwrap.fill(rule.rationale, 78),
             "",
             textwrap.fill(f"Source: {rule.source}", 78),
+            textwrap.fill(f"Applies: {_applies(rule)}", 78),
             "",
             "This trips it:",
-            _shown(rule.trips),
+            textwrap.indent(_shown(rule.trips), "    "),
             "",
             *_found(rule),
             "",
             "This passes:",
+            textwrap.indent(_shown(rule.passes, beside=rule.trips), "    "),
+        ]
+    )
+
+
+def _applies(rule: Rule) -> str:
+    if rule.rule_set == "general":
+        applies = "always"
+    else:
+        applies = f'when the line profile has rules = ["general", "{rule.rule_set}"]'
+    return applies + ("." if rule.can_be_silenced else "; it cannot be silenced.")
+
+
+def _reference() -> str:
+    parts = ["# Rules", "", "Made by `rasterc explain --page` from the rules themselves.", ""]
+    for question, rules in _families():
+        parts += [f"## {question}", ""]
+        parts += [part for rule in rules for part in (_markdown(rule), "")]
+    return "\n".join(parts).rstrip()
+
+
+def _markdown(rule: Rule) -> str:
+    fence = "```"
+    return "\n".join(
+        [
+            f"### {rule.id}",
+            "",
+            f"**{rule.title}** ({rule.severity})",
+            "",
+            textwrap.fill(rule.rationale, 100),
+            "",
+            textwrap.fill(f"Source: {rule.source}", 100),
+            "",
+            textwrap.fill(f"Applies: {_applies(rule)}", 100),
+            "",
+            "This trips it:",
+            "",
+            f"{fence}rasterc",
+            _shown(rule.trips),
+            fence,
+            f"{fence}text",
+            *_found(rule),
+            fence,
+            "",
+            "This passes:",
+            "",
+            f"{fence}rasterc",
             _shown(rule.passes, beside=rule.trips),
+            fence,
         ]
     )
 
@@ -73,13 +142,20 @@ def _shown(example: Example, beside: Example | None = None) -> str:
     from rasterc.checks.model import EXAMPLE_PROFILE
 
     base = beside.profile if beside else EXAMPLE_PROFILE
-    text = example.message.strip()
+    text = _formatted(example)
     changed = [
         line for line in example.profile.splitlines() if line and line not in base.splitlines()
     ]
     if changed:
-        text += "\n# with, in the line profile:\n" + "\n".join(changed)
-    return textwrap.indent(text, "    ")
+        text += "\n# with, in the line profile:\n"
+        text += "\n".join(f"#   {line}" for line in changed)
+    return text
+
+
+def _formatted(example: Example) -> str:
+    from rasterc.source.format import format_text
+
+    return format_text(example.message).strip()
 
 
 def _found(rule: Rule) -> list[str]:
@@ -104,7 +180,10 @@ def _document(rule: Rule) -> dict[str, object]:
     return {
         "rule": rule.id,
         "title": rule.title,
+        "family": rule.family,
+        "rules": str(rule.rule_set),
         "severity": str(rule.severity),
+        "can_be_silenced": rule.can_be_silenced,
         "rationale": rule.rationale,
         "source": rule.source,
         "trips": rule.trips.message.strip(),

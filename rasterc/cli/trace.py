@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from datetime import UTC, datetime
 from itertools import islice
+from textwrap import wrap
 from typing import TYPE_CHECKING, Annotated
 
 import typer
@@ -16,6 +16,7 @@ from rasterc.cli.common import (
     print_json,
     reporting,
 )
+from rasterc.cli.times import iso, period, start_of
 from rasterc.diagnostics import fail_on_errors
 
 if TYPE_CHECKING:
@@ -25,18 +26,7 @@ if TYPE_CHECKING:
 
 _SHOWN = 20  # matches printed as text
 _LISTED = 10_000  # matches in JSON
-
-SinceOption = Annotated[
-    str | None,
-    typer.Option(
-        "--from",
-        metavar="DATE",
-        help="The date, or date and time, to start at; the first of January, five years ago, "
-        "when left out.",
-        show_default=False,
-    ),
-]
-YearsOption = Annotated[int, typer.Option("--years", metavar="N", help="How many years to look.")]
+_WIDTH = 78
 
 
 def trace(
@@ -51,8 +41,19 @@ def trace(
             show_default=False,
         ),
     ],
-    since: SinceOption = None,
-    years: YearsOption = 10,
+    since: Annotated[
+        str | None,
+        typer.Option(
+            "--from",
+            metavar="DATE",
+            help="The date, or date and time, to start at; the first of January, five years "
+            "ago, when left out.",
+            show_default=False,
+        ),
+    ] = None,
+    years: Annotated[
+        int, typer.Option("--years", metavar="N", help="How many years to look.")
+    ] = 10,
     message: MessageOption = None,
     as_json: JsonOption = False,
 ) -> None:
@@ -64,44 +65,50 @@ def trace(
 
         plan, faults = prepare(load_message(file, message))
         fail_on_errors(faults)
-        result = traced(plan, lines, start_of(since), years)
+        result = traced(plan, lines, start_of(since, 5), years)
         print_json(_document(result, plan)) if as_json else print(_report(result, plan))
         if not len(result):
             raise typer.Exit(EXIT_FINDINGS)
 
 
-def start_of(since: str | None) -> datetime:
-    """Where to start; raises `InputError`. Without a date, from the clock of this computer."""
-    from rasterc.api import parse_when
-
-    return datetime(datetime.now(UTC).year - 5, 1, 1) if since is None else parse_when(since)
-
-
 def _report(result: TraceResult, plan: Plan) -> str:
     if result.failure is not None:
-        return "\n".join([f"{plan.message.name}: no match{_horizon(result)}", *_failed(result)])
-    times = f"{len(result):,} time{'' if len(result) == 1 else 's'}"
-    minutes = f"{result.minutes:,} minute{'' if result.minutes == 1 else 's'} in all"
-    found = f"{times}, {minutes}" if result.zone else "a match"
-    zone = f" ({result.zone.key})" if result.zone else ""
-    out = [f"{plan.message.name}: {found}{_horizon(result)}{zone}"]
+        return "\n".join([f"{plan.message.name}: no match", *_searched(result), *_failed(result)])
+    out = [f"{plan.message.name}: {_found(result)}", *_searched(result)]
     shared = result.groups[0] if len(result.groups) == 1 else None
     if shared:
-        out += [f"  {text}" for text in _values(shared, plan)]
+        out += [line for text in _values(shared, plan) for line in _wrapped(text, 2)]
     for match in islice(result.matches(), _SHOWN):
-        values = [] if shared else _values(match, plan)
-        out += [f"  {text}" for text in _beside(period(match.start, match.until), values)]
+        out += _match_lines(match, [] if shared else _values(match, plan))
     if len(result) > _SHOWN:
         out.append(f"  and {len(result) - _SHOWN:,} more: --json lists up to {_LISTED:,}")
     if not result.verified:
         out.append("  too many possibilities to work out check characters: some may be wrong")
-    return "\n".join(text for text in out if text.strip())
+    return "\n".join(out)
 
 
-def _horizon(result: TraceResult) -> str:
-    if result.start is None or result.until is None:
-        return ""
-    return f" from {result.start.date()} to {result.until.date()}"
+def _found(result: TraceResult) -> str:
+    if result.zone is None:
+        return "can have been printed"
+    times = f"{len(result):,} time{'' if len(result) == 1 else 's'}"
+    return f"{times}, {result.minutes:,} minute{'' if result.minutes == 1 else 's'} in all"
+
+
+def _searched(result: TraceResult) -> list[str]:
+    if result.start is None or result.until is None or result.zone is None:
+        return []
+    return [f"  searched {result.start.date()} to {result.until.date()}, {result.zone.key}"]
+
+
+def _match_lines(match: Match, values: list[str]) -> list[str]:
+    """The time of a match with its values beside it, or below it when they are long."""
+    if match.start is None or match.until is None:
+        return [part for value in values for part in _wrapped(value, 2)]
+    time = f"  {period(match.start, match.until)}"
+    line = "  ".join([time, *values])
+    if len(line) <= _WIDTH:
+        return [line]
+    return [time, *(part for value in values for part in _wrapped(value, 4))]
 
 
 def _failed(result: TraceResult) -> list[str]:
@@ -111,7 +118,11 @@ def _failed(result: TraceResult) -> list[str]:
     if failure.line >= 0:
         out.append(f"  {result.lines[failure.line]}")
         out += [f"  {' ' * failure.place}^"] if failure.place >= 0 else []
-    return [*out, f"  {failure.message}"]
+    return [*out, *_wrapped(failure.message, 2)]
+
+
+def _wrapped(text: str, by: int) -> list[str]:
+    return wrap(text, _WIDTH, initial_indent=" " * by, subsequent_indent=" " * (by + 2))
 
 
 def _values(found: Match | Group, plan: Plan) -> list[str]:
@@ -142,38 +153,14 @@ def _range(counter: Counter, part: range) -> str:
     return f"{first} to {last}" + (f" in steps of {part.step}" if part.step > 1 else "")
 
 
-def _beside(period: str, values: list[str]) -> list[str]:
-    """The values beside the period, or below it when they are long."""
-    line = "  ".join([period, *values])
-    return [line] if len(line) <= 76 else [period, *(f"  {value}" for value in values)]
-
-
-def period(start: datetime | None, until: datetime | None) -> str:
-    """A stretch of minutes, its end not included: one moment when it is one minute long."""
-    if start is None or until is None:
-        return ""
-    if (until - start).total_seconds() == 60:
-        return clock_time(start)
-    if until.date() == start.date():
-        return f"{clock_time(start)} until {clock_time(until)[11:]}"
-    return f"{clock_time(start)} until {clock_time(until)}"
-
-
-def clock_time(moment: datetime) -> str:
-    """Date and time; with the offset when the clock shows that time twice."""
-    twice = moment.replace(fold=0).utcoffset() != moment.replace(fold=1).utcoffset()
-    text = moment.isoformat(" ", "minutes")
-    return text if twice else text[:16]
-
-
 def _document(result: TraceResult, plan: Plan) -> dict[str, object]:
     failure = result.failure
     return {
         "message": plan.message.name,
         "lines": list(result.lines),
         "zone": result.zone.key if result.zone else None,
-        "from": _iso(result.start),
-        "until": _iso(result.until),
+        "from": iso(result.start),
+        "until": iso(result.until),
         "count": len(result),
         "minutes": result.minutes,
         "verified": result.verified,
@@ -186,15 +173,11 @@ def _document(result: TraceResult, plan: Plan) -> dict[str, object]:
 
 def _match(match: Match) -> dict[str, object]:
     return {
-        "from": _iso(match.start),
-        "until": _iso(match.until),
+        "from": iso(match.start),
+        "until": iso(match.until),
         "counters": {
             name: [{"first": p[0], "last": p[-1], "step": p.step} for p in found.ranges]
             for name, found in match.counters.items()
         },
         "inputs": {name: list(texts) for name, texts in match.inputs.items()},
     }
-
-
-def _iso(moment: datetime | None) -> str | None:
-    return None if moment is None else moment.isoformat()

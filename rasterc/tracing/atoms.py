@@ -9,14 +9,13 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
-from functools import partial
+from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from rasterc.diagnostics import InputError
 from rasterc.source.message import Picture
-from rasterc.tracing.offsets import MINUTES_PER_DAY, Minutes
+from rasterc.tracing.declared import plain
 from rasterc.tracing.templates import applied
 from rasterc.tracing.terms import (
     ByCell,
@@ -32,15 +31,15 @@ from rasterc.tracing.terms import (
     Texts,
 )
 from rasterc.tracing.terms_of import TermMaker
-from rasterc.tracing.timeline import Which
 from rasterc.values.check_characters import check_characters
 from rasterc.values.counters import text_of
-from rasterc.values.fields import CheckText, CounterText, InputText
+from rasterc.values.fields import CheckText, InputText
 from rasterc.values.model import Instant
 from rasterc.values.options import Option
 from rasterc.values.plan import Plan
 
 Leaf = ByCell | ByMinute
+Key = tuple[Any, ...]
 Compute = Callable[[Mapping[Leaf, str]], str | None]
 
 
@@ -52,11 +51,13 @@ class ByBoth:
         key: equal for atoms that work out the same from leaves in the same order.
         leaves: what it is worked out from, in order.
         compute: the text, from those of the leaves.
+        size: the length of all its texts, if it always has one.
     """
 
-    key: object
+    key: Key
     leaves: tuple[Leaf, ...]
     compute: Compute
+    size: int | None
 
 
 Atom = Fixed | ByCell | ByMinute | ByBoth
@@ -108,92 +109,111 @@ class _Flattener:
             return [atom for below in term.terms for atom in self.atoms(below)]
         if isinstance(term, ByCell | ByMinute):
             return [term]
-        return [self._simplest(*self._worked_out(term))]
+        return [self._simplest(self._worked_out(term))]
 
-    def _simplest(self, key: object, leaves: tuple[Leaf, ...], compute: Compute) -> Atom:
+    def _simplest(self, work: ByBoth) -> Atom:
+        leaves, compute = work.leaves, work.compute
         cells = [leaf for leaf in leaves if isinstance(leaf, ByCell)]
         minutes = [leaf for leaf in leaves if isinstance(leaf, ByMinute)]
         if not leaves:
             text = compute({})
             nowhere = np.full(len(self.maker.line.starts), -1)
-            return ByCell(Texts((), nowhere)) if text is None else Fixed(text)
+            return Fixed(text) if text is not None else ByCell(Texts((), nowhere))
         if not minutes:
             return ByCell(tabulated(cells, compute))
         if not cells and len({leaf.clock for leaf in minutes}) == 1:
             return ByMinute(minutes[0].clock, tabulated(minutes, compute))
-        return ByBoth(key, leaves, compute)
+        return work
 
-    def _worked_out(self, term: Term) -> tuple[object, tuple[Leaf, ...], Compute]:
+    def _worked_out(self, term: Term) -> ByBoth:
         """What a term is worked out from, and how."""
         match term:
             case Fixed(text):
-                return text, (), lambda _: text
+                return _constant(text)
             case ByCell() | ByMinute():
-                return "leaf", (term,), lambda texts: texts[term]
+                return ByBoth(("leaf",), (term,), lambda texts: texts[term], None)
             case BySecond(texts):
-                first = texts.texts[texts.which[0]] if texts.which[0] >= 0 else None
-                return first, (), lambda _: first
+                return _constant(texts.texts[texts.which[0]] if texts.which[0] >= 0 else None)
             case CounterTerm(counter, width, fill, options):
                 value = text_of(counter, self.moment.counter(counter.name))
-                shown = applied(options, value.rjust(width, fill))
-                return shown, (), lambda _: shown
+                return _constant(applied(options, value.rjust(width, fill)))
             case InputTerm(rule, options):
-                shown = applied(options, self.moment.input(rule.input.name))
-                return shown, (), lambda _: shown
+                return _constant(applied(options, self.moment.input(rule.input.name)))
             case CheckTerm():
                 return self._check(term)
             case Changed(below, options):
-                return self._changed(*self._worked_out(below), options)
+                return _changed(self._worked_out(below), options)
             case Joined(terms):
-                return self._joined([self._worked_out(below) for below in terms])
+                return _joined([self._worked_out(below) for below in terms])
         raise AssertionError(f"no atom for {term}")
 
-    def _check(self, term: CheckTerm) -> tuple[object, tuple[Leaf, ...], Compute]:
+    def _check(self, term: CheckTerm) -> ByBoth:
         assert isinstance(term.plan.source, CheckText)
-        pieces = self._worked_out(self.maker.joined(term.plan.source.pieces))
-        key, leaves, joined = pieces
+        checked = self._worked_out(self.maker.joined(term.plan.source.pieces))
         algorithm = term.algorithm
 
         def compute(texts: Mapping[Leaf, str]) -> str | None:
-            text = joined(texts)
+            text = checked.compute(texts)
             if not text or any(char not in algorithm.alphabet for char in text):
                 return None
             return check_characters(algorithm, text)
 
-        return self._changed((algorithm.name, key), leaves, compute, term.plan.options)
-
-    @staticmethod
-    def _changed(
-        key: object, leaves: tuple[Leaf, ...], compute: Compute, options: tuple[Option, ...]
-    ) -> tuple[object, tuple[Leaf, ...], Compute]:
-        if not options:
-            return key, leaves, compute
-
-        def change(texts: Mapping[Leaf, str]) -> str | None:
-            text = compute(texts)
-            return None if text is None else applied(options, text)
-
-        return (key, tuple(map(_plain, options))), leaves, change
-
-    @staticmethod
-    def _joined(
-        parts: Sequence[tuple[object, tuple[Leaf, ...], Compute]],
-    ) -> tuple[object, tuple[Leaf, ...], Compute]:
-        def join(texts: Mapping[Leaf, str]) -> str | None:
-            found = [compute(texts) for _, _, compute in parts]
-            shown = [text for text in found if text is not None]
-            return "".join(shown) if len(shown) == len(found) else None
-
-        leaves = tuple(leaf for _, below, _ in parts for leaf in below)
-        return tuple(key for key, _, _ in parts), leaves, join
+        size = algorithm.length if _is_over(algorithm.alphabet, checked) else None
+        return _changed(
+            ByBoth(("check", algorithm.name, checked.key), checked.leaves, compute, size),
+            term.plan.options,
+        )
 
 
-def _plain(option: Option) -> object:
-    """An option without its place in the source: equal for two versions of a message."""
-    names = getattr(option, "__slots__", ())
-    return type(option).__name__, tuple(
-        repr(without_spans(getattr(option, name))) for name in names if name != "span"
+def _constant(text: str | None) -> ByBoth:
+    return ByBoth(("text", text), (), lambda _: text, None)
+
+
+def _changed(work: ByBoth, options: tuple[Option, ...]) -> ByBoth:
+    if not options:
+        return work
+
+    def change(texts: Mapping[Leaf, str]) -> str | None:
+        text = work.compute(texts)
+        return None if text is None else applied(options, text)
+
+    return ByBoth(("changed", work.key, plain(options)), work.leaves, change, None)
+
+
+def _joined(parts: Sequence[ByBoth]) -> ByBoth:
+    def join(texts: Mapping[Leaf, str]) -> str | None:
+        found = [part.compute(texts) for part in parts]
+        shown = [text for text in found if text is not None]
+        return "".join(shown) if len(shown) == len(found) else None
+
+    leaves = tuple(leaf for part in parts for leaf in part.leaves)
+    return ByBoth(("joined", *(part.key for part in parts)), leaves, join, None)
+
+
+def _is_over(alphabet: str, work: ByBoth) -> bool:
+    """Whether there always is a text, not empty and of this alphabet, as far as is easily told."""
+    texts = [text for leaf in work.leaves for text in leaf.texts.texts]
+    constants = list(_constants(work.key))
+    return (
+        None not in constants
+        and all((leaf.texts.which >= 0).all() for leaf in work.leaves)
+        and all(set(text or "") <= set(alphabet) for text in (*texts, *constants))
+        and (any(constants) or any(all(leaf.texts.texts) for leaf in work.leaves))
     )
+
+
+def _constants(key: Key) -> Iterator[str | None]:
+    """The constant texts among joined ones; None for what is neither a constant nor a leaf."""
+    match key:
+        case ("joined", *parts):
+            for part in parts:
+                yield from _constants(part)
+        case ("text", str(text)):
+            yield text
+        case ("leaf",):
+            return
+        case _:
+            yield None
 
 
 def tabulated(leaves: Sequence[Leaf], compute: Compute) -> Texts:

@@ -104,14 +104,20 @@ def _can_hold(candidates: Candidates, line: Timeline) -> Flags:
 
 
 def _minutes_in(cells: Minutes, candidates: Candidates, line: Timeline) -> Minutes:
+    cell, minutes = expanded(cells, line)
+    keep = np.ones(len(minutes), np.bool_)
+    for clock, wanted in candidates.minutes.items():
+        track = line.clocks[clock]
+        keep &= wanted[((track.wall - line.starts)[cell] + minutes) % MINUTES_PER_DAY]
+    return minutes[keep]
+
+
+def expanded(cells: Minutes, line: Timeline) -> tuple[Minutes, Minutes]:
+    """Every minute of some cells: which cell it is in, and the minute of UTC."""
     lengths = line.lengths[cells]
     within = np.arange(lengths.sum()) - np.repeat(np.cumsum(lengths) - lengths, lengths)
-    keep = np.ones(len(within), np.bool_)
-    for clock, minutes in candidates.minutes.items():
-        wall = np.repeat(line.clocks[clock].wall[cells] % MINUTES_PER_DAY, lengths) + within
-        keep &= minutes[wall % MINUTES_PER_DAY]
-    found: Minutes = (np.repeat(line.starts[cells], lengths) + within)[keep]
-    return found
+    cell = np.repeat(cells, lengths)
+    return cell, line.starts[cell] + within
 
 
 def is_possible(candidates: Candidates, line: Timeline) -> bool:

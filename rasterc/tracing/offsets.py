@@ -122,7 +122,7 @@ def _ahead(zone: ZoneInfo, minute: int) -> int:
         raise InputError.one(
             "odd-offset",
             f"around {moment_of(minute):%Y} {zone.key} differed from UTC by a part of a minute",
-            help="look at years from 1973 on, and use offsets that stay there",
+            help="look at years from 1974 on, and use offsets that stay there",
         )
     return minutes
 

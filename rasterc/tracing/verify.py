@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import product
 from math import prod
+from typing import Any
 
 import numpy as np
 
@@ -18,6 +19,7 @@ from rasterc.tracing.offsets import MINUTES_PER_DAY, Minutes, moment_of
 from rasterc.tracing.templates import matcher
 from rasterc.tracing.terms import ByCell, ByMinute, BySecond, Changed, Joined, Term
 from rasterc.tracing.terms_of import TermMaker
+from rasterc.tracing.timeline import Which
 from rasterc.values.fields import (
     ClockTable,
     ClockText,
@@ -52,11 +54,12 @@ def verified(candidates: Candidates, maker: TermMaker) -> Iterator[Found]:
         yield _found(candidates, maker)
         return
     variables = _variables(candidates, maker)
-    alike = list(_alike(candidates, maker, variables.terms)) if variables else []
+    alike = _alike(candidates, maker, variables.terms) if variables else []
     if variables is None or len(alike) * variables.count > MAX_COMBINATIONS:
         yield replace(_found(candidates, maker), verified=False)
         return
-    for starts, ends in alike:
+    for minutes in alike:
+        starts, ends = runs(minutes)
         good = [v for v in variables.combinations() if _fits(candidates, maker, starts[0], v)]
         yield from _grouped(starts, ends, good, candidates, maker)
 
@@ -139,10 +142,8 @@ def _leaves(term: Term) -> Iterator[Term]:
             yield term
 
 
-def _alike(
-    candidates: Candidates, maker: TermMaker, terms: Iterable[Term]
-) -> Iterator[tuple[Minutes, Minutes]]:
-    """The candidates' stretches, in groups in which each of the terms prints one text."""
+def _alike(candidates: Candidates, maker: TermMaker, terms: Iterable[Term]) -> Sequence[Minutes]:
+    """The candidates' minutes, in groups in which each of the terms prints one text."""
     line = maker.line
     minutes = np.concatenate([np.zeros(0, np.int64), *minutes_of(candidates, line)])
     cells = np.searchsorted(line.starts, minutes, "right") - 1
@@ -154,18 +155,29 @@ def _alike(
             case ByMinute(clock, texts):
                 wall = line.clocks[clock].wall[cells] + minutes - line.starts[cells]
                 columns.append(texts.which[wall % MINUTES_PER_DAY])
-    for group in _groups(columns):
-        yield runs(minutes[group])
-
-
-def _groups(columns: Sequence[Minutes]) -> Iterator[Minutes]:
-    """The places at which all columns have the same values, group by group."""
     order = np.lexsort(columns)
     changes = np.zeros(len(order), np.bool_)
     for column in columns:
         changes[1:] |= np.diff(column[order]) != 0
-    if len(order):
-        yield from (np.sort(group) for group in np.split(order, np.flatnonzero(changes)))
+    return _Groups(minutes, order, np.concatenate([[0], np.flatnonzero(changes), [len(order)]]))
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Groups(Sequence[Minutes]):
+    """Groups of minutes, each sorted; made one by one, as there may be millions."""
+
+    minutes: Minutes
+    order: Which
+    bounds: Which
+
+    def __len__(self) -> int:
+        return len(self.bounds) - 1
+
+    def __getitem__(self, index: Any) -> Any:
+        part = self.order[self.bounds[index] : self.bounds[index + 1]]
+        if not len(part):
+            raise IndexError(index)
+        return np.sort(self.minutes[part])
 
 
 def _fits(candidates: Candidates, maker: TermMaker, minute: int, values: _Values) -> bool:

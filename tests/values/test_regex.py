@@ -69,9 +69,9 @@ def test_any_character_is_a_printable_one(pattern):
 @pytest.mark.parametrize("pattern", ["(a*)*b", "(a|a)*b", "(a|aa)+b", "(a?){64}a{64}"])
 def test_nothing_blows_up(pattern):
     automaton = build_automaton(parse_regex(pattern)[0])
-    start = time.perf_counter()
+    start = time.process_time()
     assert not automaton.matches("a" * 2000)
-    assert time.perf_counter() - start < 2
+    assert time.process_time() - start < 2  # no source may take longer; backtracking takes years
 
 
 def test_states_that_multiply_are_refused(make):

@@ -1,0 +1,187 @@
+"""`rasterc extremes`: the worst a message can come to, over all its values."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Iterator
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from rasterc.cli.common import (
+    EXIT_FINDINGS,
+    FontsOption,
+    JsonOption,
+    MessageFile,
+    MessageOption,
+    ProfileOption,
+    Request,
+    print_json,
+    reporting,
+)
+from rasterc.cli.times import start_of
+
+if TYPE_CHECKING:
+    from rasterc.api import Code
+    from rasterc.extremes.model import Extreme, ExtremesReport, Witness
+    from rasterc.profile.model import LineProfile
+
+FromOption = Annotated[
+    str | None,
+    typer.Option(
+        "--from",
+        metavar="DATE",
+        help="The date, or date and time, to start at; the first of January of this year when "
+        "left out.",
+        show_default=False,
+    ),
+]
+_TITLE = 34  # columns of titles
+
+
+def extremes(
+    file: MessageFile,
+    since: FromOption = None,
+    years: Annotated[int, typer.Option("--years", metavar="N", help="Years to look at.")] = 10,
+    profile: ProfileOption = None,
+    window: Annotated[
+        int, typer.Option("--window", metavar="W", help="Strokes of the densest window.")
+    ] = 20,
+    measures: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--measure",
+            metavar="NAME",
+            help="Only this one, such as longest or most-drops. May be repeated.",
+            show_default=False,
+        ),
+    ] = None,
+    out: Annotated[
+        Path | None,
+        typer.Option(
+            "--out", metavar="FOLDER", help="Write a picture of each one.", show_default=False
+        ),
+    ] = None,
+    message: MessageOption = None,
+    fonts: FontsOption = None,
+    as_json: JsonOption = False,
+) -> None:
+    """Find the longest, shortest, densest ... code over all values; exit 1 when some cannot print.
+
+    Every minute of the years is looked at with every counter, input and choice. Each result comes
+    with the first values that give it; where it is only a bound, that is said.
+    """
+    with reporting(as_json):
+        from rasterc.extremes.report import extremes as find
+
+        request = Request(file, None, (), profile, message, fonts or ())
+        line_profile = request.line_profile()
+        start = start_of(since, 0)
+        reports: list[ExtremesReport] = []
+        for code in request.codes().values():
+            report = find(
+                code.plan,
+                code.fonts,
+                start,
+                years,
+                profile=line_profile,
+                window=window,
+                measures=measures or (),
+                composer=code.composer,
+                progress=_tell,
+            )
+            reports.append(report)
+            if out is not None:
+                _draw(code, report, out, line_profile)
+        if as_json:
+            print_json({"messages": [report.as_dict() for report in reports]})
+        else:
+            print("\n\n".join("\n".join(_lines(r, bool(measures))) for r in reports))
+        if any(report.faults for report in reports):
+            raise typer.Exit(EXIT_FINDINGS)
+
+
+def _tell(doing: str) -> None:
+    print(doing, file=sys.stderr)
+
+
+def _lines(report: ExtremesReport, measures_only: bool) -> Iterator[str]:
+    at_most = "" if report.strings.exact else "at most "
+    yield f"{report.message}: {report.start.date()} until {report.end.date()}"
+    yield f"  every minute and every value: {at_most}{report.strings.number:,} strings"
+    yield from (f"  note: {note}" for note in report.notes)
+    for extreme in report.extremes:
+        yield ""
+        yield from _extreme(extreme)
+    if not measures_only:
+        yield from _dates_and_edges(report)
+    if report.faults:
+        yield f"\nsome values cannot be printed ({len(report.faults)} found)"
+        yield from (fault.render() for fault in report.faults)
+
+
+def _extreme(extreme: Extreme) -> Iterator[str]:
+    value = f"{extreme.value:,.9g}" + (f" {extreme.unit}" if extreme.unit else "")
+    if extreme.converted is not None:
+        value += f", {extreme.converted[0]:.4g} {extreme.converted[1]}"
+    yield f"{extreme.title:{_TITLE}}{'' if extreme.exact else 'at most '}{value}"
+    if not extreme.exact:
+        yield from (f"  {part}" for part in _wrapped(f"a bound: {extreme.why}"))
+    if extreme.at_witness is not None:
+        yield f"  the values below come to {extreme.at_witness:,.9g}"
+    yield from _witness(extreme.witness)
+
+
+def _wrapped(text: str) -> list[str]:
+    from textwrap import wrap
+
+    return wrap(text, 76)
+
+
+def _witness(witness: Witness) -> Iterator[str]:
+    yield from (f"    {line}" for line in witness.lines)
+    yield f"  at {witness.said}"
+
+
+def _dates_and_edges(report: ExtremesReport) -> Iterator[str]:
+    if report.dates:
+        yield "\ndates printed"
+    for dates in report.dates:
+        yield f"  {dates.field:{_TITLE - 2}}{dates.first} to {dates.last}"
+    if report.edges:
+        yield "\ninstants worth a look"
+    for edge in report.edges:
+        yield f"  {edge.name}: {edge.witness.said}"
+        yield from (f"    {line}" for line in edge.witness.lines)
+
+
+def _draw(code: Code, report: ExtremesReport, folder: Path, profile: LineProfile | None) -> None:
+    """A picture of the witness of each extreme that can be printed."""
+    from rasterc.diagnostics import InputError
+    from rasterc.output.at_speed import geometry_at
+    from rasterc.output.write import Drawing, write_strokes
+
+    _make(folder)
+    for extreme in report.extremes:
+        printed = code.resolve_at(extreme.witness.instant)
+        try:
+            strokes = printed.strokes(profile)
+        except InputError:
+            continue  # reported among the values that cannot be printed
+        drawing = Drawing(geometry_at(profile, strokes), title=" / ".join(printed.lines))
+        path = folder / f"{report.message}-{extreme.name}.png"
+        write_strokes(path, strokes, drawing, printed.resolved)
+
+
+def _make(folder: Path) -> None:
+    from rasterc.diagnostics import InputError
+
+    try:
+        folder.mkdir(exist_ok=True)
+    except OSError as error:
+        raise InputError.one(
+            "cannot-write",
+            f"cannot make the folder {folder}: {error.strerror}",
+            help="give --out a folder whose parent exists and that you may write to",
+        ) from None

@@ -1,0 +1,226 @@
+"""What `rasterc fly` works out: one flight, a map, a run, a drift study."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from typing import Any
+
+from msgspec import to_builtins
+
+from rasterc.api import Print
+from rasterc.diagnostics import InputError
+from rasterc.head.limits import FlightFault, flight_faults, jet_faults
+from rasterc.head.model import WAKE_BAND, head_model, jet_summary
+from rasterc.head.table import MAX_THROW_MM, fly_strokes
+from rasterc.output import fly_text
+from rasterc.output.fly_tables import Table, figures_row, figures_table, landing_table
+from rasterc.output.landings import (
+    Panel,
+    landed_panel,
+    render_landings_png,
+    render_landings_svg,
+)
+from rasterc.profile.model import LineProfile
+from rasterc.sweep.case import Flown, fly_case, measure
+from rasterc.sweep.drift import Spread, drift_cases
+from rasterc.sweep.grid import POLICIES, Rig, grid_of, ladder, window
+from rasterc.sweep.judge import failures
+from rasterc.sweep.model import Case, Charges, Figures, Job
+
+Flyer = Callable[[Job, Sequence[Case]], dict[Case, Figures]]
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """What a study comes to: for the terminal, for machines, as a table, and as a picture."""
+
+    lines: Sequence[str]
+    document: dict[str, Any]
+    table: Table
+    picture: Callable[[str], bytes]
+    failed: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Subject:
+    """A print that is flown on a line."""
+
+    printed: Print
+    profile: LineProfile
+    job: Job = field(repr=False)
+
+    @property
+    def title(self) -> str:
+        """What is printed."""
+        return " / ".join(self.printed.lines)
+
+
+def subject_of(printed: Print, profile: LineProfile, speed_m_s: float | None) -> Subject:
+    """The job of flying a print, at a speed or the profile's first.
+
+    Raises:
+        InputError: no raster of this height, no flight, nothing to fly.
+    """
+    strokes = printed.strokes(profile)
+    raster = profile.raster(strokes.raster)
+    if raster is None:
+        known = ", ".join(str(r.drops) for r in profile.rasters)
+        raise InputError.one(
+            "raster-not-thrown",
+            f'"{profile.name}" throws no raster of {strokes.raster} drops',
+            printed.resolved.message.raster_span,
+            f"use a raster of {known} drops, or add [[raster]] drops = {strokes.raster}",
+        )
+    head_model(profile)
+    if not strokes.drops:
+        raise InputError.one("nothing-to-fly", "the message prints no drop", help="print a text")
+    lines = printed.subject(profile).printed_lines
+    rows = [font.cell_width() if line.tower else font.rows_of("H0") for line, font, _ in lines]
+    speed = profile.line.speeds_m_s[0] if speed_m_s is None else speed_m_s
+    columns = tuple(int(c) for c in strokes.columns)
+    job = Job(profile, raster, columns, min(rows, default=raster.drops), speed)
+    return Subject(printed, profile, job)
+
+
+def one_flight(subject: Subject, throw_mm: float | None, charges: Charges) -> Outcome:
+    """The message at one speed and throw."""
+    job = subject.job
+    case = Case(job.speed_m_s, job.throw_mm if throw_mm is None else throw_mm, charges)
+    if not 0 < case.throw_mm <= MAX_THROW_MM:
+        help = f"give millimetres, above 0 and up to {MAX_THROW_MM:g}"
+        raise InputError.one("bad-throw", f"--throw {case.throw_mm:g} is no throw", help=help)
+    flown = fly_case(job, case)
+    figures = measure(job, flown)
+    faults = jet_faults(jet_summary(job.profile))
+    if flown.table is not None:
+        faults += flight_faults(flown.head, flown.table)
+    band = _wake_band(job, case, flown)
+    failed = failures(job, figures)
+    document = {
+        "flight": figures_row(job, case, figures),
+        "jet": to_builtins(jet_summary(job.profile)),
+        "wake_band": {f"{wake:g}": f.worst_pitches for wake, f in band.items()},
+        "faults": [to_builtins(fault) for fault in faults],
+        "drops": landing_table(flown).as_dicts(),
+    }
+    title = f"{subject.title}: {case.speed_m_s:g} m/s, {case.throw_mm:g} mm, {charges}"
+    panel = landed_panel(title, job, flown)
+    return Outcome(
+        _flight_lines(job, case, figures, band, faults),
+        document,
+        landing_table(flown),
+        lambda kind: drawn([panel], 1, kind),
+        bool(failed or faults),
+    )
+
+
+def _wake_band(job: Job, case: Case, flown: Flown) -> dict[float, Figures]:
+    """The same charges flown with weaker and stronger wakes: which is right is not known."""
+    band = {}
+    for wake in WAKE_BAND:
+        landings = fly_strokes(
+            flown.head, flown.plan, flown.charges_c, wake=wake, throw_mm=case.throw_mm
+        )
+        band[wake] = measure(job, replace(flown, landings=landings))
+    return band
+
+
+def _flight_lines(
+    job: Job,
+    case: Case,
+    figures: Figures,
+    band: Mapping[float, Figures],
+    faults: Sequence[FlightFault],
+) -> list[str]:
+    words = fly_text.CHARGES_IN_WORDS[case.charges]
+    lines = [
+        f"  {case.speed_m_s:g} m/s, throw {case.throw_mm:g} mm, raster {job.raster.drops}; {words}",
+        *fly_text.figures_lines(job, figures),
+    ]
+    wakes = ", ".join(
+        f"{fly_text.number(f.worst_pitches, 2)} at {wake:g}" for wake, f in band.items()
+    )
+    lines.append(f"  wake        its strength is uncertain; pitches off: {wakes}")
+    failed = fly_text.failure_lines(job, case, figures)
+    lines.append("  fails:" if failed else "  readable by every limit")
+    lines += failed
+    for fault in faults:
+        more = f", and {fault.count - 1} more of that row" if fault.count > 1 else ""
+        said = f"{fault.severity}[{fault.code}]: {fault.message}{more}"
+        lines += [fly_text.wrapped(said), fly_text.wrapped(f"help: {fault.help}", "    ")]
+    return lines
+
+
+def speed_throw_map(
+    subject: Subject, speeds: Sequence[float], throws: Sequence[float], flyer: Flyer
+) -> Outcome:
+    """A map by throw and speed of both policies, with their windows."""
+    job = subject.job
+    grid = grid_of(job, speeds, throws)
+    found = flyer(job, grid.cases())
+    windows = [window(job, grid, found, policy) for policy in POLICIES]
+    table = figures_table(job, found)
+
+    def picture(kind: str) -> bytes:
+        from rasterc.output.fly_plots import map_plot
+
+        return map_plot(job, grid, found, kind)
+
+    return Outcome(
+        fly_text.map_lines(job, grid, found, windows),
+        {"windows": to_builtins(windows), "map": table.as_dicts()},
+        table,
+        picture,
+        not all(w.points for w in windows),
+    )
+
+
+def rig_run(subject: Subject, rig: Rig, flyer: Flyer) -> Outcome:
+    """The message from the line's own speeds up to the fastest of a rig."""
+    job = subject.job
+    found = flyer(job, [Case(speed, job.throw_mm) for speed in ladder(job, rig)])
+    table = figures_table(job, found)
+
+    def picture(kind: str) -> bytes:
+        from rasterc.output.fly_plots import run_plot
+
+        return run_plot(job, found, kind)
+
+    return Outcome(
+        [f"  {rig} rig, up to {rig.fastest_m_s:g} m/s", *fly_text.run_lines(job, found)],
+        {"rig": str(rig), "run": table.as_dicts()},
+        table,
+        picture,
+        any(failures(job, f) for f in found.values()),
+    )
+
+
+def drift_study(subject: Subject, samples: int, seed: int, flyer: Flyer) -> Outcome:
+    """The message with jets that drift at random."""
+    job, spread = subject.job, Spread()
+    found = flyer(job, drift_cases(job, samples, seed, spread))
+    table = figures_table(job, found)
+
+    def picture(kind: str) -> bytes:
+        from rasterc.output.fly_plots import drift_plot
+
+        return drift_plot(job, found, kind)
+
+    return Outcome(
+        [
+            f"  {samples} flights, seed {seed}, {job.speed_m_s:g} m/s, throw {job.throw_mm:g} mm",
+            *fly_text.drift_lines(job, found, spread),
+        ],
+        {"seed": seed, "spread": to_builtins(spread), "flights": table.as_dicts()},
+        table,
+        picture,
+        any(failures(job, f) for f in found.values()),
+    )
+
+
+def drawn(panels: Sequence[Panel], columns: int, kind: str) -> bytes:
+    """A picture of landed drops, "svg" or "png"."""
+    if kind == "svg":
+        return render_landings_svg(panels, columns).encode()
+    return render_landings_png(panels, columns)

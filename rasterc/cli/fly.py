@@ -1,0 +1,304 @@
+"""`rasterc fly`: where the drops of a message land, by the flight model of the head."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from rasterc.cli.common import (
+    EXIT_FINDINGS,
+    AtOption,
+    FontsOption,
+    JsonOption,
+    MessageFile,
+    MessageOption,
+    ProfileOption,
+    Request,
+    SetOption,
+    reporting,
+)
+from rasterc.diagnostics import Diagnostic, InputError, fail_on_errors
+
+if TYPE_CHECKING:
+    from rasterc.cli.flights import Flyer, Outcome, Subject
+    from rasterc.sweep.model import Case, Figures, Job
+    from rasterc.sweep.run import Runner
+
+SUFFIXES = (".png", ".svg", ".csv", ".json")
+RIGS = ("straight", "rotary")
+COMPARISONS = ("firing", "rasters", "charges")
+CHARGES = ("solved", "fixed", "alone")
+
+OutFiles = Annotated[
+    list[Path] | None,
+    typer.Option(
+        "--out",
+        metavar="FILE",
+        help="Write to a file: .png .svg the picture or diagram, .csv .json the figures. May be "
+        "repeated.",
+        show_default=False,
+    ),
+]
+
+
+def fly(
+    file: MessageFile,
+    at: AtOption = None,
+    settings: SetOption = None,
+    profile: ProfileOption = None,
+    speed: Annotated[
+        float | None,
+        typer.Option(metavar="M/S", help="Line speed; the profile's first.", show_default=False),
+    ] = None,
+    throw: Annotated[
+        float | None,
+        typer.Option(metavar="MM", help="Throw distance; the profile's.", show_default=False),
+    ] = None,
+    charges: Annotated[
+        str,
+        typer.Option(
+            metavar="|".join(CHARGES),
+            help="Solved for this speed and throw, kept from the usual ones, or uncorrected.",
+        ),
+    ] = "solved",
+    map_: Annotated[
+        bool, typer.Option("--map", help="A map by throw and line speed, and its window.")
+    ] = False,
+    speeds: Annotated[
+        str | None, typer.Option(metavar="M/S,...", help="Speeds of the map.", show_default=False)
+    ] = None,
+    throws: Annotated[
+        str | None, typer.Option(metavar="MM,...", help="Throws of the map.", show_default=False)
+    ] = None,
+    run: Annotated[
+        str | None,
+        typer.Option(
+            metavar="|".join(RIGS),
+            help="A run up to 5 m/s (straight) or 18 m/s (rotary): what fails, and where.",
+            show_default=False,
+        ),
+    ] = None,
+    drift: Annotated[
+        int | None,
+        typer.Option(metavar="N", help="Fly N jets that drift at random.", show_default=False),
+    ] = None,
+    seed: Annotated[int, typer.Option(min=0, help="Seed of --drift.")] = 1,
+    compare: Annotated[
+        str | None,
+        typer.Option(
+            metavar="|".join(COMPARISONS),
+            help="Firing orders; 7 against 9 drops; uncorrected against solved charges.",
+            show_default=False,
+        ),
+    ] = None,
+    workers: Annotated[int, typer.Option(metavar="N", help="Processes to fly with.")] = 1,
+    cluster: Annotated[
+        str | None,
+        typer.Option(metavar="ADDRESS", help="A Dask scheduler to fly on.", show_default=False),
+    ] = None,
+    results: Annotated[
+        Path | None,
+        typer.Option(
+            metavar="FILE",
+            help="Keep flights in this file as they are done, and go on from it.",
+            show_default=False,
+        ),
+    ] = None,
+    out: OutFiles = None,
+    message: MessageOption = None,
+    fonts: FontsOption = None,
+    as_json: JsonOption = False,
+) -> None:
+    """Fly a message to the product: placement, merges, charges, and what the speed costs.
+
+    Heads work at kilovolts and with flammable ink. The model is for comparing; it makes no claim
+    of micrometres.
+    """
+    from rasterc.cli.fly_report import report, write
+
+    with reporting(as_json):
+        wanted = Wanted(
+            speed, throw, charges, map_, speeds or "", throws or "", run, drift, seed, compare,
+            workers, cluster, results, tuple(out or ()),
+        )  # fmt: skip
+        wanted.check()
+        request = Request(file, at, settings or (), profile, message, fonts or ())
+        subject = _subject(request, wanted)
+        outcome = _study(subject, wanted)
+        written = write(outcome, subject, wanted.out)
+        report(outcome, subject, written, as_json)
+        if outcome.failed:
+            raise typer.Exit(EXIT_FINDINGS)
+
+
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    """The options of `fly` that are its own."""
+
+    speed: float | None
+    throw: float | None
+    charges: str
+    map_: bool
+    speeds: str
+    throws: str
+    run: str | None
+    drift: int | None
+    seed: int
+    compare: str | None
+    workers: int
+    cluster: str | None
+    results: Path | None
+    out: tuple[Path, ...]
+
+    def check(self) -> None:
+        """Raise `InputError` with every option that makes no sense."""
+        studies = {
+            "--map": self.map_,
+            "--run": self.run is not None,
+            "--drift": self.drift is not None,
+            "--compare": self.compare is not None,
+        }
+        faults = _two_studies(studies)
+        faults += _one_of("--charges", self.charges, CHARGES)
+        faults += _one_of("--run", self.run, RIGS)
+        faults += _one_of("--compare", self.compare, COMPARISONS)
+        if (self.speeds or self.throws) and not self.map_:
+            said = "--speeds and --throws belong to --map"
+            faults.append(Diagnostic("unused-option", said, help="give --map, or --speed, --throw"))
+        if any(studies.values()) and (self.throw is not None or self.charges != "solved"):
+            said = "--throw and --charges belong to a single flight"
+            faults.append(Diagnostic("unused-option", said, help="leave them out of a study"))
+        if self.speed is not None and not 0 < self.speed <= 30:
+            said = f"--speed {self.speed:g} is not a line speed"
+            help = "give metres per second, above 0 and up to 30"
+            faults.append(Diagnostic("bad-speed", said, help=help))
+        if self.cluster is not None and self.workers != 1:
+            said = "--workers and --cluster are two places to fly"
+            faults.append(Diagnostic("two-places", said, help="give one of them"))
+        for path in self.out:
+            if path.suffix.lower() not in SUFFIXES:
+                said = f"{path} does not end in a suffix fly can write"
+                faults.append(Diagnostic("unknown-suffix", said, help=" ".join(SUFFIXES)))
+            elif not path.parent.is_dir():  # said before the flights, not after
+                said = f"cannot write {path}: there is no folder {path.parent}"
+                faults.append(Diagnostic("cannot-write", said, help="make the folder first"))
+        fail_on_errors(faults)
+
+
+def _two_studies(studies: Mapping[str, bool]) -> list[Diagnostic]:
+    given = [option for option, wanted in studies.items() if wanted]
+    if len(given) < 2:
+        return []
+    said = f"{' and '.join(given)} are different studies"
+    return [Diagnostic("two-studies", said, help="ask for one at a time")]
+
+
+def _one_of(option: str, value: str | None, known: Sequence[str]) -> list[Diagnostic]:
+    if value is None or value in known:
+        return []
+    help = f"one of: {', '.join(known)}"
+    return [Diagnostic("unknown-choice", f'{option} "{value}" is unknown', help=help)]
+
+
+def _subject(request: Request, wanted: Wanted) -> Subject:
+    from rasterc.cli.flights import subject_of
+
+    line_profile = request.line_profile()
+    if line_profile is None:
+        said = "to fly drops takes a line profile with a [flight] table"
+        raise InputError.one("no-profile", said, help="give --profile FILE")
+    prints = request.prints()
+    if len(prints) > 1:
+        names = ", ".join(p.resolved.message.name for p in prints)
+        said = "the file holds several messages; fly takes one"
+        raise InputError.one("several-messages", said, help=f"name one with --message: {names}")
+    return subject_of(prints[0], line_profile, wanted.speed)
+
+
+def _study(subject: Subject, wanted: Wanted) -> Outcome:
+    from rasterc.cli import flights
+    from rasterc.sweep.grid import Rig
+    from rasterc.sweep.model import Charges
+
+    with _flying(subject, wanted) as flyer:
+        if wanted.map_:
+            speeds, throws = (
+                _numbers("--speeds", wanted.speeds),
+                _numbers("--throws", wanted.throws),
+            )
+            return flights.speed_throw_map(subject, speeds, throws, flyer)
+        if wanted.run is not None:
+            return flights.rig_run(subject, Rig(wanted.run), flyer)
+        if wanted.drift is not None:
+            return flights.drift_study(subject, wanted.drift, wanted.seed, flyer)
+        if wanted.compare is not None:
+            from rasterc.cli.flight_rivals import Comparison, compare
+
+            return compare(subject, Comparison(wanted.compare), flyer)
+        return flights.one_flight(subject, wanted.throw, Charges(wanted.charges))
+
+
+def _numbers(option: str, text: str) -> list[float]:
+    try:
+        return [float(part) for part in text.split(",") if part.strip()]
+    except ValueError:
+        said = f'{option} "{text}" is not a list of numbers'
+        raise InputError.one("bad-numbers", said, help=f"{option} 0.5,1,2") from None
+
+
+@contextmanager
+def _flying(subject: Subject, wanted: Wanted) -> Iterator[Flyer]:
+    """Who flies the cases: this process, a pool or a cluster; with a results file if asked for."""
+    from rasterc.sweep.results import Results
+    from rasterc.sweep.run import run_cases
+
+    runner = _runner(wanted)
+    kept = Results(wanted.results, subject.job) if wanted.results else None
+
+    def flyer(job: Job, cases: Sequence[Case]) -> dict[Case, Figures]:
+        with _progress() as progress:
+            return run_cases(
+                job, cases, runner=runner, workers=wanted.workers, results=kept, progress=progress
+            )
+
+    try:
+        yield flyer
+    finally:
+        if kept:
+            kept.close()
+
+
+def _runner(wanted: Wanted) -> Runner | None:
+    if wanted.cluster is not None:
+        from rasterc.sweep.cluster import on_cluster
+
+        return on_cluster(wanted.cluster)
+    if wanted.workers != 1:
+        from rasterc.sweep.run import in_pool
+
+        return in_pool(wanted.workers)
+    return None
+
+
+@contextmanager
+def _progress() -> Iterator[Any]:
+    """A bar on a terminal's error stream, nothing elsewhere."""
+    if not sys.stderr.isatty():
+        yield None
+        return
+
+    def show(done: int, total: int) -> None:
+        filled = 40 * done // max(total, 1)
+        bar = "#" * filled + "." * (40 - filled)
+        print(f"\r  [{bar}] {done} of {total} flights", end="", file=sys.stderr, flush=True)
+
+    try:
+        yield show
+    finally:
+        print("\r" + " " * 72 + "\r", end="", file=sys.stderr, flush=True)

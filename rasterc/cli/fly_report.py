@@ -1,0 +1,58 @@
+"""What `rasterc fly` writes and prints."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Any
+
+from rasterc.cli.common import print_json
+from rasterc.cli.flights import Outcome, Subject
+from rasterc.output.files import write_whole
+from rasterc.output.fly_text import CAUTIONS, cautions, wrapped
+
+
+def write(outcome: Outcome, subject: Subject, paths: Sequence[Path]) -> list[str]:
+    """Write each file whole, of the kind its suffix tells; raises `InputError`."""
+    # all are drawn before the first is written: a missing package leaves no half of them
+    encoded = [(path, _encoded(outcome, subject, path.suffix.lower())) for path in paths]
+    for path, data in encoded:
+        write_whole(path, data)
+    return [str(path) for path, _ in encoded]
+
+
+def _encoded(outcome: Outcome, subject: Subject, suffix: str) -> bytes:
+    if suffix == ".csv":
+        return outcome.table.as_csv()
+    if suffix == ".json":
+        whole = json.dumps(_document(outcome, subject, []), ensure_ascii=False, indent=2)
+        return (whole + "\n").encode()
+    return outcome.picture(suffix[1:])
+
+
+def _document(outcome: Outcome, subject: Subject, written: Sequence[str]) -> dict[str, Any]:
+    resolved = subject.printed.resolved
+    when = resolved.instant.when
+    return {
+        "message": resolved.message.name,
+        "at": when.isoformat() if when and resolved.message.clocks else None,
+        "lines": list(subject.printed.lines),
+        "profile": subject.profile.name,
+        **outcome.document,
+        "readable": not outcome.failed,
+        "files": list(written),
+        "cautions": list(CAUTIONS),
+    }
+
+
+def report(outcome: Outcome, subject: Subject, written: Sequence[str], as_json: bool) -> None:
+    """Print the outcome and what to keep in mind."""
+    if as_json:
+        print_json(_document(outcome, subject, written))
+        return
+    resolved = subject.printed.resolved
+    when = resolved.instant.when
+    moment = f" at {when.isoformat(' ', 'minutes')}" if when and resolved.message.clocks else ""
+    print(wrapped(f'{resolved.message.name}{moment} on "{subject.profile.name}"', ""))
+    print(*outcome.lines, *(f"  wrote {name}" for name in written), "", cautions(), sep="\n")

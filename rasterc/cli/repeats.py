@@ -1,0 +1,138 @@
+"""`rasterc repeats`: how soon a code can print again."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import timedelta
+from textwrap import wrap
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from rasterc.cli.common import (
+    EXIT_FINDINGS,
+    FontsOption,
+    JsonOption,
+    MessageFile,
+    MessageOption,
+    Request,
+    print_json,
+    reporting,
+)
+from rasterc.cli.extremes import FromOption
+from rasterc.cli.times import start_of
+
+if TYPE_CHECKING:
+    from rasterc.extremes.model import Witness
+    from rasterc.extremes.repeats import RepeatsReport
+    from rasterc.extremes.shelf_life import ShelfLife
+
+
+def repeats(
+    file: MessageFile,
+    fields: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--field",
+            metavar="NAME",
+            help="Only this field or text of the lines. May be repeated.",
+            show_default=False,
+        ),
+    ] = None,
+    shelf_life: Annotated[
+        str | None,
+        typer.Option(
+            "--shelf-life",
+            metavar="TIME",
+            help='How long the product keeps, such as "18 months": exit 1 when the code comes '
+            "again within it.",
+            show_default=False,
+        ),
+    ] = None,
+    since: FromOption = None,
+    years: Annotated[int, typer.Option("--years", metavar="N", help="Years to look at.")] = 120,
+    message: MessageOption = None,
+    fonts: FontsOption = None,
+    as_json: JsonOption = False,
+) -> None:
+    """Find the shortest time after which the whole code, or some fields, can print again.
+
+    It counts from the end of a run, the last moment at which a text can print, to the start of
+    the next run of the same text. A counter that stops at its end prints no number twice until it
+    restarts; inputs may be given again at any time.
+    """
+    with reporting(as_json):
+        from rasterc.extremes.repeats import repeats as find
+        from rasterc.extremes.shelf_life import read_shelf_life
+
+        keeps = read_shelf_life(shelf_life) if shelf_life is not None else None
+        start = start_of(since, 0)
+        codes = Request(file, None, (), None, message, fonts or ()).codes()
+        reports = [find(code.plan, start, years, fields=fields or ()) for code in codes.values()]
+        if as_json:
+            print_json({"messages": [_document(report, keeps) for report in reports]})
+        else:
+            print("\n\n".join("\n".join(_lines(report, keeps)) for report in reports))
+        if any(_too_soon(report, keeps) for report in reports):
+            raise typer.Exit(EXIT_FINDINGS)
+
+
+def _too_soon(report: RepeatsReport, keeps: ShelfLife | None) -> bool:
+    return keeps is not None and report.gap is not None and report.gap < keeps.longest
+
+
+def _document(report: RepeatsReport, keeps: ShelfLife | None) -> dict[str, object]:
+    within = None if keeps is None else _too_soon(report, keeps)
+    return {**report.as_dict(), "shelf_life": str(keeps or "") or None, "within": within}
+
+
+def _lines(report: RepeatsReport, keeps: ShelfLife | None) -> Iterator[str]:
+    what = ", ".join(report.fields) or "the whole code"
+    yield from wrap(f"{report.message}, {what}: {_answer(report)}", 78, subsequent_indent="  ")
+    if report.first and report.last and report.again and not report.always:
+        yield from (f"    {line}" for line in report.first.lines)
+        yield f"  prints from   {report.first.said}"
+        yield f"  last prints   {report.last.said}"
+        yield f"  prints again  {report.again.said}"
+    for name, prints in report.wraps:
+        yield f"  counter {name} wraps: numbers come again after {prints:,} prints"
+    if report.why:
+        yield from wrap(f"  it may be sooner: {report.why}", 78, subsequent_indent="  ")
+    if keeps is not None:
+        within = "within" if _too_soon(report, keeps) else "not within"
+        yield f"  {within} the shelf life of {keeps}"
+
+
+def _answer(report: RepeatsReport) -> str:
+    if report.never:
+        return f"never prints again: {report.never}"
+    if report.always:
+        return "nothing in it changes with time, the same text prints at all times"
+    if report.gap is None:
+        return f"does not print again before {report.end.date()}"
+    if not report.gap:
+        return "prints again at once"
+    return f"prints again {_said(report.gap)} after it last printed{_between(report)}"
+
+
+def _said(gap: timedelta) -> str:
+    """A time in its two largest units: "363 days 23 hours"."""
+    hours, rest = divmod(gap.seconds, 3600)
+    parts = [(gap.days, "day"), (hours, "hour"), (rest // 60, "minute"), (rest % 60, "second")]
+    said = [f"{number:,} {unit}{'' if number == 1 else 's'}" for number, unit in parts if number]
+    return " ".join(said[:2])
+
+
+def _between(report: RepeatsReport) -> str:
+    """The years between two starts at the same date and time, when there are any."""
+    first, again = _wall(report.first), _wall(report.again)
+    if first is None or again is None or first[4:] != again[4:] or first == again:
+        return ""
+    years = int(again[:4]) - int(first[:4])
+    return f" ({years} year{'' if years == 1 else 's'} from start to start)"
+
+
+def _wall(witness: Witness | None) -> str | None:
+    """Wall time as ISO 8601 text."""
+    when = witness.instant.when if witness else None
+    return when.replace(tzinfo=None).isoformat() if when else None

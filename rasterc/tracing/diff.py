@@ -1,0 +1,321 @@
+"""What two versions of a message print differently, and when."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import datetime
+from functools import partial
+from itertools import zip_longest
+from zoneinfo import ZoneInfo
+
+import numpy as np
+
+from rasterc.diagnostics import Diagnostic, InputError
+from rasterc.fonts.model import Font
+from rasterc.tracing.atoms import Given, lines_of
+from rasterc.tracing.candidates import expanded, joined
+from rasterc.tracing.columns import NEVER, Columns, Shifts
+from rasterc.tracing.compare import Compared, Outcome, Version, combined, compared
+from rasterc.tracing.declared import DeclaredChange, declared_changes, look
+from rasterc.tracing.lengths import Longest, Measured, longest, measured
+from rasterc.tracing.offsets import MINUTES_PER_DAY, Flags, Minutes, ZoneBook, moment_of
+from rasterc.tracing.ruler import Ruler, advance
+from rasterc.tracing.terms_of import TermMaker
+from rasterc.tracing.timeline import Timeline, Which, common_starts, home_zone, stretch, timeline
+from rasterc.values.characters import composed
+from rasterc.values.model import Instant
+from rasterc.values.plan import Plan
+
+DEFAULT_YEARS = 10
+_CHUNK = 2_000  # cells looked at together
+
+
+@dataclass(frozen=True, slots=True)
+class Side:
+    """One version: its plan, the values of its counters and inputs, and the fonts it prints in.
+
+    Without fonts, lengths are told in characters only.
+    """
+
+    plan: Plan
+    given: Given = field(default_factory=Given)
+    fonts: Mapping[str, Font] | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Difference:
+    """What the versions print at one moment; a version that prints nothing has ``faults``.
+
+    ``at`` is None for messages that read no clock.
+    """
+
+    at: datetime | None
+    old: tuple[str, ...]
+    new: tuple[str, ...]
+    faults: tuple[Diagnostic, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class LongestChange:
+    """The largest change in length, positive when the new version is longer, first at ``at``.
+
+    ``at`` is None when nothing changes, or no clock is read. ``line`` counts from 0, -1 for the
+    whole message.
+    """
+
+    change: int
+    at: datetime | None
+    line: int = -1
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class DiffResult:
+    """How two versions of a message differ over a horizon.
+
+    Attributes:
+        zone: the zone moments are given in; None when neither version reads a clock.
+        start, until: the horizon.
+        starts, ends: stretches of minutes of UTC at which the lines differ, sorted, apart.
+        minutes, days: how many minutes, and how many days of that zone have such a minute.
+        line_minutes: the minutes at which each line differs.
+        first: the first difference.
+        characters: the largest change in the characters of a line.
+        strokes: the largest change in the strokes of the message, None without fonts. Check
+            characters over both a day and a time count as wide as they are at one moment.
+        declared: what is written differently.
+        same_look: whether equal texts are printed alike: fonts, rows, spacing, pictures.
+        exact: False when too many check characters would have had to be worked out; minutes at
+            which only they may differ are then not counted.
+    """
+
+    zone: ZoneInfo | None
+    start: datetime | None
+    until: datetime | None
+    starts: Minutes
+    ends: Minutes
+    minutes: int
+    days: int
+    line_minutes: tuple[int, ...]
+    first: Difference | None
+    characters: LongestChange
+    strokes: LongestChange | None
+    declared: tuple[DeclaredChange, ...]
+    same_look: bool
+    exact: bool
+
+    @property
+    def same(self) -> bool:
+        """Whether both versions print the same over the whole horizon."""
+        return not self.minutes and self.same_look
+
+
+def diff(
+    old: Side, new: Side, start: datetime | None = None, years: int = DEFAULT_YEARS
+) -> DiffResult:
+    """Every minute, within some years from ``start``, at which two versions print differently.
+
+    Minutes are looked at in their first second. A naive ``start`` is wall time in the zone of the
+    old message's clocks, or of the new one's if the old one reads none.
+
+    Raises:
+        InputError: a value given or a default does not suit its version, an input has none, or
+            the start or horizon cannot be.
+    """
+    leading = old if old.plan.clocks_read() else new
+    first, end = stretch(leading.plan, start or datetime(1970, 1, 1), years)
+    return diff_between(old, new, first, end)
+
+
+def diff_between(old: Side, new: Side, first: int, end: int) -> DiffResult:
+    """The same as `diff`, from minute ``first`` of UTC since 1970 to minute ``end``."""
+    work = _Work(old, new, first, end)
+    starts, ends = work.stretches(work.outcomes, work.which)
+    zone = work.zone
+    return DiffResult(
+        zone,
+        work.moment(first),
+        work.moment(end),
+        starts,
+        ends,
+        int((ends - starts).sum()),
+        _days(starts, ends, zone) if zone else 0,
+        tuple(work.minutes_of(line) for line in work.by_line),
+        work.difference(int(starts[0])) if len(starts) else None,
+        work.characters(),
+        work.strokes(),
+        declared_changes(old.plan.message, new.plan.message),
+        _same_look(old, new),
+        work.columns.exact,
+    )
+
+
+class _Work:
+    """Both versions on common cells, and where they differ."""
+
+    def __init__(self, old: Side, new: Side, first: int, end: int) -> None:
+        self.sides = (old, new)
+        lines = [timeline(side.plan, first, end) for side in self.sides]
+        starts = common_starts(lines, first)
+        lines = [line.cut(starts) for line in lines]
+        self.line = lines[0]
+        self.versions = _versions(self.sides, lines)
+        self.columns = Columns()
+        self.by_line = self._compared()
+        self.outcomes, self.which = combined(self.by_line)
+
+    def _compared(self) -> list[Compared]:
+        cells = len(self.line.starts)
+        pairs = zip_longest(*self.versions)
+        found = [compared(old, new, cells, self.columns) for old, new in pairs]
+        return found or [([Outcome(NEVER, NEVER, NEVER)], np.zeros(cells, np.intp))]
+
+    @property
+    def zone(self) -> ZoneInfo | None:
+        """The zone of the first version that reads a clock."""
+        reading = [side.plan for side in self.sides if side.plan.clocks_read()]
+        return home_zone(reading[0]) if reading else None
+
+    def moment(self, minute: int) -> datetime | None:
+        """A minute of UTC in the zone."""
+        return moment_of(minute).astimezone(self.zone) if self.zone else None
+
+    def stretches(self, outcomes: Sequence[Outcome], which: Which) -> tuple[Minutes, Minutes]:
+        """Where stretches of differing minutes begin and end."""
+        masks = np.stack([outcome.differ for outcome in outcomes])
+        some: Flags = np.logical_or.reduce(masks, axis=1)
+        every: Flags = np.logical_and.reduce(masks, axis=1)
+        whole = np.flatnonzero(every[which])
+        partly = np.flatnonzero((some & ~every)[which])
+        starts = [self.line.starts[whole]]
+        ends = [self.line.starts[whole] + self.line.lengths[whole]]
+        for begin in range(0, len(partly), _CHUNK):
+            cell, minutes = expanded(partly[begin : begin + _CHUNK], self.line)
+            found = minutes[masks[which[cell], minutes % MINUTES_PER_DAY]]
+            starts.append(found)
+            ends.append(found + 1)
+        start, end = np.concatenate(starts), np.concatenate(ends)
+        order = np.argsort(start, kind="stable")
+        return joined(start[order], end[order])
+
+    def minutes_of(self, line: Compared) -> int:
+        """How many minutes a line differs, on its own."""
+        starts, ends = self.stretches(*combined([line]))
+        return int((ends - starts).sum())
+
+    def difference(self, minute: int) -> Difference:
+        """What both versions print at a minute."""
+        lines: list[tuple[str, ...]] = []
+        faults: list[Diagnostic] = []
+        for side in self.sides:
+            when = moment_of(minute).astimezone(self.zone) if self.zone else None
+            try:
+                instant = Instant(when, side.given.counters, side.given.inputs)
+                lines.append(side.plan.resolve(instant).lines)
+            except InputError as error:
+                lines.append(())
+                faults += error.diagnostics
+        return Difference(self.moment(minute), lines[0], lines[1], tuple(faults))
+
+    def characters(self) -> LongestChange:
+        """The largest change in the characters of a line that both versions have."""
+        best, cells = LongestChange(0, None), len(self.line.starts)
+        for index, (old, new) in enumerate(zip(*self.versions, strict=False)):
+            lengths = measured([(old, len), (new, len)], cells, self.columns)
+            found = self._longest(lengths, _last_less_first)
+            if abs(found.change) > abs(best.change):
+                best = LongestChange(found.change, self.moment(found.minute), index)
+        return best
+
+    def strokes(self) -> LongestChange | None:
+        """The largest change in the strokes of the message; None without fonts."""
+        if any(side.fonts is None for side in self.sides):
+            return None
+        old, new = (Ruler.of(side.plan.message, side.fonts or {}) for side in self.sides)
+        pairs = [
+            (version, partial(advance, setter))
+            for versions, ruler in zip(self.versions, (old, new), strict=True)
+            for version, setter in zip(versions, ruler.setters, strict=True)
+        ]
+        lengths = measured(pairs, len(self.line.starts), self.columns)
+        count = len(old.setters)
+
+        def change(advances: Minutes) -> Minutes:
+            return new.length(advances[..., count:]) - old.length(advances[..., :count])
+
+        found = self._longest(lengths, change)
+        return LongestChange(found.change, self.moment(found.minute) if found.change else None)
+
+    def _longest(self, lengths: Measured, change: Callable[[Minutes], Minutes]) -> Longest:
+        fails = [outcome.old_fails | outcome.new_fails for outcome in self.outcomes]
+        return longest(lengths, change, fails, self.which, self.line)
+
+
+def _versions(
+    sides: Sequence[Side], lines: Sequence[Timeline]
+) -> tuple[list[Version], list[Version]]:
+    """The lines of both sides; raises `InputError` with the faults of both."""
+    found: list[list[Version]] = []
+    faults: list[Diagnostic] = []
+    for side, line in zip(sides, lines, strict=True):
+        shifts = Shifts(line)
+        try:
+            atoms = lines_of(TermMaker(side.plan, line), side.given)
+            found.append([Version(own, shifts) for own in atoms])
+        except InputError as error:
+            faults += error.diagnostics
+    if faults:
+        raise InputError(dict.fromkeys(faults))
+    return found[0], found[1]
+
+
+def _last_less_first(lengths: Minutes) -> Minutes:
+    change: Minutes = lengths[..., 1] - lengths[..., 0]
+    return change
+
+
+def _days(starts: Minutes, ends: Minutes, zone: ZoneInfo) -> int:
+    """Days of the zone that stretches touch, each once."""
+    if not len(starts):
+        return 0
+    offsets = ZoneBook().near(zone, np.array([starts[0], ends[-1]]))
+    first = (starts + offsets.at(starts)) // MINUTES_PER_DAY
+    last = (ends - 1 + offsets.at(ends - 1)) // MINUTES_PER_DAY
+    before = np.concatenate([[first[0] - 1], np.maximum.accumulate(last)[:-1]])
+    return int(np.maximum(0, last - np.maximum(first, before + 1) + 1).sum())
+
+
+def _same_look(old: Side, new: Side) -> bool:
+    if look(old.plan.message) != look(new.plan.message):
+        return False
+    if old.fonts is None or new.fonts is None:
+        return True
+    names = dict.fromkeys(line.font for line in old.plan.message.lines)
+    return all(_drops(old.fonts[name]) == _drops(new.fonts[name]) for name in names)
+
+
+def _drops(font: Font) -> object:
+    """What a font prints, wherever it was read from."""
+    return font.ascent, font.descent, font.spacing, dict(font.glyphs)
+
+
+def shared_given(old: Plan, new: Plan, for_old: Given, for_new: Given) -> tuple[Given, Given]:
+    """The values given for each version, and for the rest a value both have if there is one:
+    the old version's first value or default if the new one takes it, else each its own."""
+    return _given(old, old, for_old), _given(new, old, for_new)
+
+
+def _given(own: Plan, old: Plan, given: Given) -> Given:
+    counters, inputs = dict(given.counters), dict(given.inputs)
+    for name, counter in own.message.counters.items():
+        first = old.message.counters.get(name, counter).first
+        if name not in counters:
+            counters[name] = first if first in counter.values else counter.first
+    for name, rule in own.inputs.items():
+        before = old.message.inputs.get(name)
+        text = before.default if before else None
+        if text is None or rule.faults(composed(text), None):
+            text = rule.input.default
+        if name not in inputs and text is not None:
+            inputs[name] = text
+    return Given(counters, inputs)
