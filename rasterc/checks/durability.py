@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
-from datetime import date
+from dataclasses import dataclass, replace
+from datetime import date, timedelta
 
 from rasterc.checks.marks import Mark, marks
 from rasterc.checks.subject import Subject
@@ -32,6 +32,10 @@ class Life:
     def days(self) -> int:
         """Days of the nominal life."""
         return (self.nominal - self.made).days
+
+    def lasting(self, days: int | None) -> Life:
+        """The same production day with a life of so many days, when that is known."""
+        return self if days is None else replace(self, nominal=self.made + timedelta(days=days))
 
     def keeps_beyond(self, months: int) -> bool:
         """Whether the nominal life is longer than so many calendar months, to the day."""

@@ -21,7 +21,7 @@ from rasterc.values.fields import (
     JoinedText,
     Piece,
 )
-from rasterc.values.options import First, Last, LookUp, Option, Pad
+from rasterc.values.options import First, Last, LookUp, Lower, Option, Pad, Upper
 from rasterc.values.options import Part as Cut
 from rasterc.values.plan import LinePlan
 
@@ -194,10 +194,10 @@ def _date_tokens(field: FieldPlan, source: ClockText, moment: Moment) -> Iterato
         return
     kept = _kept([(i, char) for i, text in enumerate(texts) for char in text], field.options)
     for index, part in enumerate(parts):
-        text = "".join(char for owner, char in kept if owner == index)
-        if text:
+        own = [char for owner, char in kept if owner == index]
+        if own:
             yield Token(
-                text, field.span, part.letter, part.count, text == texts[index],
+                "".join(own), field.span, part.letter, part.count, len(own) == len(texts[index]),
                 clock=source.clock if part.letter else "", field=field,
             )  # fmt: skip
 
@@ -223,6 +223,8 @@ def _kept(cells: list[tuple[int, str]], options: Sequence[Option]) -> list[tuple
                 cells = cells[-count:]
             case Cut(first, last):
                 cells = cells[first - 1 : last]
+            case Upper() | Lower():
+                cells = [(owner, option.apply(char)) for owner, char in cells]
             case Pad(width, on_left, fill):
                 filling = [(-1, fill)] * (width - len(cells))
                 cells = filling + cells if on_left else cells + filling

@@ -88,7 +88,7 @@ stroke_gap_drops = 2
 speeds_m_s = [1.2]
 stroke_pitch_mm = 0.35
 product_pitch_mm = 90
-print_window_mm = 60
+print_window_mm = 70
 [product]
 dot_diameter_mm = 0.4
 min_character_height_mm = 1.2

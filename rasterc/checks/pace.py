@@ -43,5 +43,5 @@ def most_products(profile: LineProfile, minutes: float) -> float | None:
     stated = profile.product.products_per_day
     bounds = [] if rate is None else [rate * minutes]
     if stated is not None:
-        bounds.append(stated * max(1.0, minutes / MINUTES_PER_DAY))
+        bounds.append(stated * max(1.0, minutes // MINUTES_PER_DAY))  # a day may have 25 hours
     return min(bounds, default=None)

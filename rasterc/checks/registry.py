@@ -1,14 +1,22 @@
-"""All rules there are: every `Rule` in the modules of `rasterc.checks.rules`."""
+"""All rules there are, and what those that are chosen find in a message.
+
+The rules are every `Rule` in the modules of `rasterc.checks.rules`.
+"""
 
 from __future__ import annotations
 
 import importlib
 import pkgutil
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
 from functools import cache
 
 from rasterc.checks import rules
 from rasterc.checks.model import Finding, Rule, Subject
+from rasterc.checks.silence import covers
 from rasterc.diagnostics import InputError, Severity, did_you_mean
+from rasterc.profile.model import LineProfile, RuleSet
+from rasterc.source.message import Message
 
 _ORDER = list(Severity)
 
@@ -36,12 +44,70 @@ def find_rule(name: str) -> Rule:
     raise InputError.one("unknown-rule", f'no rule "{name}"', help=did_you_mean(name, all_rules()))
 
 
+def active_rules(profile: LineProfile | None) -> dict[str, Rule]:
+    """The general rules and those of the sets a profile chooses, by id."""
+    chosen = {RuleSet.GENERAL, *(profile.rules if profile else ())}
+    return {name: rule for name, rule in all_rules().items() if rule.rule_set in chosen}
+
+
+@dataclass(frozen=True, slots=True)
+class Silenced:
+    """A finding that the message accepts, and its reason."""
+
+    finding: Finding
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class Report:
+    """What was found, errors first, then in the order of the source; and what was silenced."""
+
+    findings: tuple[Finding, ...]
+    silenced: tuple[Silenced, ...] = ()
+
+
 def check(subject: Subject) -> tuple[Finding, ...]:
-    """What all rules find, errors first, then in the order of the source."""
-    findings = [finding for rule in all_rules().values() for finding in rule.check(subject)]
-    return tuple(
-        sorted(
-            findings,
-            key=lambda f: (_ORDER.index(f.severity), f.span.start if f.span else -1, f.rule),
-        )
+    """What the chosen rules find, apart from what the message silences."""
+    return report(subject).findings
+
+
+def report(subject: Subject) -> Report:
+    """What the chosen rules find at the subject's instant, and what the message silences."""
+    found = (f for rule in active_rules(subject.profile).values() for f in rule.check(subject))
+    return sorted_out(found, subject.message)
+
+
+def sorted_out(findings: Iterable[Finding], message: Message) -> Report:
+    """Findings apart from those silenced, each once, both in order."""
+    open_: list[Finding] = []
+    silenced: list[Silenced] = []
+    for finding in sorted(_once(findings), key=_place):
+        reason = _reason(finding, message)
+        if reason is None:
+            open_.append(finding)
+        else:
+            silenced.append(Silenced(finding, reason))
+    return Report(tuple(open_), tuple(silenced))
+
+
+def _once(findings: Iterable[Finding]) -> Iterable[Finding]:
+    """A finding of one print that is also one of the whole message is kept once."""
+    return {replace(finding, at="", strokes=None): finding for finding in findings}.values()
+
+
+def _reason(finding: Finding, message: Message) -> str | None:
+    if not all_rules()[finding.rule].can_be_silenced:
+        return None
+    reasons = (s.reason for s in message.silences if covers(s, finding))
+    return next(reasons, None)
+
+
+def _place(finding: Finding) -> tuple[int, str, int, str, str]:
+    span = finding.span
+    return (
+        _ORDER.index(finding.severity),
+        span.source.name if span else "",
+        span.start if span else -1,
+        finding.rule,
+        finding.message,
     )

@@ -70,12 +70,13 @@ class Feature:
 PART = "part"  # the feature of a shift: which part runs
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Literal:
     """Text of a line that is always the same."""
 
     line: int
     text: str
+    names: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -162,7 +163,7 @@ class _Apart:
     def pieces(self, line: int, pieces: Iterable[Piece], names: tuple[str, ...]) -> Iterator[Atom]:
         for piece in pieces:
             if isinstance(piece, Run):
-                yield Literal(line, piece.text)
+                yield Literal(line, piece.text, names)
             else:
                 yield from self.field(line, piece, (*names, piece.name))
 
@@ -174,7 +175,7 @@ class _Apart:
         features = tuple(sorted(set(self.features(field))))
         reads = frozenset(self.variables(field))
         if not reads:
-            yield Literal(line, field.text(self.still))
+            yield Literal(line, field.text(self.still), names)
         elif isinstance(source, ClockText) and all(map(_by_parts, field.options)):
             yield from self.letters(line, source, field.options, names)
         else:
@@ -187,7 +188,7 @@ class _Apart:
         for part in source.pattern.parts:
             if not part.letter or (part.letter == "s" and stands_still):
                 text = part.text if not part.letter else "0" * part.count
-                yield Literal(line, _apply(options, text))
+                yield Literal(line, _apply(options, text), names)
             else:
                 yield Letter(line, source.clock, part, options, names)
 

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
 
+from rasterc.extremes.atoms import Varying
 from rasterc.extremes.clockwork import CellType, Clockwork, Printed, compressed, features_of, firsts
 from rasterc.extremes.group import HIGHEST, Assignment, Count, contains, distinct
 from rasterc.extremes.meter import Meter, Vectors
@@ -45,13 +46,13 @@ class ClockGroup:
     def count(self) -> Count:
         """Distinct tuples of the atoms' texts."""
         work, kinds = self.work, self.work.types
-        first, day = firsts(_codes(work.by_cell, len(work.timeline)))
+        first, day = firsts(text_codes(work.by_cell, len(work.timeline)))
         # one bit for each type of cells; more than an int64 has room for are Python's own numbers
         days = np.zeros(len(first), dtype=np.int64 if len(kinds) < 63 else object)
         for number, kind in enumerate(kinds):
             np.bitwise_or.at(days, day[kind.cells], days.dtype.type(1 << number))
         sets, times = np.unique(days, return_counts=True)
-        codes = [_minute_codes(work.by_minute, kind) for kind in kinds]
+        codes = [minute_codes(work.by_minute, kind) for kind in kinds]
         total = 0
         for bits, number in zip(sets.tolist(), times.tolist(), strict=True):
             seen = [code for bit, code in enumerate(codes) if bits >> bit & 1]
@@ -62,9 +63,9 @@ class ClockGroup:
         """The first minute of each distinct tuple of texts; None when there are too many."""
         found: dict[tuple[int, int], int] = {}
         work = self.work
-        day = firsts(_codes(work.by_cell, len(work.timeline)))[1]
+        day = firsts(text_codes(work.by_cell, len(work.timeline)))[1]
         for cell_type in work.types:
-            time = _minute_codes(work.by_minute, cell_type)
+            time = minute_codes(work.by_minute, cell_type)
             values, first = np.unique(time, return_index=True)
             cells = cell_type.cells[firsts(day[cell_type.cells])[0]]
             if len(values) * len(cells) > limit:
@@ -116,6 +117,36 @@ class ClockGroup:
         return _Table(rows, at[order][first])
 
 
+def widths_by_clock(
+    group: ClockGroup, width: Callable[[Varying, str], int], limit: int
+) -> list[dict[Varying, int]] | None:
+    """The widths that the atoms take together; None when they are more than ``limit`` ways."""
+    work = group.work
+    by_cell = _widths(work.by_cell, width, None, len(work.timeline))
+    found: dict[tuple[int, ...], None] = {}
+    for kind in work.types:
+        cells = _distinct(by_cell[kind.cells])[0]
+        minutes = _distinct(_widths(work.by_minute, width, kind, kind.length))[0]
+        if len(cells) * len(minutes) > limit:
+            return None
+        found |= dict.fromkeys((*c, *m) for c in cells.tolist() for m in minutes.tolist())
+    atoms = [printed.atom for printed in (*work.by_cell, *work.by_minute)]
+    return [dict(zip(atoms, row, strict=True)) for row in found]
+
+
+def _widths(
+    printed: Sequence[Printed],
+    width: Callable[[Varying, str], int],
+    kind: CellType | None,
+    length: int,
+) -> Vectors:
+    columns = np.zeros((length, len(printed)), dtype=np.int64)
+    for column, one in enumerate(printed):
+        widths = np.array([width(one.atom, text) for text in one.texts], dtype=np.int64)
+        columns[:, column] = widths[one.ids if kind is None else one.ids[_minutes(one, kind)]]
+    return columns
+
+
 def _distinct(vectors: Vectors) -> tuple[Vectors, NDArray[np.intp]]:
     """As `group.distinct`, quicker for many rows of few kinds."""
     code = np.zeros(len(vectors), dtype=np.int64)
@@ -130,10 +161,10 @@ def _sum(meter: Meter, printed: Iterable[Printed], kind: CellType | None, length
     """The vectors that atoms add in each cell, or at each minute of a type of cells."""
     total = np.zeros((length, meter.slots), dtype=np.int64)
     for one in printed:
-        line = one.atom.line
-        weights = np.array([meter.weigh(line, text) for text in one.texts], dtype=np.int64)
+        place = meter.place(one.atom)
+        weights = np.array([meter.weigh(place, text) for text in one.texts], dtype=np.int64)
         ids = one.ids if kind is None else one.ids[_minutes(one, kind)]
-        total[:, meter.slot[line]] += weights[ids]
+        total[:, meter.slot[one.atom.line]] += weights[ids]
     return total
 
 
@@ -143,7 +174,7 @@ def _minutes(printed: Printed, kind: CellType) -> NDArray[np.int64]:
     return (first + np.arange(kind.length)) % MINUTES_PER_DAY
 
 
-def _codes(printed: Sequence[Printed], length: int) -> Minutes:
+def text_codes(printed: Sequence[Printed], length: int) -> Minutes:
     """One number for each distinct tuple of the texts in each cell."""
     code = np.zeros(length, dtype=np.int64)
     for one in printed:
@@ -151,11 +182,11 @@ def _codes(printed: Sequence[Printed], length: int) -> Minutes:
     return code
 
 
-def _minute_codes(printed: Sequence[Printed], kind: CellType) -> Minutes:
+def minute_codes(printed: Sequence[Printed], kind: CellType) -> Minutes:
     """The same for each minute of a type of cells; equal texts have equal numbers in all types."""
     code = np.zeros(kind.length, dtype=np.int64)
     for clock in kind.first:
         mine = [one for one in printed if features_of(one.atom)[0].of == clock]
-        of_day = firsts(_codes(mine, MINUTES_PER_DAY))[1]
+        of_day = firsts(text_codes(mine, MINUTES_PER_DAY))[1]
         code = code * MINUTES_PER_DAY + of_day[_minutes(mine[0], kind)]
     return code

@@ -8,9 +8,8 @@ is then every combination of a cell with a minute of the type.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
-from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -144,8 +143,12 @@ def features_of(atom: Varying) -> tuple[Feature, ...]:
     return atom.features if isinstance(atom, Whole) else (atom.feature,)
 
 
-def clockwork(plan: Plan, first: int, end: int, atoms: Sequence[Varying]) -> Clockwork:
+def clockwork(
+    plan: Plan, first: int, end: int, atoms: Sequence[Varying], also: Iterable[str] = ()
+) -> Clockwork:
     """The clockwork of atoms that depend on the minute alone, for minutes ``first`` to ``end``.
+
+    ``also`` names clocks and shifts that cells are cut for though no atom reads them.
 
     Raises:
         TooManyCellsError: an atom mixes dates and minutes.
@@ -153,7 +156,7 @@ def clockwork(plan: Plan, first: int, end: int, atoms: Sequence[Varying]) -> Clo
     """
     features = [feature for atom in atoms for feature in features_of(atom)]
     work = Clockwork(Timeline(plan, first, end, _timed(features)))
-    for name in dict.fromkeys(feature.of for feature in features):
+    for name in dict.fromkeys([*also, *(feature.of for feature in features)]):
         if name in plan.schedules:
             work.timeline.shift(name)
         else:

@@ -53,10 +53,10 @@ class Count:
 class Group(Protocol):
     """What varies together."""
 
-    def vectors(self, meter: Meter, sense: int) -> Vectors:
+    def vectors(self, meter: Meter, sense: int, /) -> Vectors:
         """Distinct vectors of the group, ascending; of a meter with one slot only the best."""
 
-    def first(self, meter: Meter, sense: int, wanted: Vectors) -> tuple[Assignment, Vectors]:
+    def first(self, meter: Meter, sense: int, wanted: Vectors, /) -> tuple[Assignment, Vectors]:
         """The first assignment that adds one of ``wanted``, and that vector, shape (1, slots).
 
         ``wanted`` are some of the vectors.

@@ -32,7 +32,7 @@ from rasterc.extremes.listgroup import MAX_LISTED, ListGroup, combinations, list
 from rasterc.extremes.meter import LineForm, Meter
 from rasterc.extremes.shapegroup import ShapeGroup
 from rasterc.extremes.shapes import Shape, Shaper, joined, shape_of_texts
-from rasterc.extremes.tape import needs_no_place
+from rasterc.extremes.tape import goes_by_place
 from rasterc.extremes.tapegroup import TapeGroup, assign
 from rasterc.extremes.variables import Domain, domains_of, words_of
 from rasterc.values import Plan
@@ -64,7 +64,7 @@ class Groups:
     groups: list[Group] = field(default_factory=list)
     no_prints: list[NoPrint] = field(default_factory=list)
     notes: list[str] = field(default_factory=list)
-    defaults: Assignment = Assignment()
+    defaults: Assignment = field(default_factory=Assignment)
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,12 +88,12 @@ def make_groups(
     Raises:
         InputError: a clock leaves the years 1 to 9999, or a field has no text for any value.
     """
-    domains = domains_of(plan, atoms, forms)
+    domains = domains_of(plan, atoms, lambda line: forms[line].setter.font.glyphs)
     builder = _Builder(plan, horizon, unprintable, progress, domains)
     builder.found.notes += [domain.note for domain in domains.values() if domain.note]
-    first = ((v, next(iter(d.words.texts()), "")) for v, d in domains.items())
-    inputs = {v.name: text for v, text in first if v.kind is Kind.INPUT}
-    builder.found.defaults = Assignment(inputs=inputs)
+    inputs = [(v.name, d.words) for v, d in domains.items() if v.kind is Kind.INPUT]
+    first = {name: next(iter(words.texts()), "") for name, words in inputs}
+    builder.found.defaults = Assignment(inputs=first)
     return builder.build(atoms)
 
 
@@ -138,7 +138,7 @@ class _Builder:
             return reads == {SECOND}  # only sixty: listed
         assert isinstance(atom, Whole)
         alphabet = frozenset(domain.words.alphabet)
-        return not needs_no_place([atom], domain.words.lengths(), alphabet)
+        return not goes_by_place([atom], domain.words.lengths(), alphabet)
 
     def is_tied(self, component: _Component) -> bool:
         return any(map(self.is_composite, component.atoms))
@@ -228,26 +228,9 @@ class _Builder:
 
     def bound(self, atom: Varying, why: str, atoms: Sequence[Varying]) -> None:
         assert isinstance(atom, Whole)
-        shaper = Shaper(
-            self.clock_shape,
-            lambda read: words_of(self.domains, read),
-            self.plan.message.shifts,
-        )
-        shape = shaper.field(atom.field)
+        shape = shaper_of(self.plan, self.horizon, self.domains).field(atom.field)
         group = ShapeGroup(atom, shape, _because(atom, why), self.follows(atom, atoms))
         self.found.groups.append(group)
-
-    def clock_shape(self, source: ClockText) -> Shape:
-        letters = letters_of(self.plan, source)
-        varying = [a for a in letters if not isinstance(a, Literal) and reads_of(a) == {TIME}]
-        work = clockwork(self.plan, *self.horizon, varying) if varying else None
-        printed = [*work.by_cell, *work.by_minute] if work else []
-        texts = {p.atom: shape_of_texts(p.texts) for p in printed}
-        seconds = shape_of_texts(f"{second:02}" for second in range(_SECONDS))
-        return joined(
-            shape_of_texts([a.text]) if isinstance(a, Literal) else texts.get(a, seconds)
-            for a in letters
-        )
 
     def follows(self, atom: Whole, atoms: Sequence[Varying]) -> bool:
         """Whether all that an atom depends on is printed elsewhere."""
@@ -263,6 +246,23 @@ class _Builder:
 
     def order(self, component: _Component) -> tuple[int, int]:
         return min(map(self.place, component.variables))
+
+
+def shaper_of(plan: Plan, horizon: tuple[int, int], domains: Mapping[Variable, Domain]) -> Shaper:
+    """What works out the shapes of a message's fields over the minutes of a horizon."""
+
+    def of_clock(source: ClockText) -> Shape:
+        letters = letters_of(plan, source)
+        varying = [a for a in letters if not isinstance(a, Literal) and reads_of(a) == {TIME}]
+        work = clockwork(plan, *horizon, varying)
+        texts = {p.atom: shape_of_texts(p.texts) for p in (*work.by_cell, *work.by_minute)}
+        seconds = shape_of_texts(f"{second:02}" for second in range(_SECONDS))
+        return joined(
+            shape_of_texts([a.text]) if isinstance(a, Literal) else texts.get(a, seconds)
+            for a in letters
+        )
+
+    return Shaper(of_clock, lambda field: words_of(domains, field), plan.message.shifts)
 
 
 def _because(atom: Whole, why: str) -> str:

@@ -44,7 +44,7 @@ def horizon(plan: Plan, start: date | datetime, years: int) -> Horizon:
         raise InputError.one(
             "bad-years", f"{years} years cannot be looked at", help=f"give 1 to {MAX_YEARS} years"
         )
-    if not FIRST_YEAR <= start.year or start.year + years > LAST_YEAR:
+    if not start.year >= FIRST_YEAR or start.year + years > LAST_YEAR:
         raise InputError.one(
             "bad-start",
             f"{years} years from {start.year} cannot be looked at",
@@ -60,8 +60,10 @@ def horizon(plan: Plan, start: date | datetime, years: int) -> Horizon:
 
 
 def _zone(plan: Plan) -> tzinfo:
-    clocks: Iterable[tzinfo | None] = (plan.clocks[c.name].zone for c in plan.clocks_read())
-    return next((zone for zone in clocks if zone is not None), UTC)
+    """That of the first clock that is printed, else of the first there is."""
+    names = [*(clock.name for clock in plan.clocks_read()), *plan.clocks]
+    zones: Iterable[tzinfo | None] = (plan.clocks[name].zone for name in names)
+    return next((zone for zone in zones if zone is not None), UTC)
 
 
 def _moment(wall: datetime, zone: tzinfo) -> datetime:

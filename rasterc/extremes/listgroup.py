@@ -42,7 +42,7 @@ class ListGroup:
         rows = self._rows(meter)[self._looked_at(meter)]
         return best(rows, sense) if meter.slots == 1 else distinct(rows)[0]
 
-    def first(self, meter: Meter, sense: int, wanted: Vectors) -> tuple[Assignment, Vectors]:
+    def first(self, meter: Meter, _: int, wanted: Vectors) -> tuple[Assignment, Vectors]:
         """See `group.Group`."""
         rows, looked_at = self._rows(meter), self._looked_at(meter)
         at = int(looked_at[np.argmax(contains(wanted, rows[looked_at]))])
@@ -62,7 +62,8 @@ class ListGroup:
     def _rows(self, meter: Meter) -> Vectors:
         rows = np.zeros((len(self.assignments), meter.slots), dtype=np.int64)
         for atom, texts in zip(self.atoms, self.texts, strict=True):
-            weights = {text: meter.weigh(atom.line, text) for text in dict.fromkeys(texts)}
+            place = meter.place(atom)
+            weights = {text: meter.weigh(place, text) for text in dict.fromkeys(texts)}
             rows[:, meter.slot[atom.line]] += np.fromiter(
                 (weights[text] for text in texts), np.int64, len(texts)
             )

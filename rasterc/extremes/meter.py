@@ -15,6 +15,7 @@ from functools import cache
 import numpy as np
 from numpy.typing import NDArray
 
+from rasterc.extremes.atoms import Varying
 from rasterc.fonts.model import Font
 from rasterc.layout import Composer
 from rasterc.layout.lines import LineSetter
@@ -49,7 +50,16 @@ class LineForm:
         return any(self.setter.advance(char) > self.setter.trailing for char in self.literal)
 
 
-@dataclass(slots=True)
+@dataclass(frozen=True, slots=True)
+class Place:
+    """Where characters stand: in a line, and from some stroke on where that matters."""
+
+    line: int
+    stroke: int = 0
+    strokes: int = 0
+
+
+@dataclass
 class Meter:
     """One measure of one message.
 
@@ -74,8 +84,13 @@ class Meter:
     def __post_init__(self) -> None:
         self.weights = [cache(weight) for weight in self.weights]
 
-    def weigh(self, line: int, text: str) -> int:
+    def place(self, atom: Varying, _index: int = 0, /) -> Place:
+        """Where a text stands that begins at a character of an atom: all that its weight needs."""
+        return Place(atom.line)
+
+    def weigh(self, place: Place, text: str) -> int:
         """What a text adds to the slot of its line."""
+        line = place.line
         weight = self.weights[line]
         total = sum(map(weight, text))
         return total * _ONE + len(text) if self.counts[line] else total

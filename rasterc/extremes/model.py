@@ -6,28 +6,27 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
 
-from rasterc.diagnostics import Diagnostic
+from rasterc.diagnostics import Diagnostic, InputError
 from rasterc.extremes.group import Count
-from rasterc.values import Instant
+from rasterc.values import Instant, Plan
+from rasterc.values.counters import text_of
 
 
 @dataclass(frozen=True, slots=True)
 class Witness:
     """Values that show something, and what the lines print then.
 
-    ``instant.when`` is in the zone of the message's first clock, None when it reads no clock.
+    ``instant.when`` is in the zone of the message's first clock, None when it reads no clock;
+    ``said`` is the instant in words, with counters in their own digits.
     """
 
     instant: Instant
     lines: tuple[str, ...]
+    said: str
 
     def as_dict(self) -> dict[str, object]:
         """The witness as plain JSON values."""
-        return {**instant_as_dict(self.instant), "lines": list(self.lines)}
-
-    def said(self) -> str:
-        """The values in words: "2028-02-29 05:59, case 42"."""
-        return instant_said(self.instant)
+        return {**instant_as_dict(self.instant), "said": self.said, "lines": list(self.lines)}
 
 
 def instant_as_dict(instant: Instant) -> dict[str, object]:
@@ -39,11 +38,20 @@ def instant_as_dict(instant: Instant) -> dict[str, object]:
     }
 
 
-def instant_said(instant: Instant) -> str:
+def witness_at(plan: Plan, instant: Instant) -> Witness:
+    """An instant with what it prints; without lines where the message has no text."""
+    try:
+        lines = plan.resolve(instant).lines
+    except InputError:
+        lines = ()
+    return Witness(instant, lines, instant_said(plan, instant))
+
+
+def instant_said(plan: Plan, instant: Instant) -> str:
     """An instant in words: "2028-02-29 05:59, case 42"."""
-    when = instant.when
+    when, counters = instant.when, plan.message.counters
     parts = [] if when is None else [when_said(when)]
-    parts += [f"{name} {value}" for name, value in instant.counters.items()]
+    parts += [f"{name} {text_of(counters[name], n)}" for name, n in instant.counters.items()]
     parts += [f'{name} "{text}"' for name, text in instant.inputs.items()]
     return ", ".join(parts) or "always"
 
@@ -137,15 +145,20 @@ class Fault:
     """Values for which the message cannot be printed, and why."""
 
     instant: Instant
+    said: str
     diagnostic: Diagnostic
 
     def as_dict(self) -> dict[str, object]:
         """The fault as plain JSON values."""
-        return {**self.diagnostic.as_dict(), "instant": instant_as_dict(self.instant)}
+        return {
+            **self.diagnostic.as_dict(),
+            "said": self.said,
+            "instant": instant_as_dict(self.instant),
+        }
 
     def render(self) -> str:
         """The fault for a terminal."""
-        return f"{self.diagnostic.render()}\n  for: {instant_said(self.instant)}"
+        return f"{self.diagnostic.render()}\n  at {self.said}"
 
 
 @dataclass(frozen=True, slots=True)

@@ -99,7 +99,8 @@ class Offsets:
             return np.zeros(wall.shape, dtype=np.bool_)
         change = np.maximum(np.searchsorted(self.after, wall, "right") - 1, 0)
         repeated = (self.after[change] <= wall) & (wall < self.before[change])
-        return repeated & (offset == self.offsets[change + 1])
+        second: Flags = repeated & (offset == self.offsets[change + 1])
+        return second
 
 
 def offsets_between(key: str, first: int, end: int) -> Offsets:

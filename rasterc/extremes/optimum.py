@@ -9,7 +9,7 @@ from functools import reduce
 import numpy as np
 
 from rasterc.extremes.group import Assignment, Group, best, sums
-from rasterc.extremes.meter import Meter, Vectors
+from rasterc.extremes.meter import Meter, Place, Vectors
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,5 +51,5 @@ def literal_vector(meter: Meter, literals: Sequence[str]) -> Vectors:
     """The vector of the text of each line that never varies."""
     vector = np.zeros((1, meter.slots), dtype=np.int64)
     for line, text in enumerate(literals):
-        vector[0, meter.slot[line]] += meter.weigh(line, text)
+        vector[0, meter.slot[line]] += meter.weigh(Place(line), text)
     return vector

@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime
-from functools import reduce
 from math import pi
 
 from rasterc.diagnostics import Diagnostic, InputError, did_you_mean, fail_on_errors
 from rasterc.extremes.atoms import Atom, Literal, take_apart
+from rasterc.extremes.clockgroup import ClockGroup
 from rasterc.extremes.dates import date_ranges
 from rasterc.extremes.edges import edges
-from rasterc.extremes.group import HIGHEST, LOWEST, Assignment, Count, Group
+from rasterc.extremes.group import HIGHEST, LOWEST, Assignment
 from rasterc.extremes.groups import Groups, NoPrint, Progress, make_groups
 from rasterc.extremes.horizon import Horizon, horizon
 from rasterc.extremes.meter import (
@@ -27,11 +27,19 @@ from rasterc.extremes.meter import (
     strokes_meter,
     unprintable_meter,
 )
-from rasterc.extremes.model import Extreme, ExtremesReport, Fault, Witness
+from rasterc.extremes.model import (
+    Extreme,
+    ExtremesReport,
+    Fault,
+    Witness,
+    instant_said,
+    witness_at,
+)
 from rasterc.extremes.offsets import moment_of
-from rasterc.extremes.optimum import Optimum, literal_vector, optimum
+from rasterc.extremes.optimum import literal_vector, optimum
 from rasterc.extremes.shapegroup import inexact
 from rasterc.extremes.strings import count_strings
+from rasterc.extremes.timeline import Timeline
 from rasterc.extremes.window import densest
 from rasterc.fonts.model import Font
 from rasterc.head.timing import timing
@@ -97,21 +105,47 @@ def extremes(
         InputError: the message has faults, does not fit its raster whatever it prints, or leaves
             the years that can be looked at; or an unknown measure.
     """
+    return extremes_within(
+        plan,
+        fonts,
+        horizon(plan, start, years),
+        profile=profile,
+        window=window,
+        risk=risk,
+        measures=measures,
+        composer=composer,
+        progress=progress,
+    )
+
+
+def extremes_within(
+    plan: Plan,
+    fonts: Mapping[str, Font],
+    stretch: Horizon,
+    *,
+    profile: LineProfile | None = None,
+    window: int = DEFAULT_WINDOW,
+    risk: Risk | None = None,
+    measures: Sequence[str] = (),
+    composer: Composer | None = None,
+    progress: Progress = lambda _: None,
+) -> ExtremesReport:
+    """The same over any stretch of whole minutes; see `extremes`."""
     fail_on_errors(plan.faults)
     wanted = _wanted(measures, risk)
     if window < 1:
         raise InputError.one("bad-window", f"a window of {window} strokes", help="give 1 or more")
-    search = _search(plan, fonts, horizon(plan, start, years), composer or Composer(), progress)
+    search = _search(plan, fonts, stretch, composer or Composer(), progress)
     faults = list(search.faults())
     found = [e for name in wanted for e in search.extreme(name, window, profile, risk, faults)]
     return ExtremesReport(
         plan.message.name,
-        search.horizon.start,
-        search.horizon.end,
+        stretch.start,
+        stretch.end,
         count_strings(search.groups.groups, search.atoms),
         tuple(found),
-        tuple(date_ranges(plan, search.horizon, search.witness)),
-        tuple(edges(plan, search.horizon, search.witness)),
+        tuple(date_ranges(plan, search.timeline(), search.witness)),
+        tuple(edges(plan, search.timeline(), search.witness)),
         tuple(faults),
         tuple(search.groups.notes),
     )
@@ -119,13 +153,17 @@ def extremes(
 
 def _wanted(measures: Sequence[str], risk: Risk | None) -> list[str]:
     faults = [
-        Diagnostic("unknown-measure", f'there is no measure "{name}"', help=did_you_mean(name, KINDS))
+        Diagnostic(
+            "unknown-measure", f'there is no measure "{name}"', help=did_you_mean(name, KINDS)
+        )
         for name in measures
         if name not in KINDS
     ]
     if "misread-risk" in measures and risk is None:
         help = "give a risk for each character"
-        faults.append(Diagnostic("no-risk", "the misread risk of characters is not known", help=help))
+        faults.append(
+            Diagnostic("no-risk", "the misread risk of characters is not known", help=help)
+        )
     if faults:
         raise InputError(faults)
     names = measures or [name for name in KINDS if name != "misread-risk" or risk is not None]
@@ -154,13 +192,20 @@ class _Search:
             when = moment_of(minute, whole.second or 0).astimezone(self.horizon.zone)
         return Instant(when, whole.counters, whole.inputs)
 
+    def timeline(self) -> Timeline:
+        """Cells of the horizon to look at clocks in."""
+        for group in self.groups.groups:
+            if isinstance(group, ClockGroup):
+                return group.work.timeline.copy()
+        return Timeline(self.plan, *self.horizon.minutes)
+
     def witness(self, assignment: Assignment) -> Witness:
-        """An assignment and what it prints; lines are empty where it has no text."""
-        instant = self.instant(assignment)
-        try:
-            return Witness(instant, self.plan.resolve(instant).lines)
-        except InputError:
-            return Witness(instant, ())
+        """An assignment and what it prints."""
+        return witness_at(self.plan, self.instant(assignment))
+
+    def fault(self, instant: Instant, diagnostic: Diagnostic) -> Fault:
+        """What keeps an instant from being printed."""
+        return Fault(instant, instant_said(self.plan, instant), diagnostic)
 
     def extreme(
         self,
@@ -172,14 +217,15 @@ class _Search:
     ) -> Iterator[Extreme]:
         """The extreme of a name; adds what keeps its values from being printed."""
         kind = KINDS[name]
+        meter = self.meter("most-drops" if name == "densest" else name, risk)
+        found = optimum(self.groups.groups, meter, literal_vector(meter, self.literals), kind.sense)
+        bounding = inexact(self.groups.groups, meter)
+        why = "; ".join(group.why for group in bounding)
         if name == "densest":
-            meter: Meter | None = None
-            result = densest(self.plan, self.groups.groups, self.atoms, self.forms, self.composer, window)
-            found, why = result.optimum, result.why
-        else:
-            meter = self.meter(name, risk)
-            found = optimum(self.groups.groups, meter, literal_vector(meter, self.literals), kind.sense)
-            why = "; ".join(group.why for group in inexact(self.groups.groups, meter))
+            dense = densest(
+                self.plan, self.groups.groups, self.atoms, self.forms, self.composer, window, found
+            )
+            found, why = dense.optimum, dense.why or why
         if found is None:
             return
         witness = self.witness(found.assignment)
@@ -194,7 +240,7 @@ class _Search:
             witness,
             exact=not why,
             why=why,
-            at_witness=self.measured(meter, witness) if why and meter else None,
+            at_witness=self.measured(meter, witness) if bounding and name != "densest" else None,
             converted=_converted(kind.unit, found.value, profile, self.plan.message.raster),
         )
 
@@ -222,7 +268,7 @@ class _Search:
     def faults(self) -> Iterator[Fault]:
         """Values without a text, and values with characters that cannot be printed."""
         for no_print in _first_of_each(self.groups.no_prints):
-            yield Fault(self.instant(no_print.assignment), no_print.diagnostic)
+            yield self.fault(self.instant(no_print.assignment), no_print.diagnostic)
         worst = optimum(
             self.groups.groups,
             self.unprintable,
@@ -238,7 +284,7 @@ class _Search:
         try:
             lay_out(self.plan.resolve(instant), self.fonts, self.composer)
         except InputError as error:
-            return [Fault(instant, diagnostic) for diagnostic in error.diagnostics]
+            return [self.fault(instant, diagnostic) for diagnostic in error.diagnostics]
         return []
 
 
@@ -252,15 +298,14 @@ def _search(
     atoms = take_apart(plan)
     lines = range(len(plan.message.lines))
     literals = [
-        "".join(a.text for a in atoms if isinstance(a, Literal) and a.line == line) for line in lines
+        "".join(a.text for a in atoms if isinstance(a, Literal) and a.line == line)
+        for line in lines
     ]
     forms = line_forms(plan, fonts, composer, literals)
     unprintable = unprintable_meter(forms)
     varying = [atom for atom in atoms if not isinstance(atom, Literal)]
     groups = make_groups(plan, stretch.minutes, varying, forms, unprintable, progress)
-    return _Search(
-        plan, fonts, stretch, composer, atoms, literals, forms, unprintable, groups
-    )
+    return _Search(plan, fonts, stretch, composer, atoms, literals, forms, unprintable, groups)
 
 
 def _first_of_each(no_prints: Iterable[NoPrint]) -> Iterator[NoPrint]:

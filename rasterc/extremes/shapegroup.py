@@ -29,7 +29,8 @@ class ShapeGroup:
     def vectors(self, meter: Meter, sense: int) -> Vectors:
         """See `group.Group`."""
         weights = [
-            [meter.weigh(self.atom.line, char) for char in chars] for chars in self.shape.places
+            [meter.weigh(meter.place(self.atom, index), char) for char in chars]
+            for index, chars in enumerate(self.shape.places)
         ]
         if meter.name == "unprintable characters":
             total = 0  # a character that may never come is no fault
@@ -41,7 +42,7 @@ class ShapeGroup:
         rows[0, meter.slot[self.atom.line]] = total
         return rows
 
-    def first(self, meter: Meter, sense: int, wanted: Vectors) -> tuple[Assignment, Vectors]:
+    def first(self, meter: Meter, sense: int, _: Vectors) -> tuple[Assignment, Vectors]:
         """See `group.Group`: no value is known to give the bound."""
         return Assignment(), self.vectors(meter, sense)
 

@@ -7,7 +7,8 @@ by place instead of value by value.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Iterable
+from contextlib import suppress
 from dataclasses import dataclass
 
 from rasterc.diagnostics import InputError
@@ -99,10 +100,9 @@ class Tape:
 
     def _single(self, elements: list[Element]) -> list[Element]:
         """The same elements, each known to be one character."""
-        for element in elements:
-            if isinstance(element, Placed) and element.options:
-                if any(len(element.text(char)) != 1 for char in self.alphabet):
-                    raise NotPlacedError
+        changed = (e for e in elements if isinstance(e, Placed) and e.options)
+        if any(len(element.text(char)) != 1 for element in changed for char in self.alphabet):
+            raise NotPlacedError
         return elements
 
 
@@ -116,21 +116,14 @@ def _shown(elements: list[Element]) -> str:
     return "".join(element if isinstance(element, str) else "?" for element in elements)
 
 
-def needs_no_place(
-    atoms: Iterable[Whole], lengths: Iterable[int], alphabet: frozenset[str]
-) -> bool:
+def goes_by_place(atoms: Iterable[Whole], lengths: Iterable[int], alphabet: frozenset[str]) -> bool:
     """Whether all atoms go place by place at all lengths."""
+    tapes = [Tape(length, alphabet) for length in lengths]
     try:
-        for length in lengths:
-            for atom in atoms:
-                _elements_or_nothing(Tape(length, alphabet).elements, atom)
+        for atom in atoms:
+            for tape in tapes:
+                with suppress(InputError):  # reported where the texts are looked at
+                    tape.elements(atom)
     except NotPlacedError:
         return False
     return True
-
-
-def _elements_or_nothing(elements: Callable[[Whole], list[Element]], atom: Whole) -> None:
-    try:
-        elements(atom)
-    except InputError:
-        pass  # reported where the texts are looked at

@@ -8,16 +8,19 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from rasterc.diagnostics import Diagnostic, InputError
-from rasterc.extremes.atoms import Kind, Variable, Whole
+from rasterc.extremes.atoms import Variable, Whole
 from rasterc.extremes.group import HIGHEST, Assignment, Count
-from rasterc.extremes.meter import Meter, Vectors
-from rasterc.extremes.tape import Placed, Tape
-from rasterc.extremes.words import CounterWords, State, Words
+from rasterc.extremes.meter import Meter, Place, Vectors
+from rasterc.extremes.tape import Element, Placed, Tape
+from rasterc.extremes.words import CounterWords, OneLength, SomeTexts, State, Words
 from rasterc.values.options import Option
 
 Vector = tuple[int, ...]
 Column = Mapping[str, Vector]
 """What each character adds at one place of the text; characters that cannot stand are missing."""
+
+Shown = tuple[Place, tuple[Option, ...]]
+"""Where a character of the text is printed, and the options it goes through."""
 
 MAX_LISTED = 20_000  # texts that are listed to be counted
 
@@ -61,14 +64,23 @@ class TapeGroup:
 
     def count(self) -> Count:
         """Distinct texts; when they are many and none is printed whole, at most that many."""
-        number = self.words.count()
         if not self.atoms:
             return Count(1)
+        number = self._search(self.unprintable, HIGHEST, self._lacking).count()
         if any(self._is_whole(atom) for atom in self.atoms):
             return Count(number)
-        if number > MAX_LISTED:
+        if self.words.count() > MAX_LISTED:
             return Count(number, exact=False)
-        return Count(len({self._printed(word) for word in self.words.texts()}))
+        return Count(len(set(self._every_print())))
+
+    def usable(self, length: int) -> frozenset[str]:
+        """Characters of the texts of a length that are looked at."""
+        return self._search(self.unprintable, HIGHEST, self._lacking).usable(length)
+
+    def narrowed(self, words: OneLength | SomeTexts) -> TapeGroup | None:
+        """The same for some of the texts; None when none of them can be printed."""
+        some = TapeGroup(self.variable, words, self.atoms, self.unprintable)
+        return some if some._lacking == self._lacking else None
 
     def assign(self, text: str) -> Assignment:
         """The assignment of a text to the variable."""
@@ -87,24 +99,43 @@ class TapeGroup:
     def _is_whole(self, atom: Whole) -> bool:
         """Whether an atom shows every place as it is, whatever the length."""
         for length in self.words.lengths():
-            elements = Tape(length, frozenset(self.words.alphabet)).elements(atom)
+            elements = self._elements(atom, length) or []
             plain = {e.place for e in elements if isinstance(e, Placed) and not e.options}
             if len(plain) < length:
                 return False
         return True
 
-    def _printed(self, word: str) -> tuple[str, ...]:
-        tape = Tape(len(word), frozenset(self.words.alphabet))
-        return tuple(
-            "".join(e if isinstance(e, str) else e.text(word[e.place]) for e in tape.elements(atom))
-            for atom in self.atoms
+    def _elements(self, atom: Whole, length: int) -> list[Element] | None:
+        """What an atom prints of texts of a length; None when it has no print of them."""
+        try:
+            return Tape(length, frozenset(self.words.alphabet)).elements(atom)
+        except InputError:
+            return None
+
+    def _every_print(self) -> Iterator[tuple[str, ...]]:
+        """What the atoms print of each text that they can print."""
+        prints = {n: [self._elements(a, n) for a in self.atoms] for n in self.words.lengths()}
+        for word in self.words.texts():
+            texts = [
+                "".join(e if isinstance(e, str) else e.text(word[e.place]) for e in elements)
+                for elements in prints[len(word)]
+                if elements is not None
+            ]
+            if len(texts) == len(self.atoms) and self._can_print(texts):
+                yield tuple(texts)
+
+    def _can_print(self, texts: Sequence[str]) -> bool:
+        pairs = zip(self.atoms, texts, strict=True)
+        return self._lacking or not any(
+            self.unprintable.weigh(Place(atom.line), text) for atom, text in pairs
         )
 
 
 def assign(variable: Variable, words: Words, text: str) -> Assignment:
     """The assignment of one of its texts to a counter or input."""
-    if variable.kind is Kind.COUNTER:
-        assert isinstance(words, CounterWords)
+    if isinstance(words, OneLength | SomeTexts) and words.words is not None:
+        return assign(variable, words.words, text)
+    if isinstance(words, CounterWords):
         return Assignment(counters={variable.name: words.value(text)})
     return Assignment(inputs={variable.name: text})
 
@@ -134,7 +165,7 @@ class _Search:
         self.avoid = avoid
         self._known: dict[tuple[State, int], frozenset[Vector]] = {}
         self._added: dict[tuple[int, str], frozenset[Vector]] = {}
-        self._by_prints: dict[tuple[tuple[int, tuple[Option, ...]], ...], Column] = {}
+        self._by_prints: dict[tuple[Shown, ...], Column] = {}
         self._tails: dict[tuple[int, int], int] = {}
         self._lengths: dict[int, tuple[Vector, list[Column], list[int]]] = {}
 
@@ -151,6 +182,32 @@ class _Search:
             found = {self.best(found)}
         rows = np.array(sorted(found), dtype=np.int64)
         return rows.reshape(len(found), self.meter.slots)
+
+    def usable(self, length: int) -> frozenset[str]:
+        """Characters that may stand somewhere in texts of a length."""
+        setting = self._set(length)
+        columns: list[Column] = setting[1] if setting else []
+        return frozenset().union(*columns)
+
+    def count(self) -> int:
+        """How many texts there are."""
+        known: dict[tuple[State, int], int] = {}
+
+        def texts(state: State, columns: list[Column], tails: list[int], place: int) -> int:
+            left = len(columns) - place
+            if left == 0:
+                return int(self.words.ends(state))
+            key = state, tails[place]
+            if key not in known:
+                known[key] = sum(
+                    sum(char in columns[place] for char in chars)
+                    * texts(to, columns, tails, place + 1)
+                    for chars, to in self.words.moves(state, left)
+                )
+            return known[key]
+
+        lengths = [(length, self._set(length)) for length in self.words.lengths()]
+        return sum(texts(self.words.start(n), s[1], s[2], 0) for n, s in lengths if s is not None)
 
     def first(self, wanted: Vectors) -> tuple[str, Vector]:
         """The first text that adds one of the wanted vectors, and that vector."""
@@ -228,25 +285,26 @@ class _Search:
     def _weigh(self, length: int) -> tuple[Vector, list[Column]]:
         tape = Tape(length, frozenset(self.words.alphabet))
         base = [0] * self.meter.slots
-        prints: list[list[tuple[int, tuple[Option, ...]]]] = [[] for _ in range(length)]
+        prints: list[list[Shown]] = [[] for _ in range(length)]
         for atom in self.atoms:
-            for element in tape.elements(atom):
+            for index, element in enumerate(tape.elements(atom)):
+                place = self.meter.place(atom, index)
                 if isinstance(element, str):
-                    base[self.meter.slot[atom.line]] += self.meter.weigh(atom.line, element)
+                    base[self.meter.slot[atom.line]] += self.meter.weigh(place, element)
                 else:
-                    prints[element.place].append((atom.line, element.options))
-        return tuple(base), [self._column(tuple(lines)) for lines in prints]
+                    prints[element.place].append((place, element.options))
+        return tuple(base), [self._column(tuple(shown)) for shown in prints]
 
-    def _column(self, prints: tuple[tuple[int, tuple[Option, ...]], ...]) -> Column:
-        """What each character adds that is printed in these lines, after these options."""
+    def _column(self, prints: tuple[Shown, ...]) -> Column:
+        """What each character adds that is printed at these places, after these options."""
         if prints not in self._by_prints:
             column: dict[str, Vector] = {}
             for char in self.words.alphabet:
-                texts = [(line, Placed(0, options).text(char)) for line, options in prints]
+                texts = [(place, Placed(0, options).text(char)) for place, options in prints]
                 if self.avoid is None or not any(self.avoid.weigh(*text) for text in texts):
                     added = [0] * self.meter.slots
-                    for line, text in texts:
-                        added[self.meter.slot[line]] += self.meter.weigh(line, text)
+                    for place, text in texts:
+                        added[self.meter.slot[place.line]] += self.meter.weigh(place, text)
                     column[char] = tuple(added)
             self._by_prints[prints] = column
         return self._by_prints[prints]

@@ -78,6 +78,13 @@ class Timeline:
         self.shifts: dict[str, Running] = {}
         self._timed = _timed(plan, timed)
 
+    def copy(self) -> Timeline:
+        """The same cells and readings, to be cut further on its own."""
+        new = Timeline(self.plan, 0, 0)
+        new.starts, new.ends, new._timed = self.starts, self.ends, self._timed
+        new.clocks, new.shifts = dict(self.clocks), dict(self.shifts)
+        return new
+
     def __len__(self) -> int:
         return len(self.starts)
 
@@ -240,7 +247,8 @@ def merged(some: Minutes, more: Minutes) -> Minutes:
     """All values of two arrays, ascending, each once."""
     both = np.concatenate([some, more])
     both.sort(kind="stable")  # fast for two runs that are sorted already
-    return both[np.append(True, both[1:] != both[:-1])]
+    once: Minutes = both[np.append(True, both[1:] != both[:-1])[: len(both)]]
+    return once
 
 
 def _moved(days: Days, plan: ClockPlan, step: Step) -> Days:

@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from rasterc.extremes.atoms import Kind, Variable, Varying, Whole, reads_of
-from rasterc.extremes.meter import LineForm
 from rasterc.extremes.words import CounterWords, Words, input_words
 from rasterc.source.message import Counter
 from rasterc.values import Plan
 from rasterc.values.counters import text_of
-from rasterc.values.fields import CounterText, FieldPlan, InputText, fields_read
+from rasterc.values.fields import CounterText, FieldPlan, InputText, JoinedText, fields_read
+from rasterc.values.model import Run
+from rasterc.values.options import Pad
 
 MAX_LENGTH = 200  # characters of a text that is searched character by character
 MAX_STEP = 2000  # of a counter: a larger one makes too many remainders
@@ -35,9 +36,12 @@ class Domain:
 
 
 def domains_of(
-    plan: Plan, atoms: Sequence[Varying], forms: Sequence[LineForm]
+    plan: Plan, atoms: Sequence[Varying], chars_of: Callable[[int], Iterable[str]]
 ) -> Mapping[Variable, Domain]:
-    """The domain of every counter and input that the atoms read."""
+    """The domain of every counter and input that the atoms read.
+
+    ``chars_of`` gives the characters that a line can print.
+    """
     domains: dict[Variable, Domain] = {}
     for variable in sorted({v for atom in atoms for v in reads_of(atom)}):
         mine = [atom for atom in atoms if isinstance(atom, Whole) and variable in atom.reads]
@@ -45,7 +49,7 @@ def domains_of(
             fields = [field for atom in mine for field in fields_read([atom.field])]
             domains[variable] = _of_counter(plan.message.counters[variable.name], fields)
         elif variable.kind is Kind.INPUT:
-            chars = {char for atom in mine for char in forms[atom.line].setter.font.glyphs}
+            chars = {char for atom in mine for char in chars_of(atom.line)}
             domains[variable] = _of_input(plan, variable.name, chars)
     return domains
 
@@ -82,3 +86,14 @@ def words_of(domains: Mapping[Variable, Domain], field: FieldPlan) -> Words:
         return domains[Variable(Kind.COUNTER, source.counter.name)].words
     assert isinstance(source, InputText)
     return domains[Variable(Kind.INPUT, source.rule.input.name)].words
+
+
+def shows_whole(counter: Counter, field: FieldPlan) -> bool:
+    """Whether a field prints every value of a counter differently."""
+    if not all(isinstance(option, Pad) for option in field.options):
+        return False
+    source = field.source
+    if isinstance(source, JoinedText):
+        pieces = (piece for piece in source.pieces if not isinstance(piece, Run))
+        return any(shows_whole(counter, piece) for piece in pieces)
+    return isinstance(source, CounterText) and source.counter is counter

@@ -13,8 +13,8 @@ from unicodedata import combining
 
 from rasterc.source.message import Counter
 from rasterc.values.automaton import Automaton
-from rasterc.values.counters import text_of, value_of
 from rasterc.values.characters import composed, is_printable
+from rasterc.values.counters import text_of, value_of
 from rasterc.values.inputs import InputRule
 from rasterc.values.regex import CharSet
 
@@ -32,16 +32,16 @@ class Words(Protocol):
     def lengths(self) -> Iterable[int]:
         """Lengths of the texts, ascending."""
 
-    def start(self, length: int) -> State:
+    def start(self, length: int, /) -> State:
         """The state before the first character of a text of this length."""
 
-    def moves(self, state: State, left: int) -> Iterable[tuple[str, State]]:
+    def moves(self, state: State, left: int, /) -> Iterable[tuple[str, State]]:
         """Characters that may come next, as strings of those that lead to the same state.
 
         ``left`` is the number of characters still to come, with this one.
         """
 
-    def ends(self, state: State) -> bool:
+    def ends(self, state: State, /) -> bool:
         """Whether a text may end here."""
 
     def count(self) -> int:
@@ -52,19 +52,23 @@ class Words(Protocol):
 
 
 @dataclass(frozen=True, slots=True)
-class _Bound:
-    """How far a number is settled: whether it still follows the least and the greatest value."""
+class _Number:
+    """How far a number is settled.
 
-    at_least: bool
-    at_most: bool
+    It still follows ``low`` or ``high``, the ends of what may come, where they are given; once it
+    follows neither, equal states are searched only once.
+    """
+
+    low: int | None
+    high: int | None
     remainder: int
 
 
 @dataclass(frozen=True, slots=True)
 class CounterWords:
-    """The values of a counter with so many digits; with ``zeros`` all have as many as the last.
+    """The values of a counter in its digits; with ``zeros`` all have as many as the largest.
 
-    Values go ``step`` apart, so the remainder is carried along.
+    Values lie ``step`` apart, so the remainder is carried along.
     """
 
     counter: Counter
@@ -76,58 +80,45 @@ class CounterWords:
         return tuple(self.counter.digits)
 
     @property
-    def _least(self) -> int:
-        return min(self.counter.values[0], self.counter.values[-1])
-
-    @property
-    def _greatest(self) -> int:
-        return max(self.counter.values[0], self.counter.values[-1])
+    def _ends(self) -> tuple[int, int]:
+        """The least and the greatest value."""
+        values = self.counter.values
+        return min(values[0], values[-1]), max(values[0], values[-1])
 
     def lengths(self) -> Iterable[int]:
         """See `Words`."""
-        longest = len(text_of(self.counter, self._greatest))
-        return (
-            (longest,)
-            if self.zeros
-            else range(len(text_of(self.counter, self._least)), longest + 1)
-        )
-
-    def _ends_of(self, length: int) -> tuple[int, int]:
-        """Least and greatest number of this length between the first and last value."""
-        base = len(self.counter.digits)
-        low = self._least if self.zeros or length == 1 else max(self._least, base ** (length - 1))
-        return low, min(self._greatest, base**length - 1)
+        shortest, longest = (len(text_of(self.counter, value)) for value in self._ends)
+        return (longest,) if self.zeros else range(shortest, longest + 1)
 
     def start(self, length: int) -> State:
         """See `Words`."""
-        low, high = self._ends_of(length)
-        return (length, low, high), _Bound(True, True, 0)
+        low, high = self._ends
+        base = len(self.counter.digits)
+        if not self.zeros and length > 1:  # a longer number does not begin with a zero
+            low = max(low, base ** (length - 1))
+        return _Number(low, min(high, base**length - 1), 0)
 
     def moves(self, state: State, left: int) -> Iterable[tuple[str, State]]:
         """See `Words`."""
-        ends, bound = state  # type: ignore[misc]
-        _, low, high = ends
+        assert isinstance(state, _Number)
         base, step = len(self.counter.digits), self.counter.step
         scale = base ** (left - 1)
-        first = low // scale % base if bound.at_least else 0
-        last = high // scale % base if bound.at_most else base - 1
-        together: dict[_Bound, str] = {}
+        first = 0 if state.low is None else state.low // scale % base
+        last = base - 1 if state.high is None else state.high // scale % base
+        together: dict[State, str] = {}
         for digit in range(first, last + 1):
-            after = _Bound(
-                bound.at_least and digit == first,
-                bound.at_most and digit == last,
-                (bound.remainder + digit * scale) % step,
+            after = _Number(
+                state.low if digit == first else None,
+                state.high if digit == last else None,
+                (state.remainder + digit * scale) % step,
             )
             together[after] = together.get(after, "") + self.counter.digits[digit]
-        # once free on both sides, the ends no longer matter: equal states are searched once
-        for after, digits in together.items():
-            kept = ends if after.at_least or after.at_most else None
-            yield digits, (kept or (0, 0, 0), after)
+        return [(digits, after) for after, digits in together.items()]
 
     def ends(self, state: State) -> bool:
         """See `Words`."""
-        _, bound = state  # type: ignore[misc]
-        return bool(bound.remainder == self.counter.first % self.counter.step)
+        assert isinstance(state, _Number)
+        return state.remainder == self.counter.first % self.counter.step
 
     def count(self) -> int:
         """See `Words`."""
@@ -135,8 +126,9 @@ class CounterWords:
 
     def texts(self) -> Iterator[str]:
         """See `Words`."""
-        width = len(text_of(self.counter, self._greatest)) if self.zeros else 0
-        for value in sorted(self.counter.values):
+        width = len(text_of(self.counter, self._ends[1])) if self.zeros else 0
+        values = self.counter.values
+        for value in values if values.step > 0 else reversed(values):
             yield text_of(self.counter, value).rjust(width, self.counter.digits[0])
 
     def value(self, text: str) -> int:
@@ -173,21 +165,21 @@ class InputWords:
 
     def _find_lengths(self) -> Iterator[int]:
         """Lengths of which there are texts."""
-        states = {self.start(0)}
+        states = {self.start()}
         for length in range(self.rule.max_length + 1):
             if length >= (self.rule.input.min_length or 0) and any(map(self.ends, states)):
                 yield length
-            states = {to for state in states for _, to in self.moves(state, 0)}
+            states = {to for state in states for _, to in self.moves(state)}
 
     def lengths(self) -> Iterable[int]:
         """See `Words`."""
         return self._lengths
 
-    def start(self, length: int) -> State:
+    def start(self, _: int = 0) -> State:
         """See `Words`."""
         return None if self.rule.automaton is None else self.rule.automaton.begin()
 
-    def moves(self, state: State, left: int) -> Iterable[tuple[str, State]]:
+    def moves(self, state: State, _: int = 0) -> Iterable[tuple[str, State]]:
         """See `Words`."""
         automaton = self.rule.automaton
         if automaton is None:
@@ -258,13 +250,13 @@ class ChoiceWords:
         """See `Words`."""
         return tuple(text for text in self.choices if len(text) == length)
 
-    def moves(self, state: State, left: int) -> Iterable[tuple[str, State]]:
+    def moves(self, state: State, _: int = 0) -> Iterable[tuple[str, State]]:
         """See `Words`."""
         assert isinstance(state, tuple)
         for char in sorted({text[0] for text in state}):
             yield char, tuple(text[1:] for text in state if text[0] == char)
 
-    def ends(self, state: State) -> bool:
+    def ends(self, _: State) -> bool:
         """See `Words`."""
         return True
 
@@ -275,6 +267,55 @@ class ChoiceWords:
     def texts(self) -> Iterator[str]:
         """See `Words`."""
         return iter(self.choices)
+
+
+@dataclass(frozen=True, slots=True)
+class OneLength:
+    """The texts of one length only."""
+
+    words: Words
+    length: int
+
+    @property
+    def alphabet(self) -> tuple[str, ...]:
+        """See `Words`."""
+        return self.words.alphabet
+
+    def lengths(self) -> Iterable[int]:
+        """See `Words`."""
+        return (self.length,)
+
+    def start(self, length: int) -> State:
+        """See `Words`."""
+        return self.words.start(length)
+
+    def moves(self, state: State, left: int) -> Iterable[tuple[str, State]]:
+        """See `Words`."""
+        return self.words.moves(state, left)
+
+    def ends(self, state: State) -> bool:
+        """See `Words`."""
+        return self.words.ends(state)
+
+    def count(self) -> int:
+        """See `Words`."""
+        return sum(1 for _ in self.texts())
+
+    def texts(self) -> Iterator[str]:
+        """See `Words`."""
+        return (text for text in self.words.texts() if len(text) == self.length)
+
+
+@dataclass(slots=True)
+class SomeTexts(ChoiceWords):
+    """Some of the texts, all of one length."""
+
+    words: Words | None = None
+
+    @property
+    def length(self) -> int:
+        """The length of the texts."""
+        return len(self.choices[0])
 
 
 def input_words(rule: InputRule, printable: Iterable[str]) -> InputWords | ChoiceWords:

@@ -146,6 +146,13 @@ def _contradictions(profile: LineProfile, flight: Flight) -> Iterator[Diagnostic
             f"{flight.ink.spread_ratio:g} print dots of {dot_mm:.2f} mm",
             help=f"write dot_diameter_mm = {dot_mm:.2f}, or correct spread_ratio",
         )
+    if flight.throw_tolerance_mm >= profile.head.throw_mm:
+        yield Diagnostic(
+            "throw-tolerance",
+            f"products that pass {flight.throw_tolerance_mm:g} mm nearer than a throw of "
+            f"{profile.head.throw_mm:g} mm would strike the head",
+            help=f"throw_tolerance_mm must be below {profile.head.throw_mm:g}",
+        )
     way_mm = flight.plates.to_plates_mm + flight.plates.length_mm + profile.head.throw_mm
     in_flight = way_mm * 1e-3 / flight.jet.jet_speed_m_s * profile.head.drop_frequency_hz
     if in_flight > MAX_IN_FLIGHT:

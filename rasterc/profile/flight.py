@@ -90,13 +90,17 @@ class Air(Struct, frozen=True, forbid_unknown_fields=True):
     viscosity_upa_s: Annotated[float, Meta(ge=10, le=30, description="Viscosity, uPa s.")] = 18.2
 
 
-class Flight(Struct, frozen=True, forbid_unknown_fields=True):
+class Flight(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True):
     """What it takes to fly the drops."""
 
     lowest_row_mm: Annotated[
         float,
         Meta(gt=0, le=20, description="Deflection of the lowest row at the profile's throw."),
     ]
+    throw_tolerance_mm: Annotated[
+        float,
+        Meta(ge=0, le=50, description="How much nearer or further than throw_mm products pass."),
+    ] = 0.0
     jet: Annotated[Jet, Meta(description="The jet that breaks into drops.")]
     ink: Annotated[Ink, Meta(description="The ink as a liquid.")]
     electrode: Annotated[Electrode, Meta(description="What charges the drops.")]

@@ -9,9 +9,9 @@ from dataclasses import dataclass, replace
 from rasterc.diagnostics import InputError, Span, did_you_mean
 from rasterc.source import syntax as s
 from rasterc.source.blocks import MAX_GAP, MAX_SPACING, Defaults, block
-from rasterc.source.contract import expect, require
+from rasterc.source.contract import expect, require, silence
 from rasterc.source.declared import Declared, by_name, declare
-from rasterc.source.message import Block, Expect, Message, Require, Word
+from rasterc.source.message import Block, Expect, Message, Require, Silence, Word
 from rasterc.source.parse import Parsed
 from rasterc.source.phrases import once, whole_number
 from rasterc.source.references import check_references, names_in, reached
@@ -19,6 +19,7 @@ from rasterc.source.scope import Problems, Scope
 
 MIN_RASTER, MAX_RASTER = 5, 16
 DEFAULT_LANGUAGE = "en"
+_NO_DECLARATIONS = (s.Setting, s.BlockNode, s.RequireNode, s.ExpectNode, s.SilenceNode)
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,12 +121,13 @@ def _message(node: s.MessageNode, shared: _Shared, folder: str) -> Message:
         span=node.span,
         raster_span=head.raster_span,
         folder=folder,
+        silences=_silences(node, problems),
     )
 
 
 def _declarations(node: s.MessageNode) -> Iterable[s.Declaration]:
     for item in node.body:
-        if not isinstance(item, s.Setting | s.BlockNode | s.RequireNode | s.ExpectNode):
+        if not isinstance(item, _NO_DECLARATIONS):
             yield item
 
 
@@ -229,6 +231,21 @@ def _expects(node: s.MessageNode, declared: Declared, scope: Scope) -> tuple[Exp
         if isinstance(item, s.ExpectNode):
             with scope.problems.catching():
                 found.append(expect(item, declared.counters, needs_at, scope))
+    return tuple(found)
+
+
+def _silences(node: s.MessageNode, problems: Problems) -> tuple[Silence, ...]:
+    places: list[tuple[s.SilenceNode, Span | None]] = []
+    for item in node.body:
+        if isinstance(item, s.SilenceNode):
+            places.append((item, None))
+        elif isinstance(item, s.BlockNode):
+            inside = (part for part in item.content if isinstance(part, s.SilenceNode))
+            places += [(part, item.span) for part in inside]
+    found: list[Silence] = []
+    for item, block_span in places:
+        with problems.catching():
+            found.append(silence(item, block_span))
     return tuple(found)
 
 

@@ -44,8 +44,9 @@ def block(node: s.BlockNode, first: bool, defaults: Defaults, scope: Scope) -> B
 
 
 def _content(node: s.BlockNode, defaults: Defaults, scope: Scope) -> tuple[Line, ...] | Picture:
-    pictures = [item for item in node.content if isinstance(item, s.PictureNode)]
-    if pictures and len(node.content) == 1:
+    content = [item for item in node.content if not isinstance(item, s.SilenceNode)]
+    pictures = [item for item in content if isinstance(item, s.PictureNode)]
+    if pictures and len(content) == 1:
         return _picture(pictures[0], defaults, scope)
     if pictures:
         scope.problems.add(
@@ -54,11 +55,11 @@ def _content(node: s.BlockNode, defaults: Defaults, scope: Scope) -> tuple[Line,
             pictures[-1].span,
             "give the picture a block of its own",
         )
-    if not node.content and scope.whole:
+    if not content and scope.whole:
         place = Span(node.span.source, node.span.start, node.span.start + len("block"))
         raise InputError.one("empty", "this block is empty", place, "add a line or a picture")
     lines: list[Line] = []
-    for item in node.content:
+    for item in content:
         with scope.problems.catching():
             if isinstance(item, s.SymbolNode):
                 raise _needs_symbols(item)

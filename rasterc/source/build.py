@@ -213,6 +213,10 @@ class Builder:
         lines = [self._literal(child) for child in children[len(conditions) :]]
         return s.ExpectNode(tuple(conditions), tuple(lines), self._span(tree))
 
+    def _silence(self, tree: Tree[Token]) -> s.SilenceNode:
+        rule, reason = self._words(tree.children)
+        return s.SilenceNode(rule, reason, self._span(tree))
+
     def _moment(self, tree: Tree[Token]) -> s.Moment:
         word, date, time, *offset = self._words(tree.children)
         return s.Moment(word, date, time, offset[0] if offset else None, self._span(tree))

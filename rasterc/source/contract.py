@@ -1,4 +1,4 @@
-"""What a message promises: ``require`` and ``expect``."""
+"""What a message promises, ``require`` and ``expect``, and what it accepts, ``silence``."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from datetime import UTC, datetime, timedelta, timezone
 from rasterc.diagnostics import InputError, Span
 from rasterc.source import syntax as s
 from rasterc.source.clocks import date_of
-from rasterc.source.message import Comparison, Counter, Expect, Require, Word
+from rasterc.source.message import Comparison, Counter, Expect, Require, Silence, Word
 from rasterc.source.phrases import MAX_NUMBER, time_of, whole_number
 from rasterc.source.scope import Scope
 
@@ -56,6 +56,22 @@ def expect(
     at = _moment(moments[0]) if moments else None
     place = _moment_span(moments[0]) if moments else None
     return Expect(at, values, node.lines, node.span, place)
+
+
+def silence(node: s.SilenceNode, block: Span | None) -> Silence:
+    """What a node accepts, in a block or in the whole message.
+
+    Raises:
+        InputError: it gives no reason.
+    """
+    if not node.reason.text.strip():
+        raise InputError.one(
+            "no-reason",
+            f'the silence of "{node.rule.text}" gives no reason',
+            node.reason.span,
+            "say why this is accepted, for whoever reads the message next",
+        )
+    return Silence(node.rule, node.reason.text, block, node.span)
 
 
 def _moment(node: s.Moment) -> datetime:

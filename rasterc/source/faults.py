@@ -16,7 +16,7 @@ _CHUNK = re.compile(
     re.DOTALL,
 )
 _REST_OF_LINE = re.compile(r"[^\r\n]*")
-_IN_MESSAGE = (*(word for word in SETTINGS), "block", "require", "expect")
+_IN_MESSAGE = (*(word for word in SETTINGS), "block", "require", "expect", "silence")
 
 TOO_MANY = "too-many-errors"
 

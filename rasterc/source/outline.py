@@ -99,6 +99,8 @@ def _part(node: s.Use | s.MessageNode | s.Statement) -> Part:
             return _leaf(node.span, "require", *map(_text, words))
         case s.ExpectNode():
             return _expect(node)
+        case s.SilenceNode():
+            return _silence(node)
 
 
 def _leaf(span: Span, *atoms: str) -> Leaf:
@@ -235,6 +237,8 @@ def _block_item(node: s.BlockItem) -> Leaf:
     match node:
         case s.PictureNode():
             return _leaf(node.span, "picture", _text(node.path), *_attributes(node.words))
+        case s.SilenceNode():
+            return _silence(node)
         case s.LineNode():
             head = ["line", *_attributes(node.words)]
         case s.SymbolNode():
@@ -264,6 +268,10 @@ def _expect(node: s.ExpectNode) -> Group:
     parts = [Leaf(line.span.start, line.span.end, (line.span.text,)) for line in node.lines]
     last = node.conditions[-1].span.end if node.conditions else node.span.start + len("expect")
     return _group(node.span, last, atoms, parts, Style.SINGLE)
+
+
+def _silence(node: s.SilenceNode) -> Leaf:
+    return _leaf(node.span, "silence", node.rule.text, "because", _text(node.reason))
 
 
 def _condition(condition: s.Moment | s.Given) -> str:

@@ -43,7 +43,7 @@ _SLIPS = re.compile(
 )
 # What is put in when it is missing, most likely first. Those with a value of their own leave the
 # statement unusable.
-_PUNCTUATION = ("COLON", "EQUAL", "COMMA", "LBRACE", "FROM", "TO", "OF", "IN", "RBRACE")
+_PUNCTUATION = ("COLON", "EQUAL", "COMMA", "LBRACE", "FROM", "TO", "OF", "IN", "BECAUSE", "RBRACE")
 _VALUES = ("NAME", "STRING", "NUMBER", "TIME", "DATE", "COMPARISON", "SIGN")
 
 

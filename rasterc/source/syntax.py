@@ -21,7 +21,7 @@ KEYWORDS = (
     *DECLARATIONS,
     *SETTINGS,
     *("block", *IN_BLOCK),
-    *("require", "expect"),
+    *("require", "expect", "silence"),
 )
 """The words that begin a statement. They are reserved: nothing can be named so."""
 
@@ -179,7 +179,15 @@ class SymbolNode(NamedTuple):
     span: Span
 
 
-BlockItem = LineNode | PictureNode | SymbolNode
+class SilenceNode(NamedTuple):
+    """``silence look-alike because "..."``."""
+
+    rule: Word
+    reason: Word
+    span: Span
+
+
+BlockItem = LineNode | PictureNode | SymbolNode | SilenceNode
 
 
 class BlockNode(NamedTuple):
@@ -228,7 +236,7 @@ class ExpectNode(NamedTuple):
 
 ClockNode = ClockRead | ClockDerived
 Declaration = ClockNode | ShiftNode | CounterNode | InputNode | TableNode | TextNode | CheckNode
-Statement = Setting | Declaration | BlockNode | RequireNode | ExpectNode
+Statement = Setting | Declaration | BlockNode | RequireNode | ExpectNode | SilenceNode
 
 
 class MessageNode(NamedTuple):

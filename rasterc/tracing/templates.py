@@ -2,6 +2,9 @@
 
 A template says for each place which characters may stand there; None is any. Each option of a
 field is undone: from a template of its result to the templates of the texts it was applied to.
+
+Capitals are undone letter by letter. `ß`, which becomes SS, is found where both S were read; beside
+an unread letter or a cut (`first 2`) a text with `ß` may be missed, or given where it does not fit.
 """
 
 from __future__ import annotations

@@ -3,10 +3,12 @@
 import pytest
 
 from rasterc.api import load_text
-from rasterc.checks.model import Example
-from rasterc.checks.registry import all_rules, check, find_rule
+from rasterc.checks.model import EXAMPLE_PROFILE, NO_ADVICE, Example
+from rasterc.checks.registry import active_rules, all_rules, check, find_rule
 from rasterc.diagnostics import InputError
 from rasterc.profile.load import parse_profile
+from rasterc.profile.model import RuleSet
+from rasterc.source.format import format_text
 
 RULES = all_rules()
 
@@ -40,6 +42,34 @@ def test_a_rule_says_why_and_where_from(rule):
     assert rule.source
     assert rule.__doc__
     assert rule.id == rule.id.lower().replace("_", "-")
+    assert rule.question.endswith(("?", ")"))
+
+
+@pytest.mark.parametrize("rule", RULES.values(), ids=list(RULES))
+def test_the_examples_are_in_canonical_words(rule):
+    for example in (rule.trips, rule.passes):
+        assert format_text(format_text(example.message)) == format_text(example.message)
+
+
+def test_rules_taken_from_a_law_cite_its_article_and_give_no_advice():
+    laws = [rule for rule in RULES.values() if "Regulation" in rule.source or "EU" in rule.source]
+    assert len(laws) >= 7
+    for rule in laws:
+        assert rule.rationale.endswith(NO_ADVICE)
+        assert "Article" in rule.source or "Annex" in rule.source
+        assert rule.rule_set in (RuleSet.EU_FOOD, RuleSet.EU_MEDICINE)
+
+
+def test_general_rules_are_always_on_and_the_others_are_chosen():
+    def active(*rules):
+        listed = ", ".join(f'"{name}"' for name in rules)
+        text = EXAMPLE_PROFILE.replace('["general"]', f"[{listed}]")
+        return {rule.rule_set for rule in active_rules(parse_profile(text)).values()}
+
+    assert active() == active("general") == {RuleSet.GENERAL}
+    assert active("gs1") == active("general", "gs1") == {RuleSet.GENERAL, RuleSet.GS1}
+    assert {rule.rule_set for rule in active_rules(None).values()} == {RuleSet.GENERAL}
+    assert {rule.rule_set for rule in RULES.values()} == set(RuleSet)
 
 
 def test_an_unknown_rule_names_the_nearest():
@@ -72,7 +102,6 @@ WITH = """
 message m {{
   raster 7
   font upright-7
-  clock packed in "Europe/Dublin"
   block {{ line: "AB" }}
   require {require}
 }}
@@ -121,7 +150,7 @@ def test_a_require_that_makes_no_sense_is_a_finding(require, said):
 
 def test_a_length_without_a_profile_is_reported_as_not_checked():
     code = load_text(WITH.format(require="length <= 3 mm"))
-    [finding] = code.resolve("2027-01-01").check()
+    [finding] = code.resolve().check()
     assert "not checked" in finding.message
     assert "--profile" in finding.remedy
 

@@ -193,6 +193,19 @@ expect at 2028-02-29 05:59-03:30 { "X" "Y" }
     assert [line.text for line in three.lines] == ["X", "Y"]
 
 
+def test_a_silence_holds_for_the_message_or_for_the_block_it_stands_in():
+    message = read("""
+silence look-alike because "the camera reads it"
+block { silence line-gap because "no room" line: "A" }
+""")
+    whole, one = message.silences
+    assert (whole.rule.text, whole.reason, whole.block) == (
+        "look-alike", "the camera reads it", None,
+    )  # fmt: skip
+    assert (one.rule.text, one.reason, one.block) == ("line-gap", "no room", message.blocks[0].span)
+    assert len(message.blocks[0].content) == 1
+
+
 def test_an_example_needs_no_moment_without_a_clock():
     assert read('counter c from 1 to 9\nexpect c 3 { "3" }').expects[0].at is None
 

@@ -185,6 +185,8 @@ STATEMENT = st.one_of(
     words("block", st.sampled_from([[], ["gap", "3"]]), "{", many(LINE), "}"),
     words("block", "{", "picture", '"a.pbm"', "inverse", "}"),
     words("require", "length", "<=", "60", "mm"),
+    words("silence", NAME, "because", TEXT),
+    words("block", "{", LINE, words("silence", NAME, "because", TEXT), "}"),
     words("expect", "case", "3", ",", "at", "2028-02-29", "05:59", "{", many(words(TEXT)), "}"),
 )
 FILE = many(

@@ -8,7 +8,7 @@ from itertools import zip_longest
 
 from rasterc.checks.measures import MEASURES, Measure
 from rasterc.checks.model import Example, Finding, Rule, Subject
-from rasterc.diagnostics import InputError, did_you_mean
+from rasterc.diagnostics import InputError, Severity, did_you_mean
 from rasterc.source.message import Comparison, Expect, Require
 from rasterc.values import evaluate_expect
 
@@ -20,12 +20,14 @@ _COMPARE: dict[Comparison, Callable[[float, float], bool]] = {
     Comparison.EQUAL: operator.eq,
 }
 
+_EXPECT = 'expect at 2027-11-25 14:05 { "LOT 27329" }'
 _WITH = """
 message example {{
   raster 7
   font upright-7
   clock packed in "Europe/Dublin"
   block {{ line: "LOT " packed(yyDDD) }}
+  expect at 2027-11-25 14:05 {{ "LOT 27329" }}
   {contract}
 }}
 """
@@ -36,6 +38,7 @@ class RequireRule(Rule):
 
     id = "require"
     title = "A limit the message sets itself is not kept"
+    can_be_silenced = False
     rationale = (
         "`require` writes down what the label must keep, whoever changes it later. A limit that "
         "cannot be measured (a length without a line profile, say) is reported too: it was not "
@@ -97,6 +100,7 @@ class ExpectRule(Rule):
 
     id = "expect"
     title = "An example in the message does not hold"
+    can_be_silenced = False
     rationale = (
         "`expect` states what must be printed at a chosen instant, worked out by hand or taken "
         "from the specification. It catches a wrong pattern before the line does."
@@ -136,6 +140,34 @@ class ExpectRule(Rule):
                     subject, f'expected "{wanted.text}", but "{got}" is printed', wanted.span,
                     "correct the fields of the line, or the example",
                 )  # fmt: skip
+
+
+class MissingExpect(Rule):
+    """A message with clocks and no example."""
+
+    id = "missing-expect"
+    title = "A message with a date carries no example"
+    severity = Severity.NOTE
+    rationale = (
+        "An `expect` worked out by hand, at a leap day or the turn of a year, is the one check of "
+        "a date pattern that does not depend on the pattern itself."
+    )
+    source = "common practice, no source"
+    trips = Example(_WITH.format(contract="").replace(_EXPECT, ""))
+    passes = Example(_WITH.format(contract=""))
+
+    def of_message(self, subject: Subject) -> Iterator[Finding]:
+        """Yield a note when a printed clock is read and no example is given."""
+        if subject.plan.clocks_read() and not subject.message.expects:
+            when = f"{subject.when:%Y-%m-%d %H:%M}"
+            lines = " ".join(f'"{line}"' for line in subject.resolved.lines)
+            yield self.finding(
+                subject,
+                "no example says what is printed at a given time",
+                subject.message.span,
+                f"work one out by hand and add it: expect at {when} {{ {lines} }}, if that is "
+                "right",
+            )
 
 
 def _unit_fault(require: Require, measure: Measure) -> str:

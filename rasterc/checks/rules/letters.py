@@ -13,7 +13,7 @@ _DATE = """
 message example {{
   raster 7
   font upright-7
-  clock packed in "Europe/Dublin", day from 06:00
+  clock packed in "UTC"
   block {{ line: "PACKED " packed({pattern}) }}
   expect at {at} {{ "PACKED {text}" }}
 }}

@@ -16,7 +16,7 @@ from rasterc.checks.durability import (
 from rasterc.checks.marks import MONTHS, WEEKDAYS, Mark, Token, marks
 from rasterc.checks.model import Example, Finding, Rule, Subject, example_profile
 from rasterc.diagnostics import Severity
-from rasterc.source.message import Clock, Restart, ShortMonth
+from rasterc.source.message import Clock, MoveTo, Restart, ShortMonth
 from rasterc.values.fields import CounterText, InputText
 from rasterc.values.options import LookUp
 from rasterc.values.steps import month_length
@@ -43,7 +43,8 @@ class ShortMonthUnstated(Rule):
     rationale = (
         "The 31st of January plus one month is the last of February to some, the 1st or the 3rd of "
         "March to others; the 29th of February plus one year is the 28th or the 1st of March. "
-        "rasterc takes the last day of the month. Stating the rule shows that it was decided."
+        "rasterc takes the last day of the month. Stating the rule shows that it was decided. A "
+        "clock that also moves `to ...` is left alone."
     )
     source = "common practice, no source"
     trips = Example(_BEST.format(life="1 month", text="28 FEB 2027"))
@@ -54,7 +55,10 @@ class ShortMonthUnstated(Rule):
         printed = {mark.clock: mark for mark in marks(subject) if mark.has("dD")}
         reported: set[str] = set()
         for mark in printed.values():
-            for clock in chain_of(subject, mark.clock):
+            chain = chain_of(subject, mark.clock)
+            if any(isinstance(step, MoveTo) for clock in chain for step in clock.steps):
+                continue
+            for clock in chain:
                 if clock.name not in reported and clock.short_month_span is None:
                     reported.add(clock.name)
                     yield from self._clock(subject, mark, clock)
@@ -125,6 +129,9 @@ class ExpiredDate(Rule):
                     mark.span,
                     f"move the date of clock {mark.clock}, or count it from the day of production: "
                     f"clock {mark.clock} = packed + ...",
+                    measured=(when.date() - shown).days,
+                    limit=0,
+                    unit="days",
                 )
 
 
