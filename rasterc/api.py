@@ -105,14 +105,14 @@ class Print:
         """What the rules look at."""
         from rasterc.checks.model import Subject
 
-        layout: Layout | None = None
+        code, layout = self.code, None
         faults: Sequence[Diagnostic] = ()
         try:
             layout = self.layout()
         except InputError as error:
             faults = error.diagnostics
         return Subject(
-            self.code.plan, self.resolved, self.code.fonts, layout, tuple(faults), profile
+            code.plan, self.resolved, code.fonts, layout, tuple(faults), profile, code.composer
         )
 
 

@@ -17,6 +17,7 @@ from rasterc.cli import (
     fly,
     fmt,
     font,
+    reading,
     repeats,
     show,
     trace,
@@ -41,6 +42,7 @@ app.command("extremes")(extremes.extremes)
 app.command("repeats")(repeats.repeats)
 app.command("trace")(trace.trace)
 app.command("diff")(diff.diff)
+app.command("reading")(reading.reading)
 app.command("fly")(fly.fly)
 app.command("fmt")(fmt.fmt)
 app.command("explain")(explain.explain)

@@ -24,7 +24,7 @@ from rasterc.cli.times import start_of
 
 if TYPE_CHECKING:
     from rasterc.extremes.model import Witness
-    from rasterc.extremes.repeats import RepeatsReport
+    from rasterc.extremes.model_repeats import RepeatsReport
     from rasterc.extremes.shelf_life import ShelfLife
 
 

@@ -50,7 +50,9 @@ class ClockGroup:
         # one bit for each type of cells; more than an int64 has room for are Python's own numbers
         days = np.zeros(len(first), dtype=np.int64 if len(kinds) < 63 else object)
         for number, kind in enumerate(kinds):
-            np.bitwise_or.at(days, day[kind.cells], days.dtype.type(1 << number))
+            has = np.zeros(len(first), dtype=np.bool_)
+            has[day[kind.cells]] = True
+            days[has] |= 1 << number
         sets, times = np.unique(days, return_counts=True)
         codes = [minute_codes(work.by_minute, kind) for kind in kinds]
         total = 0
@@ -152,7 +154,8 @@ def _distinct(vectors: Vectors) -> tuple[Vectors, NDArray[np.intp]]:
     code = np.zeros(len(vectors), dtype=np.int64)
     for column in vectors.T:
         low = int(column.min())
-        code = compressed(code * (int(column.max()) - low + 1) + column - low)
+        if int(column.max()) > low:
+            code = compressed(code * (int(column.max()) - low + 1) + column - low)
     first, _ = firsts(code)
     return vectors[first], first
 
@@ -161,10 +164,12 @@ def _sum(meter: Meter, printed: Iterable[Printed], kind: CellType | None, length
     """The vectors that atoms add in each cell, or at each minute of a type of cells."""
     total = np.zeros((length, meter.slots), dtype=np.int64)
     for one in printed:
-        place = meter.place(one.atom)
+        place, slot = meter.place(one.atom), meter.slot[one.atom.line]
         weights = np.array([meter.weigh(place, text) for text in one.texts], dtype=np.int64)
-        ids = one.ids if kind is None else one.ids[_minutes(one, kind)]
-        total[:, meter.slot[one.atom.line]] += weights[ids]
+        if (weights == weights[0]).all():  # as for digits, which are all equally wide
+            total[:, slot] += weights[0]
+        else:
+            total[:, slot] += weights[one.ids if kind is None else one.ids[_minutes(one, kind)]]
     return total
 
 

@@ -121,12 +121,11 @@ class Clockwork:
         line = self.timeline
         if not names:
             return [CellType(1, np.arange(len(line)), {})]
-        code = line.lengths
+        code = firsts(line.lengths)[1]
         for name in names:
-            code = code * MINUTES_PER_DAY + line.clocks[name].wall % MINUTES_PER_DAY
-            code = compressed(code)
-        order = np.argsort(code, kind="stable")
-        groups = np.split(order, np.flatnonzero(np.diff(code[order])) + 1)
+            minute = line.clocks[name].wall % MINUTES_PER_DAY
+            code = firsts(code * MINUTES_PER_DAY + minute)[1]
+        groups = [np.flatnonzero(code == kind) for kind in range(int(code.max()) + 1)]
         groups.sort(key=lambda cells: int(cells[0]))
         return [
             CellType(

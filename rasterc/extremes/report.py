@@ -5,16 +5,16 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime
-from math import pi
 
-from rasterc.diagnostics import Diagnostic, InputError, did_you_mean, fail_on_errors
+from rasterc.diagnostics import Diagnostic, InputError, fail_on_errors
 from rasterc.extremes.atoms import Atom, Literal, take_apart
 from rasterc.extremes.clockgroup import ClockGroup
 from rasterc.extremes.dates import date_ranges
 from rasterc.extremes.edges import edges
-from rasterc.extremes.group import HIGHEST, LOWEST, Assignment
+from rasterc.extremes.group import HIGHEST, Assignment
 from rasterc.extremes.groups import Groups, NoPrint, Progress, make_groups
 from rasterc.extremes.horizon import Horizon, horizon
+from rasterc.extremes.kinds import KINDS, converted, wanted_kinds
 from rasterc.extremes.meter import (
     RISK_STEPS,
     LineForm,
@@ -42,34 +42,12 @@ from rasterc.extremes.strings import count_strings
 from rasterc.extremes.timeline import Timeline
 from rasterc.extremes.window import densest
 from rasterc.fonts.model import Font
-from rasterc.head.timing import timing
 from rasterc.layout import Composer, lay_out
 from rasterc.layout.model import MAX_STROKES
 from rasterc.profile.model import LineProfile
 from rasterc.values import Instant, Plan
 
 DEFAULT_WINDOW = 20  # strokes
-
-
-@dataclass(frozen=True, slots=True)
-class _Kind:
-    """An extreme that can be asked for."""
-
-    title: str
-    sense: int
-    unit: str
-
-
-KINDS: Mapping[str, _Kind] = {
-    "longest": _Kind("longest code", HIGHEST, "strokes"),
-    "shortest": _Kind("shortest code", LOWEST, "strokes"),
-    "most-drops": _Kind("most drops", HIGHEST, "drops"),
-    "densest": _Kind("most drops in any {window} strokes", HIGHEST, "drops"),
-    "most-characters": _Kind("most characters", HIGHEST, "characters"),
-    "fewest-characters": _Kind("fewest characters", LOWEST, "characters"),
-    "misread-risk": _Kind("highest misread risk", HIGHEST, ""),
-}
-"""The extremes by name. The misread risk needs a weight for each character."""
 
 
 def extremes(
@@ -132,7 +110,7 @@ def extremes_within(
 ) -> ExtremesReport:
     """The same over any stretch of whole minutes; see `extremes`."""
     fail_on_errors(plan.faults)
-    wanted = _wanted(measures, risk)
+    wanted = wanted_kinds(measures, risk)
     if window < 1:
         raise InputError.one("bad-window", f"a window of {window} strokes", help="give 1 or more")
     search = _search(plan, fonts, stretch, composer or Composer(), progress)
@@ -149,25 +127,6 @@ def extremes_within(
         tuple(faults),
         tuple(search.groups.notes),
     )
-
-
-def _wanted(measures: Sequence[str], risk: Risk | None) -> list[str]:
-    faults = [
-        Diagnostic(
-            "unknown-measure", f'there is no measure "{name}"', help=did_you_mean(name, KINDS)
-        )
-        for name in measures
-        if name not in KINDS
-    ]
-    if "misread-risk" in measures and risk is None:
-        help = "give a risk for each character"
-        faults.append(
-            Diagnostic("no-risk", "the misread risk of characters is not known", help=help)
-        )
-    if faults:
-        raise InputError(faults)
-    names = measures or [name for name in KINDS if name != "misread-risk" or risk is not None]
-    return list(dict.fromkeys(names))
 
 
 @dataclass(slots=True)
@@ -241,7 +200,7 @@ class _Search:
             exact=not why,
             why=why,
             at_witness=self.measured(meter, witness) if bounding and name != "densest" else None,
-            converted=_converted(kind.unit, found.value, profile, self.plan.message.raster),
+            converted=converted(kind.unit, found.value, profile, self.plan.message.raster),
         )
 
     def meter(self, name: str, risk: Risk | None) -> Meter:
@@ -315,18 +274,3 @@ def _first_of_each(no_prints: Iterable[NoPrint]) -> Iterator[NoPrint]:
         if no_print.diagnostic not in seen:
             seen.add(no_print.diagnostic)
             yield no_print
-
-
-def _converted(
-    unit: str, value: int, profile: LineProfile | None, drops_high: int
-) -> tuple[float, str] | None:
-    """A length in mm at the speed that makes it longest; ink of drops of pi d^3 / 6 each."""
-    if profile is None:
-        return None
-    if unit == "drops":
-        return value * pi * (profile.head.drop_diameter_um / 1000) ** 3 / 6, "ul of ink"
-    raster = profile.raster(drops_high)
-    if unit != "strokes" or raster is None:
-        return None
-    lengths = (timing(profile, raster, value, v).length_mm for v in profile.line.speeds_m_s)
-    return max(lengths), "mm"

@@ -6,7 +6,8 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from rasterc.extremes.atoms import Kind, Variable, Varying, Whole, reads_of
-from rasterc.extremes.words import CounterWords, Words, input_words
+from rasterc.extremes.inputwords import input_words
+from rasterc.extremes.words import CounterWords, Words
 from rasterc.source.message import Counter
 from rasterc.values import Plan
 from rasterc.values.counters import text_of

@@ -227,10 +227,10 @@ class DotSpacing(Rule):
                 )
 
 
-class DotsMerge(Rule):
+class GapsClose(Rule):
     """Width of a drop against the gap that one missing drop leaves."""
 
-    id = "dots-merge"
+    id = "gaps-close"
     title = "Drops are so wide that the gaps in characters close"
     severity = Severity.WARNING
     rationale = (

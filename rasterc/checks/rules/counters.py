@@ -1,0 +1,225 @@
+"""Do counters last, and are their numbers told apart?"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from math import ceil, inf
+
+from rasterc.checks.clock_changes import next_backward
+from rasterc.checks.marks import Token, marks
+from rasterc.checks.model import Example, Finding, Rule, Subject
+from rasterc.checks.pace import MINUTES_PER_DAY, most_products
+from rasterc.diagnostics import Severity, Span
+from rasterc.source.message import AtEnd, Counter, Restart
+from rasterc.values.counters import prints
+from rasterc.values.fields import ClockTable, CounterText, InputText, ShiftText
+
+_COUNTED = """
+message example {{
+  raster 7
+  font upright-7
+  clock packed in "Europe/Dublin"
+  counter case from 1 to {last}, restart daily of packed, at end {end}
+  block {{ line: packed({date}) " " case({width}) }}
+  expect at 2027-11-25 14:05 {{ "{text}" }}
+}}
+"""
+
+
+class CounterEnds(Rule):
+    """A counter's values against the products between two restarts."""
+
+    id = "counter-ends"
+    title = "The counter ends before it starts again"
+    rationale = (
+        "A counter that stops at its last value stops the line, in the middle of a long day. Its "
+        "values must last for every product that can pass until it restarts: the profile's "
+        "products_per_day, else all that fit at the fastest speed one behind another. The day on "
+        "which clocks go back has 25 hours."
+    )
+    source = "kinematics: products = speed / product pitch x time"
+    trips = Example(
+        _COUNTED.format(last=9999, end="stop", date="yyDDD", width="0000", text="27329 0001"),
+    )
+    passes = Example(
+        _COUNTED.format(
+            last=9999999, end="stop", date="yyDDD", width="0000000", text="27329 0000001"
+        ),
+    )
+
+    def of_message(self, subject: Subject) -> Iterator[Finding]:
+        """Yield a finding for every printed counter that stops too early."""
+        for counter, span in _counters(subject):
+            minutes = _restart_minutes(subject, counter)
+            if counter.at_end is not AtEnd.STOP or minutes == inf or subject.profile is None:
+                continue
+            most, has = most_products(subject.profile, minutes), prints(counter)
+            if most is not None and most > has:
+                needed = ceil(most / counter.repeat)
+                yield self.finding(
+                    subject,
+                    f"counter {counter.name} has {has} prints; up to {ceil(most)} products pass "
+                    f"until it restarts, in {minutes / 60:g} hours",
+                    span,
+                    f"let it take {needed} values ({_digits(needed, counter)} characters), or "
+                    "state products_per_day in the profile if fewer are coded",
+                    measured=has,
+                    limit=ceil(most),
+                    unit="prints",
+                )
+
+
+class CounterWraps(Rule):
+    """A counter that begins again while everything else that is printed stays the same."""
+
+    id = "counter-wraps"
+    title = "The counter begins again, and nothing printed tells the codes apart"
+    severity = Severity.WARNING
+    rationale = (
+        "`at end wrap` is right when the date or the hour beside the counter has changed by then. "
+        "If more products pass while they stay the same, two products carry one code."
+    )
+    source = "kinematics: products = speed / product pitch x time"
+    trips = Example(
+        _COUNTED.format(last=9999, end="wrap", date="yyDDD", width="0000", text="27329 0001")
+    )
+    passes = Example(
+        _COUNTED.format(
+            last=9999, end="wrap", date="yyDDD HH:mm", width="0000", text="27329 14:05 0001"
+        )
+    )
+
+    def of_message(self, subject: Subject) -> Iterator[Finding]:
+        """Yield a finding for every printed counter that wraps too early."""
+        for counter, span in _counters(subject):
+            if counter.at_end is not AtEnd.WRAP:
+                continue
+            same = min(_same_minutes(subject), _restart_minutes(subject, counter))
+            most = inf if same == inf else _most(subject, same)
+            if most is not None and most > prints(counter):
+                passing = "any number of" if most == inf else f"up to {ceil(most)}"
+                yield self.finding(
+                    subject,
+                    f"counter {counter.name} begins again after {prints(counter)} prints; "
+                    f"{passing} products pass before anything else in the code changes",
+                    span,
+                    "let it run further, print a finer time beside it (HH:mm), or let it stop at "
+                    "its end",
+                    measured=prints(counter),
+                    limit=None if most == inf else ceil(most),
+                    unit="prints",
+                )
+
+
+class RestartUnprinted(Rule):
+    """A counter that starts again when nothing printed changes."""
+
+    id = "restart-unprinted"
+    title = "The counter starts again, and the code does not say when"
+    severity = Severity.WARNING
+    rationale = (
+        "A counter that starts again each day is unique only together with the day. Without it "
+        "in the code, the same number comes every day."
+    )
+    source = "common practice, no source"
+    trips = Example(
+        _COUNTED.format(last=9999999, end="stop", date="MMM yyyy", width="0000000",
+                        text="Nov 2027 0000001")
+    )  # fmt: skip
+    passes = Example(
+        _COUNTED.format(last=9999999, end="stop", date="dd MMM yyyy", width="0000000",
+                        text="25 Nov 2027 0000001")
+    )  # fmt: skip
+
+    def of_message(self, subject: Subject) -> Iterator[Finding]:
+        """Yield a finding for every printed counter whose period is not printed."""
+        letters = "".join(mark.letters for mark in marks(subject))
+        shown = {
+            Restart.NEVER: True,
+            Restart.DAILY: any(letter in letters for letter in "dDEec"),
+            Restart.MONTHLY: any(letter in letters for letter in "MLDw"),
+            Restart.YEARLY: any(letter in letters for letter in "yY"),
+            Restart.SHIFT: _prints(subject, ShiftText) or any(c in letters for c in "HhKk"),
+        }
+        if _prints(subject, InputText):
+            return  # a lot, say, that is new each time
+        for counter, span in _counters(subject):
+            if not shown[counter.restart]:
+                period = "shift" if counter.restart is Restart.SHIFT else f"{counter.restart}"
+                yield self.finding(
+                    subject,
+                    f"counter {counter.name} restarts ({period}), and the code does not tell "
+                    "when: the same numbers come again",
+                    span,
+                    "print the shift" if counter.restart is Restart.SHIFT
+                    else f"print the date of clock {counter.restart_of}, or `restart never`",
+                )  # fmt: skip
+
+
+def _counters(subject: Subject) -> Iterator[tuple[Counter, Span]]:
+    """The printed counters, each once, with the place of its declaration."""
+    sources = [f.source for f in subject.plan.fields if isinstance(f.source, CounterText)]
+    for counter in {source.counter.name: source.counter for source in sources}.values():
+        yield counter, counter.span
+
+
+def _prints(subject: Subject, kind: type) -> bool:
+    return any(isinstance(field.source, kind) for field in subject.plan.fields)
+
+
+def _restart_minutes(subject: Subject, counter: Counter) -> float:
+    """The longest time between two restarts, in minutes."""
+    name = counter.restart_of
+    match counter.restart:
+        case Restart.NEVER:
+            return inf
+        case Restart.SHIFT:
+            assert name is not None
+            return min(_longest_shift(subject, name), 2 * MINUTES_PER_DAY)
+        case Restart.DAILY:
+            assert name is not None
+            zone, when = subject.plan.clocks[name].zone, subject.when
+            change = next_backward(zone, when) if zone and when else None
+            return MINUTES_PER_DAY - (change.shift.total_seconds() / 60 if change else 0)
+        case Restart.MONTHLY:
+            return 31 * MINUTES_PER_DAY
+        case Restart.YEARLY:
+            return 366 * MINUTES_PER_DAY
+
+
+def _longest_shift(subject: Subject, name: str) -> int:
+    points = subject.plan.schedules[name].points
+    week = 7 * MINUTES_PER_DAY
+    return max((b - a) % week or week for a, b in zip(points, points[1:] + points[:1], strict=True))
+
+
+def _same_minutes(subject: Subject) -> float:
+    """How long everything printed but counters stays the same, in minutes."""
+    return min((_unit_minutes(part) for mark in marks(subject) for part in mark.parts), default=inf)
+
+
+_MINUTES = {
+    **dict.fromkeys("s", 1 / 60), **dict.fromkeys("m", 1.0), **dict.fromkeys("HhKk", 60.0),
+    "a": MINUTES_PER_DAY / 2, **dict.fromkeys("dDEec", float(MINUTES_PER_DAY)),
+    "w": 7.0 * MINUTES_PER_DAY, **dict.fromkeys("ML", 31.0 * MINUTES_PER_DAY),
+    **dict.fromkeys("Qq", 92.0 * MINUTES_PER_DAY), **dict.fromkeys("yY", 366.0 * MINUTES_PER_DAY),
+}  # fmt: skip
+
+
+def _unit_minutes(part: Token) -> float:
+    source = part.field.source if part.field else None
+    if isinstance(source, ClockTable) and source.table.every_minutes:
+        return float(source.table.every_minutes)
+    return _MINUTES[part.letter]
+
+
+def _most(subject: Subject, minutes: float) -> float | None:
+    return most_products(subject.profile, minutes) if subject.profile else None
+
+
+def _digits(values: int, counter: Counter) -> int:
+    """Characters that so many values take in the counter's digits."""
+    width, reach = 1, len(counter.digits)
+    while reach <= values:
+        width, reach = width + 1, reach * len(counter.digits)
+    return width

@@ -1,0 +1,114 @@
+"""Can a lot be taken for something else, and is it checked when it is typed?"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import date
+
+from rasterc.checks.durability import durable_marks, life_of
+from rasterc.checks.labels import is_lot
+from rasterc.checks.marks import Mark, PrintedLine, marks, printed_lines
+from rasterc.checks.model import Example, Finding, Rule, Subject
+from rasterc.diagnostics import Severity, Span
+from rasterc.values.fields import InputText
+
+
+class LotReadsAsDate(Rule):
+    """A lot of six or eight digits that is, or can be, a date."""
+
+    id = "lot-reads-as-date"
+    title = "The lot can be taken for a date"
+    severity = Severity.WARNING
+    rationale = (
+        "L271125 beside a best-before date is read as a second date, and somebody acts on the "
+        "wrong one. A lot made of the day of the year, or with a letter in it, is not."
+    )
+    source = "common practice, no source"
+    trips = Example(
+        'message example { raster 7 font upright-7 clock packed in "Europe/Dublin" '
+        'clock best = packed + 90 days block { line: best(dd MMM yyyy, upper) " L" '
+        'packed(yyMMdd) } expect at 2027-11-25 14:05 { "23 FEB 2028 L271125" } }'
+    )
+    passes = Example(trips.message.replace("yyMMdd", "yyDDD").replace("L271125", "L27329"))
+
+    def of_message(self, subject: Subject) -> Iterator[Finding]:
+        """Yield a finding for every such production date and input."""
+        for mark in marks(subject):
+            if self._is_date(subject, mark):
+                yield self._report(subject, mark.text, mark.span)
+        for line in printed_lines(subject):
+            yield from self._inputs(subject, line)
+
+    def _is_date(self, subject: Subject, mark: Mark) -> bool:
+        parts = [mark.part(letters) for letters in ("yY", "ML", "d")]
+        numbers = all(part is not None and part.is_number and part.whole for part in parts)
+        return numbers and is_lot(mark.before) and life_of(subject, mark.clock) is None
+
+    def _inputs(self, subject: Subject, line: PrintedLine) -> Iterator[Finding]:
+        before = ""
+        for token in line.tokens:
+            source = token.field.source if token.field else None
+            if isinstance(source, InputText) and is_lot(before):
+                shown = next((t for t in _as_dates(subject) if _allows(source, t)), None)
+                if shown is not None:
+                    yield self._report(subject, shown, token.span)
+            before += token.text
+
+    def _report(self, subject: Subject, text: str, span: Span) -> Finding:
+        return self.finding(
+            subject,
+            f'the lot can be "{text}", which reads as a date',
+            span,
+            "use the day of the year (yyDDD), or a letter for the month: packed(M, table ...)",
+        )
+
+
+class UncheckedInput(Rule):
+    """An input that may be anything."""
+
+    id = "unchecked-input"
+    title = "An input may be any text"
+    severity = Severity.NOTE
+    rationale = (
+        "What is typed at job start is where most wrong codes begin. A pattern or a list of "
+        "choices refuses a slip of the finger, and lets the longest code be worked out."
+    )
+    source = "common practice, no source"
+    trips = Example(
+        'message example { raster 7 font upright-7 input lot default "A1" block { line: "LOT " '
+        "lot } }"
+    )
+    passes = Example(trips.message.replace("input lot", 'input lot matching "[A-H][0-9]",'))
+
+    def of_message(self, subject: Subject) -> Iterator[Finding]:
+        """Yield a note for every printed input without pattern, choices and length."""
+        seen: set[str] = set()
+        for field in subject.plan.fields:
+            if not isinstance(field.source, InputText) or field.name in seen:
+                continue
+            seen.add(field.name)
+            declared = field.source.rule.input
+            if not (declared.pattern or declared.choices or declared.min_length is not None):
+                yield self.finding(
+                    subject,
+                    f"input {declared.name} may be any text of up to "
+                    f"{field.source.rule.max_length} characters",
+                    declared.span,
+                    f'say what it may be: input {declared.name} matching "[A-HJ-NP-Z]{{2}}[0-9]'
+                    '{4}", or one of "A", "B", or length 6',
+                )
+
+
+def _as_dates(subject: Subject) -> Iterator[str]:
+    """Six and eight digits that read as the day of production or as the date printed."""
+    days: list[date] = [life.stated for _, life in durable_marks(subject)]
+    if subject.when:
+        days.append(subject.when.date())
+    for day in days:
+        for form in ("%d%m%y", "%y%m%d", "%m%d%y", "%d%m%Y", "%Y%m%d"):
+            yield day.strftime(form)
+
+
+def _allows(source: InputText, text: str) -> bool:
+    """Whether a pattern lets the text be given; an input without one is `unchecked-input`."""
+    return source.rule.automaton is not None and not source.rule.faults(text, None)

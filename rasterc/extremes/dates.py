@@ -1,0 +1,41 @@
+"""The first and last date that each field prints."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+
+from rasterc.extremes.calendar import date_of
+from rasterc.extremes.group import Assignment
+from rasterc.extremes.model import DateRange, Witness
+from rasterc.extremes.timeline import Timeline
+from rasterc.values import Plan
+from rasterc.values.fields import ClockText
+from rasterc.values.patterns import Shows
+
+Witnesses = Callable[[Assignment], Witness]
+
+
+def date_ranges(plan: Plan, timeline: Timeline, witness: Witnesses) -> Iterator[DateRange]:
+    """The dates of each clock that is read from the instant and printed with date letters."""
+    for name in printed_clocks(plan, Shows.DAY):
+        days = timeline.clock(name).day
+        first, last = int(days.argmin()), int(days.argmax())
+        yield DateRange(
+            name,
+            date_of(days[first]),
+            date_of(days[last]),
+            witness(Assignment(minute=int(timeline.starts[first]))),
+            witness(Assignment(minute=int(timeline.starts[last]))),
+        )
+
+
+def printed_clocks(plan: Plan, shows: Shows) -> list[str]:
+    """Clocks read from the instant that some date pattern shows this part of, in order."""
+    names: dict[str, None] = {}
+    for field in plan.fields:
+        source = field.source
+        if not isinstance(source, ClockText) or plan.clocks[source.clock].root.zone is None:
+            continue
+        if any(part.shows is shows for part in source.pattern.parts):
+            names[source.clock] = None
+    return list(names)

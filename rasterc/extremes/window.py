@@ -1,0 +1,295 @@
+"""The most drops in any so many consecutive strokes.
+
+Where every character stands at a known stroke, the drops in a window are a sum over characters
+like any other measure. So the widths that the fields can take together are gone through, and for
+each the windows, those first for which the most drops can be hoped for; a window is searched
+exactly only while it may still beat the best one found. When fields can take too many widths, only
+a bound is told.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import accumulate, islice, product
+
+import numpy as np
+from numpy.typing import NDArray
+
+from rasterc.extremes.atoms import Atom, Literal, Varying
+from rasterc.extremes.group import HIGHEST, Group
+from rasterc.extremes.meter import LineForm, Meter, Place
+from rasterc.extremes.optimum import Optimum, optimum
+from rasterc.extremes.widths import MAX_SETTINGS, Option, texts_of, widths_of
+from rasterc.layout import Composer
+from rasterc.source.message import Align, Picture
+from rasterc.values import Plan
+
+_NEVER = -(10**9)  # weight of a text of another width
+
+Profile = NDArray[np.int64]
+"""Drops of each stroke."""
+
+
+@dataclass(frozen=True, slots=True)
+class Densest:
+    """The densest window. ``first`` is its first stroke; ``why`` tells why it is only a bound."""
+
+    optimum: Optimum | None
+    first: int = 0
+    why: str = ""
+
+
+def densest(
+    plan: Plan,
+    groups: Sequence[Group],
+    atoms: Sequence[Atom],
+    forms: Sequence[LineForm],
+    composer: Composer,
+    window: int,
+    most_drops: Optimum | None,
+) -> Densest:
+    """The most drops in any ``window`` consecutive strokes, and the first values that print them.
+
+    Of several windows with as many drops it is one of them.
+    """
+    if most_drops is None:
+        return Densest(None)
+    code = _Code(plan, atoms, forms, composer)
+    options = [widths_of(group, forms) for group in groups]
+    if any(some is None for some in options):
+        return code.bound(window, most_drops)
+    settings = list(
+        islice(product(*(some for some in options if some is not None)), MAX_SETTINGS + 1)
+    )
+    if len(settings) > MAX_SETTINGS:
+        return code.bound(window, most_drops)
+    hoped: list[tuple[int, int, int, _Setting]] = []
+    for number, setting in enumerate(settings):
+        laid = _Setting(code, setting, window)
+        hoped += [(-int(most), number, at, laid) for at, most in enumerate(laid.hopes())]
+    hoped.sort(key=lambda hope: hope[:3])
+    best: Optimum | None = None
+    where = 0
+    for most, _, at, laid in hoped:
+        if best is not None and -most <= best.value:
+            break
+        found = laid.search(at)
+        if found is not None and found.value > (best.value if best else _NEVER // 2):
+            best, where = found, at
+    return Densest(best, where)
+
+
+class _Code:
+    """What stays the same whatever the widths."""
+
+    def __init__(
+        self, plan: Plan, atoms: Sequence[Atom], forms: Sequence[LineForm], composer: Composer
+    ) -> None:
+        self.plan = plan
+        self.lines = [[a for a in atoms if a.line == line] for line in range(len(forms))]
+        self.forms = forms
+        self.composer = composer
+        self._profiles: dict[tuple[int, str], Profile] = {}
+        self._totals: dict[tuple[int, str], list[int]] = {}
+
+    def profile(self, line: int, text: str) -> Profile:
+        """Drops of each stroke of a text in the style of a line, up to the next character."""
+        key = line, text
+        if key not in self._profiles:
+            setter = self.forms[line].setter
+            columns = [
+                c for char in text if char in setter.font.glyphs for c in setter.columns(char)
+            ]
+            self._profiles[key] = np.array([c.bit_count() for c in columns], dtype=np.int64)
+        return self._profiles[key]
+
+    def totals(self, line: int, text: str) -> list[int]:
+        """Drops of a text up to each of its strokes, and of all."""
+        key = line, text
+        if key not in self._totals:
+            self._totals[key] = [0, *accumulate(self.profile(line, text).tolist())]
+        return self._totals[key]
+
+    def picture(self, picture: Picture) -> Profile:
+        """Drops of each stroke of a picture."""
+        columns, rows = self.composer.picture(picture, self.plan.message.folder)
+        drops = np.array([c.bit_count() for c in columns], dtype=np.int64)
+        return rows - drops if picture.inverse else drops
+
+    def bound(self, window: int, most_drops: Optimum) -> Densest:
+        """No window has more drops than the whole code, or than full strokes have."""
+        fullest = 0
+        for number, block in enumerate(self.plan.blocks):
+            if isinstance(block.content, Picture):
+                rows = int(self.picture(block.content).max(initial=0))
+            else:
+                rows = sum(self._fullest(f) for f in self.forms if f.block == number)
+            fullest = max(fullest, rows)
+        value = min(most_drops.value, window * fullest)
+        why = "its fields can take too many widths to try them all"
+        return Densest(Optimum(value, most_drops.assignment), 0, why)
+
+    @staticmethod
+    def _fullest(form: LineForm) -> int:
+        """Most drops that a stroke of a line can have."""
+        if form.inverse:
+            return form.setter.rows
+        glyphs = form.setter.font.glyphs
+        return max((c.bit_count() for g in glyphs for c in form.setter.columns(g)), default=0)
+
+
+class _Setting:
+    """A message whose fields have known widths, so that every character has its stroke."""
+
+    def __init__(self, code: _Code, options: Sequence[Option], window: int) -> None:
+        self.code = code
+        self.window = window
+        self.groups = [option.group for option in options]
+        self.places = {a: widths for option in options for a, widths in option.places.items()}
+        self.starts: dict[Atom, int] = {}
+        self.strokes = self._arrange()
+        self.still = self._still()
+
+    @property
+    def windows(self) -> int:
+        """How many windows there are."""
+        return max(1, self.strokes - self.window + 1)
+
+    def width(self, atom: Atom) -> int:
+        """Strokes of an atom with what follows each character."""
+        if isinstance(atom, Literal):
+            return sum(map(self.code.forms[atom.line].setter.advance, atom.text))
+        return sum(self.places[atom])
+
+    def _arrange(self) -> int:
+        """Where each atom begins, as `layout.arrange` has it; the strokes of the whole code."""
+        at = 0
+        for number, block in enumerate(self.code.plan.blocks):
+            at += block.block.gap
+            if isinstance(block.content, Picture):
+                at += len(self.code.picture(block.content))
+                continue
+            mine = [i for i, form in enumerate(self.code.forms) if form.block == number]
+            lengths = [self._length(line) for line in mine]
+            widest = max(lengths, default=0)
+            for line, length, ready in zip(mine, lengths, block.content, strict=True):
+                spare = widest - length
+                indent = {Align.LEFT: 0, Align.CENTER: spare // 2, Align.RIGHT: spare}
+                stroke = at + indent[ready.line.align] + self.code.forms[line].setter.margin
+                for atom in self.code.lines[line]:
+                    self.starts[atom] = stroke
+                    stroke += self.width(atom)
+            at += widest
+        return at
+
+    def _length(self, line: int) -> int:
+        setter = self.code.forms[line].setter
+        atoms = self.code.lines[line]
+        if not any(a.text if isinstance(a, Literal) else self.places[a] for a in atoms):
+            return 0
+        strokes = sum(map(self.width, atoms)) - setter.trailing
+        return max(0, strokes) + 2 * setter.margin
+
+    def _still(self) -> Profile:
+        """Drops in each window of what does not vary."""
+        drops = np.zeros(self.strokes, dtype=np.int64)
+        at = 0
+        for number, block in enumerate(self.code.plan.blocks):
+            at += block.block.gap
+            if isinstance(block.content, Picture):
+                profile = self.code.picture(block.content)
+                drops[at : at + len(profile)] += profile
+                at += len(profile)
+                continue
+            mine = [i for i, form in enumerate(self.code.forms) if form.block == number]
+            for line in mine:
+                self._add_line(drops, line)
+            at += max(map(self._length, mine), default=0)
+        return self._windows(drops)
+
+    def _add_line(self, drops: Profile, line: int) -> None:
+        form = self.code.forms[line]
+        atoms = self.code.lines[line]
+        if form.inverse and atoms and self._length(line):
+            first = self.starts[atoms[0]] - form.setter.margin
+            drops[first : first + self._length(line)] += form.setter.rows
+        for atom in atoms:
+            if isinstance(atom, Literal):
+                profile = self.code.profile(line, atom.text)
+                end = min(self.strokes, self.starts[atom] + len(profile))
+                part = profile[: end - self.starts[atom]]
+                drops[self.starts[atom] : end] += -part if form.inverse else part
+
+    def _windows(self, drops: Profile) -> Profile:
+        """The sum of each window."""
+        sums = np.concatenate([[0], np.cumsum(drops)])
+        first = np.arange(self.windows)
+        windows: Profile = sums[np.minimum(first + self.window, len(drops))] - sums[first]
+        return windows
+
+    def hopes(self) -> Profile:
+        """No more drops than these in each window, if every field does its best on its own."""
+        hopes = self.still.copy()
+        for group in self.groups:
+            for atom, choices in texts_of(group):
+                place = self.place(atom)
+                for index, texts in enumerate(choices):
+                    hopes += self._best(atom, place[index] if len(choices) > 1 else place[0], texts)
+        return hopes
+
+    def _best(self, atom: Varying, place: Place, texts: Sequence[str]) -> Profile:
+        """The most drops that any of the texts adds to each window."""
+        totals = [self.code.totals(atom.line, text) for text in texts]
+        table = np.array([some for some in totals if len(some) == place.strokes + 1])
+        if not len(table):
+            return np.full(self.windows, _NEVER, dtype=np.int64)
+        first = np.arange(self.windows) - place.stroke
+        low = np.clip(first, 0, place.strokes)
+        high = np.clip(first + self.window, 0, place.strokes)
+        drops = table[:, high] - table[:, low]
+        inverse = self.code.forms[atom.line].inverse
+        best: Profile = -drops.min(axis=0) if inverse else drops.max(axis=0)
+        return best
+
+    def place(self, atom: Varying) -> list[Place]:
+        """The places of an atom's characters; of a clock's text as a whole, one."""
+        places: list[Place] = []
+        stroke = self.starts[atom]
+        for width in self.places[atom]:
+            places.append(Place(atom.line, stroke, width))
+            stroke += width
+        return places
+
+    def search(self, first: int) -> Optimum | None:
+        """The most drops in the window that begins at a stroke."""
+        meter = _WindowMeter(self, first)
+        return optimum(self.groups, meter, np.zeros((1, 1), dtype=np.int64), HIGHEST)
+
+
+class _WindowMeter(Meter):
+    """Drops in one window of a setting."""
+
+    def __init__(self, setting: _Setting, first: int) -> None:
+        lines = len(setting.code.forms)
+        name = f"drops in window {first} of setting {id(setting)}"
+        super().__init__(name, [len] * lines, [0] * lines, [False] * lines)
+        self.base = int(setting.still[first])
+        self.setting = setting
+        self.first = first
+
+    def place(self, atom: Varying, index: int = 0, /) -> Place:
+        """See `Meter`: the stroke at which a character of an atom begins."""
+        places = self.setting.place(atom)
+        return places[index] if index < len(places) else Place(atom.line, 0, -1)
+
+    def weigh(self, place: Place, text: str) -> int:
+        """Drops of a text in the window; texts of another width never stand there."""
+        totals = self.setting.code.totals(place.line, text)
+        if len(totals) != place.strokes + 1:
+            return _NEVER
+        first = self.first - place.stroke
+        low = min(max(0, first), place.strokes)
+        high = min(max(0, first + self.setting.window), place.strokes)
+        drops = totals[high] - totals[low]
+        return -drops if self.setting.code.forms[place.line].inverse else drops

@@ -1,0 +1,75 @@
+"""Findings as JUnit XML, for programs that show test results.
+
+There is no standard; this keeps to what the common readers share: ``testsuites`` of one
+``testsuite`` for each message, in it one ``testcase`` for each rule, which holds one ``failure``,
+or ``skipped`` when all it found is silenced. Notes go to ``system-out``. No times: the same
+findings always give the same bytes.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from xml.etree import ElementTree as Xml
+
+from rasterc.diagnostics import Severity
+from rasterc.output.results import MessageResults, Result, RuleFacts
+
+_NOT_XML = re.compile("[^\t\n\r\u0020-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
+"""What XML 1.0 has no place for (production 2, Char)."""
+
+
+def junit(messages: Sequence[MessageResults], rules: Sequence[RuleFacts]) -> bytes:
+    """A JUnit report, UTF-8.
+
+    Args:
+        messages: the findings, one test suite each.
+        rules: every rule that was applied, one test case each.
+    """
+    root = Xml.Element("testsuites", name="rasterc")
+    suites = [_suite(message, rules) for message in messages]
+    for total in ("tests", "failures", "errors", "skipped"):
+        root.set(total, str(sum(int(suite.get(total, "0")) for suite in suites)))
+    root.extend(suites)
+    Xml.indent(root)
+    data: bytes = Xml.tostring(root, encoding="utf-8", xml_declaration=True)
+    return data + b"\n"
+
+
+def _suite(message: MessageResults, rules: Sequence[RuleFacts]) -> Xml.Element:
+    suite = Xml.Element("testsuite", name=_clean(message.message), file=_clean(message.file))
+    for rule in rules:
+        suite.append(_case(rule, [r for r in message.results if r.rule == rule.id]))
+    suite.set("tests", str(len(rules)))
+    suite.set("failures", str(len(suite.findall("testcase/failure"))))
+    suite.set("errors", "0")
+    suite.set("skipped", str(len(suite.findall("testcase/skipped"))))
+    return suite
+
+
+def _case(rule: RuleFacts, results: Sequence[Result]) -> Xml.Element:
+    case = Xml.Element("testcase", classname=f"rasterc.{rule.family}", name=rule.id)
+    open_ = [r for r in results if r.because is None]
+    failing = [r for r in open_ if r.severity is not Severity.NOTE]
+    notes = [r for r in open_ if r.severity is Severity.NOTE]
+    silenced = [r for r in results if r.because is not None]
+    if failing:
+        worst = min(failing, key=lambda r: list(Severity).index(r.severity)).severity
+        failure = Xml.SubElement(case, "failure", message=_clean(failing[0].text), type=worst)
+        failure.text = "\n".join(map(_line, failing))
+    elif silenced:
+        because = "; ".join(dict.fromkeys(r.because for r in silenced if r.because))
+        Xml.SubElement(case, "skipped", message=_clean(f"silenced: {because}"))
+    if notes:
+        Xml.SubElement(case, "system-out").text = "\n".join(map(_line, notes))
+    return case
+
+
+def _line(result: Result) -> str:
+    span = result.span
+    place = f"{span.source.name}:{span.line}:{span.column}: " if span else ""
+    return _clean(f"{place}{result.severity}: {result.text}")
+
+
+def _clean(text: str) -> str:
+    return _NOT_XML.sub("\ufffd", text)

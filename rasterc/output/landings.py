@@ -1,0 +1,236 @@
+"""Pictures of landed drops, with the places where they belong under them: SVG and PNG."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from io import BytesIO
+from typing import TYPE_CHECKING
+from xml.sax.saxutils import escape
+
+from rasterc.diagnostics import InputError
+from rasterc.layout.model import MAX_PICTURE_PIXELS
+
+if TYPE_CHECKING:
+    from PIL import ImageDraw
+
+    from rasterc.head.arrays import Bools, Floats
+    from rasterc.sweep.case import Flown
+    from rasterc.sweep.model import Job
+
+MARGIN_MM = 0.6
+TITLE_MM = 1.5
+LETTER_MM = 0.9
+_LETTER_WIDTH_MM = 0.5  # room for a letter; most are narrower
+OFF_COLOUR = "#c4301f"  # of drops nearer to another place than to their own
+GRID_COLOUR = "#8a8f98"
+PIXELS_PER_MM = 24.0
+_FINER = 2  # a PNG is drawn so many times larger, then made smaller: smooth edges
+_FRAMES_PIXELS = MAX_PICTURE_PIXELS // _FINER**2
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Panel:
+    """Landed drops of one flight; x along the travel, y upwards, in mm.
+
+    ``off`` tells the drops that are half a pitch or more from their place. Drops that land far
+    outside are not drawn; ``title`` says how many.
+    """
+
+    title: str
+    x_mm: Floats
+    y_mm: Floats
+    off: Bools
+    grid_x_mm: Floats
+    grid_y_mm: Floats
+    dot_mm: float
+    ink: str
+    surface: str
+
+
+def landed_panel(title: str, job: Job, flown: Flown) -> Panel:
+    """The picture of a flight.
+
+    The dots have the size a drop in flight spreads to. The grid is that of the wanted rows and of
+    the strokes as thrown; it starts where the drops land on the whole, as all of them are a little
+    later than an undeflected stream.
+    """
+    import numpy as np
+
+    from rasterc.sweep.case import fit_grid, pitches_off
+    from rasterc.sweep.judge import MOST_PITCHES
+
+    landings, plan, flight = flown.landings, flown.plan, job.profile.flight
+    assert flight is not None
+    dot_mm = flight.ink.spread_ratio * job.profile.head.drop_diameter_um / 1000
+    wanted_x = plan.ideal_travel_mm(landings.stroke, landings.row)
+    late = (landings.x_mm - wanted_x)[np.isfinite(landings.x_mm)]
+    grid_x = np.asarray(wanted_x + (np.median(late) if len(late) else 0.0), dtype=np.float64)
+    rows_mm = landings.row * job.profile.head.row_pitch_mm
+    grid_y = np.asarray(flight.lowest_row_mm + rows_mm, dtype=np.float64)
+    fit = fit_grid(landings, plan, job.profile.head.row_pitch_mm)
+    off = pitches_off(fit, plan) >= MOST_PITCHES if fit else np.zeros(len(landings), dtype=bool)
+    near = _near(landings.x_mm, grid_x) & _near(landings.y_mm, grid_y)
+    hidden = int((~near).sum())
+    return Panel(
+        title + (f" ({hidden} drops astray)" if hidden else ""),
+        landings.x_mm[near],
+        landings.y_mm[near],
+        off[near],
+        grid_x,
+        grid_y,
+        dot_mm,
+        job.profile.product.ink,
+        job.profile.product.surface,
+    )
+
+
+def _near(values: Floats, grid: Floats) -> Bools:
+    """Whether a drop lies within the grid, or beyond it by no more than its size."""
+    import numpy as np
+
+    if not len(grid):
+        return np.zeros(0, dtype=bool)
+    room = max(1.0, min(4.0, float(np.ptp(grid))))
+    near: Bools = (values > grid.min() - room) & (values < grid.max() + room)
+    return near  # nan compares false
+
+
+@dataclass(frozen=True, slots=True)
+class _Frame:
+    """A panel's place on the sheet: its left, top, width and height, and the y of its bottom."""
+
+    panel: Panel
+    left: float
+    top: float
+    width: float
+    height: float
+    x0: float
+    y0: float
+
+    def place(self, x_mm: Floats, y_mm: Floats) -> Iterator[tuple[float, float]]:
+        """Places on the sheet, y downwards."""
+        edge = MARGIN_MM + self.panel.dot_mm / 2
+        bottom = self.top + self.height - edge
+        for x, y in zip(x_mm.tolist(), y_mm.tolist(), strict=True):
+            yield self.left + edge + x - self.x0, bottom - (y - self.y0)
+
+
+def _frames(panels: Sequence[Panel], columns: int) -> tuple[list[_Frame], float, float]:
+    """All panels at one scale, in rows of so many columns; and the size of the sheet."""
+    import numpy as np
+
+    if not panels:
+        raise InputError.one("nothing-to-draw", "no flight to draw", help="fly a message")
+    boxes = []
+    for panel in panels:
+        xs = np.concatenate((panel.x_mm, panel.grid_x_mm, np.zeros(1)))
+        ys = np.concatenate((panel.y_mm, panel.grid_y_mm))
+        ys = ys if len(ys) else np.zeros(1)
+        boxes.append((xs.min(), ys.min(), np.ptp(xs), np.ptp(ys)))
+    edge = [2 * MARGIN_MM + panel.dot_mm for panel in panels]
+    titled = max(len(panel.title) for panel in panels) * _LETTER_WIDTH_MM + 2 * MARGIN_MM
+    width = max(titled, *(float(b[2]) + e for b, e in zip(boxes, edge, strict=True)))
+    height = max(float(b[3]) + e for b, e in zip(boxes, edge, strict=True)) + TITLE_MM
+    frames = [
+        _Frame(
+            p, k % columns * width, k // columns * height, width, height, float(b[0]), float(b[1])
+        )
+        for k, (p, b) in enumerate(zip(panels, boxes, strict=True))
+    ]
+    across, down = min(columns, len(panels)), math.ceil(len(panels) / columns)
+    return frames, across * width, down * height
+
+
+def render_landings_svg(panels: Sequence[Panel], columns: int = 1) -> str:
+    """An SVG 1.1 picture in mm, panels in rows of ``columns``; no scripts, nothing from outside."""
+    frames, width, height = _frames(panels, columns)
+    parts = [
+        f'<svg xmlns="http://www.w3.org/2000/svg" width="{width:.3f}mm" height="{height:.3f}mm" '
+        f'viewBox="0 0 {width:.3f} {height:.3f}">',
+        f"<title>{_escaped(panels[0].title)}</title>",
+        *(_svg_panel(frame) for frame in frames),
+        "</svg>\n",
+    ]
+    return "\n".join(parts)
+
+
+def _svg_panel(frame: _Frame) -> str:
+    panel = frame.panel
+    dot, off = panel.dot_mm, panel.off
+    ring = f'fill="none" stroke="{GRID_COLOUR}" stroke-width="0.03"'
+    wanted = "".join(
+        f'<circle cx="{x:.3f}" cy="{y:.3f}" r="{dot / 2:.3f}"/>'
+        for x, y in frame.place(panel.grid_x_mm, panel.grid_y_mm)
+    )
+    return "\n".join(
+        [
+            f'<rect x="{frame.left:.3f}" y="{frame.top:.3f}" width="{frame.width:.3f}" '
+            f'height="{frame.height:.3f}" fill="{panel.surface}"/>',
+            f"<g {ring}>{wanted}</g>",
+            _svg_dots(frame, panel.x_mm[~off], panel.y_mm[~off], panel.ink),
+            _svg_dots(frame, panel.x_mm[off], panel.y_mm[off], OFF_COLOUR),
+            f'<text x="{frame.left + MARGIN_MM:.3f}" y="{frame.top + TITLE_MM - 0.5:.3f}" '
+            f'font-size="{LETTER_MM}" font-family="sans-serif" fill="{panel.ink}">'
+            f"{_escaped(panel.title)}</text>",
+        ]
+    )
+
+
+def _svg_dots(frame: _Frame, x_mm: Floats, y_mm: Floats, colour: str) -> str:
+    path = "".join(f"M{x:.3f} {y:.3f}h0" for x, y in frame.place(x_mm, y_mm))
+    return (
+        f'<path stroke="{colour}" stroke-opacity="0.85" stroke-width="{frame.panel.dot_mm:.3f}" '
+        f'stroke-linecap="round" fill="none" d="{path}"/>'
+    )
+
+
+def _escaped(text: str) -> str:
+    return escape("".join(c if c.isprintable() else "\ufffd" for c in text))
+
+
+def render_landings_png(
+    panels: Sequence[Panel], columns: int = 1, pixels_per_mm: float = PIXELS_PER_MM
+) -> bytes:
+    """The same as PNG, at a coarser scale where it would be larger than the pixel limit."""
+    from PIL import Image, ImageDraw
+
+    frames, width, height = _frames(panels, columns)
+    scale = min(pixels_per_mm, math.sqrt(_FRAMES_PIXELS / (width * height)))
+    size = max(1, int(width * scale)), max(1, int(height * scale))
+    fine = scale * _FINER
+    picture = Image.new("RGB", (size[0] * _FINER, size[1] * _FINER), panels[0].surface)
+    draw = ImageDraw.Draw(picture)
+    for frame in frames:
+        _draw_panel(draw, frame, fine)
+    out = BytesIO()
+    picture.resize(size, Image.Resampling.BOX).save(out, "PNG", dpi=(scale * 25.4, scale * 25.4))
+    return out.getvalue()
+
+
+def _draw_panel(draw: ImageDraw.ImageDraw, frame: _Frame, scale: float) -> None:
+    from PIL import ImageFont
+
+    panel = frame.panel
+    corners = (frame.left, frame.top, frame.left + frame.width, frame.top + frame.height)
+    draw.rectangle([corner * scale for corner in corners], fill=panel.surface)
+    line = max(1, round(0.03 * scale))
+    for box in _boxes(frame, panel.grid_x_mm, panel.grid_y_mm, scale):
+        draw.ellipse(box, outline=GRID_COLOUR, width=line)
+    for box in _boxes(frame, panel.x_mm, panel.y_mm, scale):
+        draw.ellipse(box, panel.ink)
+    for box in _boxes(frame, panel.x_mm[panel.off], panel.y_mm[panel.off], scale):
+        draw.ellipse(box, OFF_COLOUR)
+    font = ImageFont.load_default(max(6.0, LETTER_MM * scale))
+    place = (frame.left + MARGIN_MM) * scale, (frame.top + 0.3) * scale
+    draw.text(place, panel.title, fill=panel.ink, font=font)
+
+
+def _boxes(
+    frame: _Frame, x_mm: Floats, y_mm: Floats, scale: float
+) -> Iterator[tuple[float, float, float, float]]:
+    """The pixels each dot fills: left, top, right and bottom."""
+    radius = frame.panel.dot_mm / 2 * scale
+    for x, y in frame.place(x_mm, y_mm):
+        yield x * scale - radius, y * scale - radius, x * scale + radius, y * scale + radius

@@ -1,0 +1,50 @@
+"""Findings as reports for other programs need them: plain records, apart from the rules."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from rasterc.diagnostics import Severity, Span
+
+
+@dataclass(frozen=True, slots=True)
+class RuleFacts:
+    """What a report says of a rule.
+
+    ``help`` is its rationale and source in one text; ``family`` the group it stands in.
+    """
+
+    id: str
+    title: str
+    help: str
+    severity: Severity
+    family: str
+
+
+@dataclass(frozen=True, slots=True)
+class Result:
+    """One finding. ``because`` is the reason it is silenced for, None when it is not."""
+
+    rule: str
+    severity: Severity
+    message: str
+    remedy: str
+    span: Span | None
+    at: str = ""
+    because: str | None = None
+
+    @property
+    def text(self) -> str:
+        """What was found, when, and what to do."""
+        when = f" (at {self.at})" if self.at else ""
+        return f"{self.message}{when}. Remedy: {self.remedy}."
+
+
+@dataclass(frozen=True, slots=True)
+class MessageResults:
+    """The findings in one message of one file."""
+
+    message: str
+    file: str
+    results: Sequence[Result]

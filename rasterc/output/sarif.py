@@ -1,0 +1,95 @@
+"""Findings as SARIF 2.1.0 (OASIS Static Analysis Results Interchange Format, 2020).
+
+The same findings always give the same bytes: no time, no machine, no absolute path of its own.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Sequence
+from pathlib import PurePath
+from urllib.parse import quote
+
+from rasterc.diagnostics import Severity, Span
+from rasterc.output.results import MessageResults, Result, RuleFacts
+
+SCHEMA = (
+    "https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sarif-schema-2.1.0.json"
+)
+VERSION = "2.1.0"
+
+_LEVELS = {Severity.ERROR: "error", Severity.WARNING: "warning", Severity.NOTE: "note"}
+
+
+def sarif(messages: Sequence[MessageResults], rules: Sequence[RuleFacts], version: str) -> bytes:
+    """A SARIF log with one run.
+
+    Args:
+        messages: the findings, in the order they are to stand in.
+        rules: every rule that was applied.
+        version: this program's version.
+    """
+    index = {rule.id: number for number, rule in enumerate(rules)}
+    run = {
+        "tool": {
+            "driver": {
+                "name": "rasterc",
+                "version": version,
+                "rules": [_rule(rule) for rule in rules],
+            }
+        },
+        "columnKind": "unicodeCodePoints",
+        "results": [
+            _result(result, index[result.rule], message.message)
+            for message in messages
+            for result in message.results
+        ],
+    }
+    log = {"$schema": SCHEMA, "version": VERSION, "runs": [run]}
+    return (json.dumps(log, ensure_ascii=False, indent=2) + "\n").encode()
+
+
+def _rule(rule: RuleFacts) -> dict[str, object]:
+    return {
+        "id": rule.id,
+        "shortDescription": {"text": rule.title},
+        "help": {"text": rule.help},
+        "defaultConfiguration": {"level": _LEVELS[rule.severity]},
+        "properties": {"family": rule.family},
+    }
+
+
+def _result(result: Result, index: int, message: str) -> dict[str, object]:
+    out: dict[str, object] = {
+        "ruleId": result.rule,
+        "ruleIndex": index,
+        "level": _LEVELS[result.severity],
+        "message": {"text": result.text},
+    }
+    if result.span is not None:
+        out["locations"] = [_location(result.span, message)]
+    if result.because is not None:
+        out["suppressions"] = [{"kind": "inSource", "justification": result.because}]
+    return out
+
+
+def _location(span: Span, message: str) -> dict[str, object]:
+    end_line, end_column = span.source.line_column(max(span.start, span.end))
+    return {
+        "physicalLocation": {
+            "artifactLocation": {"uri": _uri(span.source.name)},
+            "region": {
+                "startLine": span.line,
+                "startColumn": span.column,
+                "endLine": end_line,
+                "endColumn": end_column,
+            },
+        },
+        "logicalLocations": [{"name": message, "kind": "module"}],
+    }
+
+
+def _uri(name: str) -> str:
+    """A file's name as a URI reference (RFC 3986)."""
+    path = PurePath(name)
+    return path.as_uri() if path.is_absolute() else quote(path.as_posix())

@@ -1,0 +1,68 @@
+"""What a drifting jet does to a code: seeded Monte Carlo."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from rasterc.diagnostics import InputError
+from rasterc.sweep.model import Case, Charges, Figures, JetChange, Job
+
+MAX_SAMPLES = 10_000
+WITHIN_SIGMAS = 3.0
+
+
+@dataclass(frozen=True, slots=True)
+class Spread:
+    """Standard deviations of jet speed, drop mass and ink viscosity, as parts of their values.
+
+    The defaults are assumptions: no source tells how far a given head drifts.
+    """
+
+    speed: float = 0.01
+    mass: float = 0.02
+    viscosity: float = 0.1
+
+
+def drift_cases(job: Job, samples: int, seed: int, spread: Spread | None = None) -> list[Case]:
+    """Cases at the usual speed and throw with jets drawn at random; charges stay as they are.
+
+    The three drift independently, normally distributed, cut off at three standard deviations.
+    Sample k depends on ``seed`` and k only.
+
+    Raises:
+        InputError: no samples, or too many.
+    """
+    if not 1 <= samples <= MAX_SAMPLES:
+        said = f"{samples} jets cannot be drawn"
+        raise InputError.one("bad-count", said, help=f"give a number from 1 to {MAX_SAMPLES}")
+    spread = spread or Spread()
+    scales = np.array([spread.speed, spread.mass, spread.viscosity])
+    cases = []
+    for sample in range(samples):
+        drawn = np.random.default_rng([seed, sample]).standard_normal(3)
+        factors = 1 + scales * np.clip(drawn, -WITHIN_SIGMAS, WITHIN_SIGMAS)
+        jet = JetChange(*map(float, factors))
+        cases.append(Case(job.speed_m_s, job.throw_mm, Charges.FIXED, jet=jet))
+    return cases
+
+
+@dataclass(frozen=True, slots=True)
+class Range:
+    """Least, middle and largest of a figure, and the bounds of its middle 90 %."""
+
+    least: float
+    low: float
+    middle: float
+    high: float
+    largest: float
+
+
+def range_of(figures: Sequence[Figures], name: str) -> Range | None:
+    """The range of one figure over all flights that have it; None if none has."""
+    values = [value for f in figures if (value := getattr(f, name)) is not None]
+    if not values:
+        return None
+    return Range(*map(float, np.quantile(values, (0, 0.05, 0.5, 0.95, 1))))

@@ -1,0 +1,119 @@
+"""Maps of throw and line speed, and the window in which a message stays readable."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from enum import StrEnum
+from itertools import product
+
+from rasterc.diagnostics import Diagnostic, fail_on_errors
+from rasterc.head.table import MAX_THROW_MM
+from rasterc.sweep.judge import failures
+from rasterc.sweep.model import Case, Charges, Figures, Job
+
+MAX_CASES = 10_000
+POLICIES = (Charges.FIXED, Charges.SOLVED)
+
+
+class Rig(StrEnum):
+    """Test rigs, by how they carry the product past the head."""
+
+    STRAIGHT = "straight"
+    ROTARY = "rotary"
+
+    @property
+    def fastest_m_s(self) -> float:
+        """How fast the rig runs: common practice, no source."""
+        return 5.0 if self is Rig.STRAIGHT else 18.0
+
+
+@dataclass(frozen=True, slots=True)
+class Grid:
+    """The points of a map, each kind in rising order; the usual speed and throw are among them."""
+
+    speeds_m_s: tuple[float, ...]
+    throws_mm: tuple[float, ...]
+
+    def cases(self, policies: Sequence[Charges] = POLICIES) -> list[Case]:
+        """All points, policy by policy and speed by speed."""
+        points = product(policies, self.speeds_m_s, self.throws_mm)
+        return [Case(speed, throw, policy) for policy, speed, throw in points]
+
+
+def grid_of(job: Job, speeds_m_s: Sequence[float] = (), throws_mm: Sequence[float] = ()) -> Grid:
+    """The grid asked for, with the usual point added; else the profile's speeds and +-30 % throw.
+
+    Raises:
+        InputError: speeds or throws out of range, or too many points.
+    """
+    speeds = speeds_m_s or [*job.profile.line.speeds_m_s, job.speed_m_s * 0.5, job.speed_m_s * 1.5]
+    throws = throws_mm or [job.throw_mm * part for part in (0.7, 0.85, 1.15, 1.3)]
+    grid = Grid(_rising([*speeds, job.speed_m_s]), _rising([*throws, job.throw_mm]))
+    faults = [
+        Diagnostic("bad-speed", f"{v:g} m/s is no line speed", help="above 0, up to 30 m/s")
+        for v in grid.speeds_m_s
+        if not 0 < v <= 30
+    ] + [
+        Diagnostic("bad-throw", f"{t:g} mm is no throw", help=f"above 0, up to {MAX_THROW_MM:g} mm")
+        for t in grid.throws_mm
+        if not 0 < t <= MAX_THROW_MM
+    ]
+    count = len(grid.speeds_m_s) * len(grid.throws_mm) * len(POLICIES)
+    if count > MAX_CASES:
+        said = f"{count} flights asked for; at most {MAX_CASES} are possible"
+        faults.append(Diagnostic("too-many", said, help="look at fewer speeds or throws"))
+    fail_on_errors(faults)
+    return grid
+
+
+def ladder(job: Job, rig: Rig) -> tuple[float, ...]:
+    """Line speeds from the profile's slowest to the fastest of a rig, each about 1.5 times."""
+    slowest, fastest = min(job.profile.line.speeds_m_s), rig.fastest_m_s
+    steps = [slowest]
+    while steps[-1] * 1.5 < fastest:
+        steps.append(float(f"{steps[-1] * 1.5:.2g}"))
+    return _rising([*job.profile.line.speeds_m_s, *steps, fastest])
+
+
+def _rising(values: Sequence[float]) -> tuple[float, ...]:
+    return tuple(sorted({float(f"{value:.6g}") for value in values}))
+
+
+@dataclass(frozen=True, slots=True)
+class Window:
+    """The widest box of grid points, around the usual one, at which the message is readable.
+
+    ``points`` is how many there are; 0 when it is not readable even at the usual one.
+    """
+
+    charges: Charges
+    slowest_m_s: float
+    fastest_m_s: float
+    nearest_mm: float
+    furthest_mm: float
+    points: int
+
+
+def window(job: Job, grid: Grid, found: dict[Case, Figures], policy: Charges) -> Window:
+    """The window of one policy. Between the points nothing was looked at."""
+    speeds, throws = grid.speeds_m_s, grid.throws_mm
+    readable = {
+        (i, j): not failures(job, found[Case(speed, throw, policy)])
+        for (i, speed), (j, throw) in product(enumerate(speeds), enumerate(throws))
+    }
+    usual = job.usual()
+    at, far = _nearest(speeds, usual.speed_m_s), _nearest(throws, usual.throw_mm)
+    best = (0, at, at, far, far)
+    boxes = product(range(at + 1), range(at, len(speeds)), range(far + 1), range(far, len(throws)))
+    for i0, i1, j0, j1 in boxes:
+        points = (i1 - i0 + 1) * (j1 - j0 + 1)
+        inside = product(range(i0, i1 + 1), range(j0, j1 + 1))
+        if points > best[0] and all(readable[p] for p in inside):
+            best = (points, i0, i1, j0, j1)
+    points, i0, i1, j0, j1 = best
+    return Window(policy, speeds[i0], speeds[i1], throws[j0], throws[j1], points)
+
+
+def _nearest(values: Sequence[float], wanted: float) -> int:
+    return min(range(len(values)), key=lambda i: abs(values[i] - wanted))

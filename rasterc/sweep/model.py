@@ -1,0 +1,118 @@
+"""A job, its cases, and the figures a case comes to. All of them travel as JSON."""
+
+from __future__ import annotations
+
+from enum import StrEnum
+from hashlib import sha256
+
+import msgspec
+from msgspec import Struct
+
+import rasterc
+from rasterc.head.model import USUAL_WAKE
+from rasterc.profile.model import LineProfile, RasterTiming
+
+
+class Charges(StrEnum):
+    """How the charges of the drops are chosen."""
+
+    SOLVED = "solved"  # for the speed and the throw that are flown
+    FIXED = "fixed"  # for the usual speed and throw, and kept
+    ALONE = "alone"  # each drop as if it flew alone: no correction at all
+
+
+class JetChange(Struct, frozen=True):
+    """A jet that has drifted; each figure is a factor on its usual value."""
+
+    speed: float = 1.0
+    mass: float = 1.0
+    viscosity: float = 1.0
+
+
+class Case(Struct, frozen=True):
+    """One flight of the message of a job.
+
+    ``order`` is another firing order than the raster's, ``jet`` a jet that has drifted. A drifted
+    jet is flown with `Charges.FIXED`: the head does not know of the drift.
+    """
+
+    speed_m_s: float
+    throw_mm: float
+    charges: Charges = Charges.SOLVED
+    order: tuple[int, ...] | None = None
+    jet: JetChange | None = None
+
+
+class Job(Struct, frozen=True):
+    """What is flown, and what is usual for it.
+
+    Attributes:
+        profile: the line profile, with its flight.
+        raster: how strokes are thrown.
+        columns: one whole number per stroke, bit r set when row r is printed.
+        character_rows: drops high of the smallest capitals of the message.
+        speed_m_s: the usual line speed; the usual throw is the profile's.
+        wake: strength of the wake the charges are solved for, and flown with.
+    """
+
+    profile: LineProfile
+    raster: RasterTiming
+    columns: tuple[int, ...]
+    character_rows: int
+    speed_m_s: float
+    wake: float = USUAL_WAKE
+
+    @property
+    def throw_mm(self) -> float:
+        """The usual throw."""
+        return self.profile.head.throw_mm
+
+    def usual(self, charges: Charges = Charges.SOLVED) -> Case:
+        """The usual speed and throw."""
+        return Case(self.speed_m_s, self.throw_mm, charges)
+
+    def key(self) -> str:
+        """Tells jobs apart, and versions of the model: results of other keys are of no use."""
+        text = msgspec.json.encode(self) + rasterc.__version__.encode()
+        return sha256(text).hexdigest()
+
+
+class Figures(Struct, frozen=True):
+    """What one flight comes to.
+
+    Placement is measured from the evenly spaced, evenly leaning grid nearest to the landed drops:
+    a code that is larger, lower or leans more as a whole reads as well, and is told by
+    ``height_mm``, ``lowest_mm`` and ``slant_deg``. None stands for a figure of drops that do not
+    land.
+
+    Attributes:
+        worst_mm, rms_mm: distance of drops from that grid.
+        worst_pitches: largest distance along one axis, in pitches of that axis.
+        lowest_mm: deflection of row 0.
+        row_pitch_mm: distance between rows.
+        height_mm: capitals of the message, the drop included.
+        slant_deg: lean of the strokes; positive to later strokes.
+        merged: drops that touch another in flight.
+        near: least separation of two drops in flight, in diameters; None if none was near.
+        lost: drops that do not land, or strike a plate.
+        stroke_pitch_mm: distance of strokes as thrown.
+        charge: highest charge, of Rayleigh's limit.
+        least_v, most_v: voltages the electrode is asked for.
+        residual_mm: how far off its row the solution itself leaves a drop; 0 when not solved here.
+    """
+
+    worst_mm: float | None
+    rms_mm: float | None
+    worst_pitches: float | None
+    lowest_mm: float | None
+    row_pitch_mm: float | None
+    height_mm: float | None
+    slant_deg: float | None
+    merged: int
+    near: float | None
+    lost: int
+    stroke_pitch_mm: float
+    charge: float
+    least_v: float
+    most_v: float
+    residual_mm: float | None

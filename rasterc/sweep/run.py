@@ -1,0 +1,121 @@
+"""Working off the cases of a job: here, in a pool of processes, or on a cluster.
+
+A case is flown on its own from the text of its job, and its figures travel as text, so that they
+are the same bit for bit wherever they are worked out, on processors of one kind.
+"""
+
+from __future__ import annotations
+
+import signal
+from collections.abc import Callable, Iterator, Sequence
+from concurrent.futures import ProcessPoolExecutor, as_completed
+from concurrent.futures.process import BrokenProcessPool
+from math import ceil
+from multiprocessing import get_context
+from typing import TypeAlias
+
+import msgspec
+
+from rasterc.diagnostics import InputError
+from rasterc.sweep.case import figures_of
+from rasterc.sweep.model import Case, Figures, Job
+from rasterc.sweep.results import Results
+
+Chunk: TypeAlias = tuple[Case, ...]
+Done: TypeAlias = tuple[Chunk, bytes]
+Runner: TypeAlias = Callable[[bytes, Sequence[Chunk]], Iterator[Done]]
+Progress: TypeAlias = Callable[[int, int], None]
+
+MOST_WORKERS = 256
+LONGEST_CHUNK = 8
+CHUNKS_PER_WORKER = 4  # so that a slow chunk at the end keeps few workers waiting
+
+
+def fly_chunk(job: bytes, cases: bytes) -> bytes:
+    """Fly some cases of a job; all of it as JSON."""
+    whole = msgspec.json.decode(job, type=Job)
+    chunk = msgspec.json.decode(cases, type=list[Case])
+    return msgspec.json.encode([figures_of(whole, case) for case in chunk])
+
+
+def run_cases(
+    job: Job,
+    cases: Sequence[Case],
+    *,
+    runner: Runner | None = None,
+    workers: int = 1,
+    results: Results | None = None,
+    progress: Progress | None = None,
+) -> dict[Case, Figures]:
+    """Fly all cases that ``results`` does not hold yet.
+
+    Args:
+        job: the job.
+        cases: its cases; equal ones are flown once.
+        runner: who flies them; `one_by_one` when None.
+        workers: how many there are, for the size of chunks.
+        results: a file of earlier results, and for new ones.
+        progress: called with cases done and cases in all.
+
+    Raises:
+        InputError: a case that cannot be flown, or a runner that cannot go on.
+    """
+    wanted = list(dict.fromkeys(cases))
+    found = results.known(wanted) if results else {}
+    chunks = _chunks([case for case in wanted if case not in found], workers)
+    if progress:
+        progress(len(found), len(wanted))
+    for chunk, encoded in (runner or one_by_one)(msgspec.json.encode(job), chunks):
+        figures = msgspec.json.decode(encoded, type=list[Figures])
+        done = list(zip(chunk, figures, strict=True))
+        if results:
+            results.add(done)
+        found |= done
+        if progress:
+            progress(len(found), len(wanted))
+    return {case: found[case] for case in wanted}
+
+
+def _chunks(cases: Sequence[Case], workers: int) -> list[Chunk]:
+    size = min(LONGEST_CHUNK, max(1, ceil(len(cases) / (workers * CHUNKS_PER_WORKER))))
+    return [tuple(cases[i : i + size]) for i in range(0, len(cases), size)]
+
+
+def one_by_one(job: bytes, chunks: Sequence[Chunk]) -> Iterator[Done]:
+    """Fly the chunks in this process."""
+    for chunk in chunks:
+        for case in chunk:  # so that each is kept, and shown, as soon as it is there
+            yield (case,), fly_chunk(job, msgspec.json.encode([case]))
+
+
+def in_pool(workers: int) -> Runner:
+    """Fly the chunks in so many processes of this machine.
+
+    Raises:
+        InputError: a number of workers that makes no sense; when running, a worker that was ended.
+    """
+    if not 1 <= workers <= MOST_WORKERS:
+        said = f"{workers} workers cannot be started"
+        raise InputError.one("bad-count", said, help=f"give a number from 1 to {MOST_WORKERS}")
+
+    def run(job: bytes, chunks: Sequence[Chunk]) -> Iterator[Done]:
+        pool = ProcessPoolExecutor(workers, get_context("spawn"), _ignore_interrupt)
+        try:
+            futures = {pool.submit(fly_chunk, job, msgspec.json.encode(c)): c for c in chunks}
+            for future in as_completed(futures):
+                yield futures[future], future.result()
+        except BrokenProcessPool:
+            raise InputError.one(
+                "worker-ended",
+                "a worker process was ended from outside, for want of memory perhaps",
+                help="use fewer --workers; with --results FILE what is done is kept",
+            ) from None
+        finally:
+            pool.shutdown(wait=True, cancel_futures=True)
+
+    return run
+
+
+def _ignore_interrupt() -> None:
+    """Ctrl-C is for the main process, which then ends its workers."""
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
