@@ -60,6 +60,12 @@ def test_show_prints_the_texts_the_readme_shows(place):
     assert done.stdout.startswith(shown.removesuffix("...\n"))
 
 
+def test_trace_prints_what_the_readme_shows(place):
+    shown = next(text for text in blocks("text") if text.startswith("elderflower:"))
+    done = run(next(c for c in commands() if c.startswith("rasterc trace")), place)
+    assert done.stdout.startswith(shown.removesuffix("...\n"))
+
+
 def test_the_python_program_prints_what_the_readme_shows(place):
     (place / "program.py").write_text(blocks("python")[0], encoding="utf-8")
     done = run("python program.py", place)

@@ -6,9 +6,10 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any
 
-from msgspec import to_builtins
+from msgspec import structs, to_builtins
 
 from rasterc.api import Print
+from rasterc.checks.flown import job_of
 from rasterc.diagnostics import InputError
 from rasterc.head.limits import FlightFault, flight_faults, jet_faults
 from rasterc.head.model import WAKE_BAND, head_model, jet_summary
@@ -63,8 +64,7 @@ def subject_of(printed: Print, profile: LineProfile, speed_m_s: float | None) ->
         InputError: no raster of this height, no flight, nothing to fly.
     """
     strokes = printed.strokes(profile)
-    raster = profile.raster(strokes.raster)
-    if raster is None:
+    if profile.raster(strokes.raster) is None:
         known = ", ".join(str(r.drops) for r in profile.rasters)
         raise InputError.one(
             "raster-not-thrown",
@@ -75,12 +75,9 @@ def subject_of(printed: Print, profile: LineProfile, speed_m_s: float | None) ->
     head_model(profile)
     if not strokes.drops:
         raise InputError.one("nothing-to-fly", "the message prints no drop", help="print a text")
-    lines = printed.subject(profile).printed_lines
-    rows = [font.cell_width() if line.tower else font.rows_of("H0") for line, font, _ in lines]
-    speed = profile.line.speeds_m_s[0] if speed_m_s is None else speed_m_s
-    columns = tuple(int(c) for c in strokes.columns)
-    job = Job(profile, raster, columns, min(rows, default=raster.drops), speed)
-    return Subject(printed, profile, job)
+    job = job_of(printed.subject(profile))
+    assert job is not None
+    return Subject(printed, profile, structs.replace(job, speed_m_s=speed_m_s or job.speed_m_s))
 
 
 def one_flight(subject: Subject, throw_mm: float | None, charges: Charges) -> Outcome:

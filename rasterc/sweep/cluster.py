@@ -38,7 +38,7 @@ def on_cluster(address: str) -> Runner:
                 ): chunk
                 for chunk in chunks
             }
-            for future in distributed.as_completed(list(futures)):
+            for future in distributed.as_completed(list(futures), loop=client.loop):
                 yield futures[future], _result(future)
         finally:
             client.close()

@@ -6,113 +6,23 @@ from collections.abc import Iterator
 from dataclasses import replace
 from math import ceil, floor, log2, radians, tan
 
-from msgspec import structs
-
-from rasterc.checks.model import EXAMPLE_PROFILE, Example, Finding, Rule, Subject
-from rasterc.diagnostics import Diagnostic, InputError, Severity, Span
-from rasterc.head.limits import SAFE_CHARGE, SAFE_SEPARATION
-from rasterc.head.timing import max_speed_m_s, slant_mm, stroke_rate_limit_hz
-from rasterc.layout import compile_strokes, orient
-from rasterc.profile.flight import Flight
+from rasterc.checks.flown import (
+    MODEL,
+    flight_example,
+    flown,
+    job_of,
+    one_more_guard,
+    place,
+    where,
+    which,
+)
+from rasterc.checks.model import Finding, Rule, Subject
+from rasterc.diagnostics import Diagnostic, InputError, Severity
+from rasterc.head.limits import SAFE_SEPARATION
+from rasterc.head.timing import slant_mm
 from rasterc.sweep.inspection import Inspection, Look, inspect
 from rasterc.sweep.judge import MOST_PITCHES, MOST_SLANT_DEG, UNSOLVED_MM
 from rasterc.sweep.model import Job
-
-_MESSAGE = 'message example { raster 7 font upright-7 block { line: "E1" } }'
-_PROFILE = (
-    EXAMPLE_PROFILE
-    + """
-[flight]
-lowest_row_mm = 1.5
-throw_tolerance_mm = 1
-[flight.jet]
-nozzle_um = 60
-jet_speed_m_s = 20
-[flight.ink]
-density_kg_m3 = 900
-surface_tension_n_m = 0.025
-viscosity_mpa_s = 3.5
-spread_ratio = 3.5
-[flight.electrode]
-bore_um = 800
-max_v = 350
-induction = [0.12, 0.04]
-[flight.plates]
-to_plates_mm = 5
-length_mm = 20
-field_mv_m = 1.2
-gap_mm = 4
-clearance_mm = 4
-"""
-)
-_MODEL = "the flight model of rasterc, from published formulas; see rasterc fly"
-
-
-def _example(*changes: tuple[str, str]) -> Example:
-    """The example with parts of its profile changed."""
-    profile = _PROFILE
-    for old, new in changes:
-        profile = profile.replace(old, new)
-    return Example(_MESSAGE, profile)
-
-
-def _flown(subject: Subject) -> Inspection | None:
-    """The flights of a print; None without a [flight] table, or when it cannot be flown."""
-    job = _job(subject)
-    try:
-        return inspect(job) if job else None
-    except InputError:
-        return None  # `flight-profile` says why
-
-
-def _job(subject: Subject) -> Job | None:
-    profile, raster, layout = subject.profile, subject.raster, subject.layout
-    if profile is None or raster is None or layout is None or profile.flight is None:
-        return None
-    strokes = orient(compile_strokes(layout), profile.line.upside_down, profile.line.mirrored)
-    if not strokes.drops:
-        return None
-    rows = [
-        font.cell_width() if line.tower else font.rows_of("H0")
-        for line, font, _ in subject.printed_lines
-    ]
-    columns = tuple(int(column) for column in strokes.columns)
-    lowest = min(rows, default=raster.drops)
-    return Job(profile, raster, columns, lowest, profile.line.speeds_m_s[0])
-
-
-def _place(subject: Subject, look: Look, drop: int) -> tuple[Span, tuple[int, int]]:
-    """The text a printed drop belongs to, in the source, and its stroke."""
-    landings, profile = look.flown.landings, subject.profile
-    stroke, row = int(landings.stroke[drop]), int(landings.row[drop])
-    assert profile is not None and subject.layout is not None
-    strokes = orient(
-        compile_strokes(subject.layout), profile.line.upside_down, profile.line.mirrored
-    )
-    spans = (
-        box.span
-        for box in strokes.boxes
-        if box.first <= stroke < box.end and box.bottom <= row < box.top
-    )
-    return next(spans, subject.message.raster_span), (stroke, stroke + 1)
-
-
-def _drop(look: Look, drop: int) -> str:
-    landings = look.flown.landings
-    return f"the drop of row {landings.row[drop]}, stroke {landings.stroke[drop] + 1}"
-
-
-def _at(look: Look) -> str:
-    return f"at {look.case.speed_m_s:g} m/s and a throw of {look.case.throw_mm:g} mm"
-
-
-def _one_more_guard(job: Job) -> str:
-    """One more guard drop, and the speed it still allows."""
-    more = structs.replace(job.raster, guard_drops=job.raster.guard_drops + 1)
-    limit = stroke_rate_limit_hz(more, job.profile.head.drop_frequency_hz)
-    fastest = floor(max_speed_m_s(limit, job.profile.line.stroke_pitch_mm) * 100) / 100
-    drops = "guard drop" if more.guard_drops == 1 else "guard drops"
-    return f"throw {more.guard_drops} {drops} (the raster then follows up to {fastest:g} m/s)"
 
 
 class FlightProfile(Rule):
@@ -126,12 +36,12 @@ class FlightProfile(Rule):
         "nothing can be said about the flight."
     )
     source = "conservation of volume, and the limits of the flight model"
-    trips = _example(("drop_diameter_um = 113", "drop_diameter_um = 90"))
-    passes = _example()
+    trips = flight_example(("drop_diameter_um = 113", "drop_diameter_um = 90"))
+    passes = flight_example()
 
     def of_message(self, subject: Subject) -> Iterator[Finding]:
         """Yield a finding for every contradiction, and for a message too long to fly."""
-        job = _job(subject)
+        job = job_of(subject)
         for fault in _faults(job) if job else ():
             yield self.finding(subject, fault.message, subject.message.raster_span, fault.help)
 
@@ -154,27 +64,27 @@ class FlightPlacement(Rule):
         "A drop half a pitch from the evenly spaced grid of the others is nearer to another place "
         "than to its own: the character is another one, or none."
     )
-    source = f"limit of half a pitch: geometry; placement: {_MODEL}"
-    trips = _example(("max_v = 350", "max_v = 1000\ndac_bits = 6\ncapacitance_factor = 3"))
-    passes = _example()
+    source = f"limit of half a pitch: geometry; placement: {MODEL}"
+    trips = flight_example(("max_v = 350", "max_v = 1000\ndac_bits = 6\ncapacitance_factor = 3"))
+    passes = flight_example()
 
     def of_message(self, subject: Subject) -> Iterator[Finding]:
         """Yield a finding for each flight in which a drop is lost or too far off.
 
         The ends of the throw are held against it only when the usual throw is fine.
         """
-        flown = _flown(subject)
-        if flown is None:
+        seen = flown(subject)
+        if seen is None:
             return
-        wrong = [look for look in flown.speeds if self._is_off(look)]
-        for look in wrong or filter(self._is_off, flown.throws):
+        wrong = [look for look in seen.speeds if self._is_off(look)]
+        for look in wrong or filter(self._is_off, seen.throws):
             off = look.figures.worst_pitches
             said = "drops are lost" if off is None else f"a drop lands {off:.2f} pitches off"
             yield self.finding(
                 subject,
-                f"{_at(look)} {said}",
+                f"{where(look)} {said}",
                 subject.message.raster_span,
-                self._remedy(flown.job, look),
+                self._remedy(seen.job, look),
                 measured=off,
                 limit=MOST_PITCHES,
                 unit="pitches",
@@ -203,7 +113,7 @@ class FlightPlacement(Rule):
                 f"{flight.electrode.dac_bits + bits}, or max_v nearer to the {figures.most_v:.0f} "
                 "V needed"
             )
-        return f"{_one_more_guard(job)}, or use a lower raster"
+        return f"{one_more_guard(job)}, or use a lower raster"
 
 
 class DropsMerge(Rule):
@@ -216,126 +126,37 @@ class DropsMerge(Rule):
         "one row is printed twice, the other not at all. Below 1.3 diameters little room is left: "
         "that is a warning."
     )
-    source = f"1 diameter: geometry; 1.3: common practice, no source; distances: {_MODEL}"
-    trips = _example(("guard_drops = 1", "guard_drops = 0"), ("pitch_mm = 0.35", "pitch_mm = 0.2"))
-    passes = _example()
+    source = f"1 diameter: geometry; 1.3: common practice, no source; distances: {MODEL}"
+    trips = flight_example(
+        ("guard_drops = 1", "guard_drops = 0"), ("pitch_mm = 0.35", "pitch_mm = 0.2")
+    )
+    passes = flight_example()
 
     def of_message(self, subject: Subject) -> Iterator[Finding]:
         """Yield a finding for each speed at which drops touch, or nearly so."""
-        flown = _flown(subject)
-        for look in flown.speeds if flown else ():
+        seen = flown(subject)
+        for look in seen.speeds if seen else ():
             near = look.figures.near
             if near is None or near >= SAFE_SEPARATION:
                 continue
-            assert flown is not None
+            assert seen is not None
             drop = int(look.flown.landings.separation.argmin())
-            span, strokes = _place(subject, look, drop)
+            span, strokes = place(subject, look, drop)
             touch = "merges with" if near < 1 else "nearly meets"
-            raster = flown.job.raster
+            raster = seen.job.raster
             turn = "high" if raster.firing == "low-first" else "low"
             found = self.finding(
                 subject,
-                f"{_at(look)} {_drop(look, drop)} {touch} another in flight: {near:.2f} diameters "
+                f"{where(look)} {which(look, drop)} {touch} another in flight: {near:.2f} diameters "
                 "apart",
                 span,
-                f"{_one_more_guard(flown.job)}, or fire the {turn} row first",
+                f"{one_more_guard(seen.job)}, or fire the {turn} row first",
                 strokes=strokes,
                 measured=near,
                 limit=1.0 if near < 1 else SAFE_SEPARATION,
                 unit="diameters",
             )
             yield found if near < 1 else replace(found, severity=Severity.WARNING)
-
-
-class ChargeLimit(Rule):
-    """Highest charge of a drop against Rayleigh's limit."""
-
-    id = "charge-limit"
-    title = "Drops carry almost the charge at which they burst"
-    severity = Severity.WARNING
-    rationale = (
-        "A charged drop bursts when its repulsion outdoes its surface tension. Above 80 % of that "
-        "charge the top rows turn to spray with warm ink or a worn nozzle; beyond it always, which "
-        "is an error."
-    )
-    source = (
-        "Rayleigh, Phil. Mag. 14 (1882), 184-186; the margin of 80 %: common practice, no source"
-    )
-    trips = _example(("field_mv_m = 1.2", "field_mv_m = 0.38"), ("max_v = 350", "max_v = 1000"))
-    passes = _example()
-
-    def of_message(self, subject: Subject) -> Iterator[Finding]:
-        """Yield a finding for each speed at which a drop carries too much."""
-        flown = _flown(subject)
-        for look in flown.speeds if flown else ():
-            charge = look.figures.charge
-            if charge <= SAFE_CHARGE:
-                continue
-            assert flown is not None and flown.job.profile.flight is not None
-            drop = int(look.flown.charges_c[look.flown.landings.slot].argmax())
-            span, strokes = _place(subject, look, drop)
-            field = flown.job.profile.flight.plates.field_mv_m * charge / SAFE_CHARGE
-            found = self.finding(
-                subject,
-                f"{_at(look)} {_drop(look, drop)} needs {charge * 100:.0f} % of the charge at "
-                "which it bursts",
-                span,
-                f"raise field_mv_m to {ceil(field * 100) / 100:g}, lengthen the plates by the same "
-                "part, or use a lower raster",
-                strokes=strokes,
-                measured=charge,
-                limit=1.0 if charge > 1 else SAFE_CHARGE,
-                unit="of Rayleigh's limit",
-            )
-            yield replace(found, severity=Severity.ERROR) if charge > 1 else found
-
-
-class AmplifierLimit(Rule):
-    """Voltages the electrode is asked for against those of its amplifier."""
-
-    id = "amplifier-limit"
-    title = "The electrode's amplifier cannot give the voltages needed"
-    rationale = (
-        "A drop that needs more voltage than there is lands too low: the top rows of a character "
-        "lie on top of each other."
-    )
-    source = f"the limits are the profile's own, min_v and max_v; voltages: {_MODEL}"
-    trips = _example(("max_v = 350", "max_v = 200"))
-    passes = _example()
-
-    def of_message(self, subject: Subject) -> Iterator[Finding]:
-        """Yield a finding for each speed at which a voltage is out of range."""
-        flown = _flown(subject)
-        for look in flown.speeds if flown else ():
-            assert flown is not None and flown.job.profile.flight is not None
-            flight = flown.job.profile.flight
-            low, high = flight.electrode.min_v, flight.electrode.max_v
-            volts = look.flown.volts[look.flown.landings.slot]
-            over = look.figures.most_v > high
-            if not over and look.figures.least_v >= low:
-                continue
-            drop = int(volts.argmax() if over else volts.argmin())
-            span, strokes = _place(subject, look, drop)
-            needed = float(volts[drop])
-            yield self.finding(
-                subject,
-                f"{_at(look)} {_drop(look, drop)} needs {needed:.0f} V, the amplifier ends at "
-                f"{high if over else low:g} V",
-                span,
-                self._remedy(flight, needed) if over else f"lower min_v to {floor(needed)}",
-                strokes=strokes,
-                measured=needed,
-                limit=high if over else low,
-                unit="V",
-            )
-
-    @staticmethod
-    def _remedy(flight: Flight, needed: float) -> str:
-        field = flight.plates.field_mv_m * needed / flight.electrode.max_v
-        return (
-            f"use an amplifier of {ceil(needed / 10) * 10} V, a field of "
-            f"{ceil(field * 100) / 100:g} MV/m, or a lower raster"
-        )
 
 
 class HeightAtThrow(Rule):
@@ -348,41 +169,41 @@ class HeightAtThrow(Rule):
         "The height is looked at over the whole range the profile states, throw_mm less and more "
         "throw_tolerance_mm, with the charges of throw_mm."
     )
-    source = f"the limit is the profile's own, min_character_height_mm; heights: {_MODEL}"
-    trips = _example(
+    source = f"the limit is the profile's own, min_character_height_mm; heights: {MODEL}"
+    trips = flight_example(
         ("throw_tolerance_mm = 1", "throw_tolerance_mm = 8"), ("height_mm = 1.2", "height_mm = 2.2")
     )
-    passes = _example(("height_mm = 1.2", "height_mm = 2.2"))
+    passes = flight_example(("height_mm = 1.2", "height_mm = 2.2"))
 
     def of_message(self, subject: Subject) -> Iterator[Finding]:
         """Yield a finding for each end of the throw at which characters are too small."""
-        flown = _flown(subject)
+        seen = flown(subject)
         least = subject.profile.product.min_character_height_mm if subject.profile else None
-        for look in flown.throws if flown and least is not None else ():
+        for look in seen.throws if seen and least is not None else ():
             height = look.figures.height_mm
             if height is None or least is None or height + 1e-9 >= least:
                 continue
-            assert flown is not None
+            assert seen is not None
             yield self.finding(
                 subject,
-                f"{_at(look)} characters are {height:.2f} mm high; {least:g} mm are asked for",
+                f"{where(look)} characters are {height:.2f} mm high; {least:g} mm are asked for",
                 subject.message.raster_span,
-                self._remedy(flown, look, height, least),
+                self._remedy(seen, look, height, least),
                 measured=height,
                 limit=least,
                 unit="mm",
             )
 
     @staticmethod
-    def _remedy(flown: Inspection, look: Look, height: float, least: float) -> str:
+    def _remedy(seen: Inspection, look: Look, height: float, least: float) -> str:
         """The throw at which the height is just kept, between here and the usual throw."""
-        usual = flown.speeds[0].figures.height_mm
+        usual = seen.speeds[0].figures.height_mm
         taller = "or use a font of more drops"
         if usual is None or usual <= least:
             return f"raise row_pitch_mm, {taller}"
         part = (usual - least) / (usual - height)
-        room = floor(abs(look.case.throw_mm - flown.job.throw_mm) * part * 10) / 10
-        return f"guide products to within {room:g} mm of {flown.job.throw_mm:g} mm, {taller}"
+        room = floor(abs(look.case.throw_mm - seen.job.throw_mm) * part * 10) / 10
+        return f"guide products to within {room:g} mm of {seen.job.throw_mm:g} mm, {taller}"
 
 
 class SlantInFlight(Rule):
@@ -396,22 +217,22 @@ class SlantInFlight(Rule):
         "late and add to the lean of the strokes. Found only where `slant`, which looks at the "
         "firing alone, does not speak already."
     )
-    source = f"limit of 20 degrees: common practice, no source; flight: {_MODEL}"
-    trips = _example(("[1.2]", "[4.6]"), ("pitch_mm = 0.35\np", "pitch_mm = 1\np"))
-    passes = _example()
+    source = f"limit of 20 degrees: common practice, no source; flight: {MODEL}"
+    trips = flight_example(("[1.2]", "[4.6]"), ("pitch_mm = 0.35\np", "pitch_mm = 1\np"))
+    passes = flight_example()
 
     def of_message(self, subject: Subject) -> Iterator[Finding]:
         """Yield a finding for each speed at which the flight makes strokes lean too far."""
-        flown = _flown(subject)
-        for look in flown.speeds if flown else ():
-            assert flown is not None
+        seen = flown(subject)
+        for look in seen.speeds if seen else ():
+            assert seen is not None
             lean, speed = look.figures.slant_deg, look.case.speed_m_s
-            if lean is None or abs(lean) <= MOST_SLANT_DEG or _leans_anyway(flown.job, speed):
+            if lean is None or abs(lean) <= MOST_SLANT_DEG or _leans_anyway(seen.job, speed):
                 continue
             slower = floor(speed * _tangent(MOST_SLANT_DEG) / _tangent(abs(lean)) * 100) / 100
             yield self.finding(
                 subject,
-                f"{_at(look)} the strokes lean by {abs(lean):.1f} degrees as they land",
+                f"{where(look)} the strokes lean by {abs(lean):.1f} degrees as they land",
                 subject.message.raster_span,
                 f"slow to {slower:g} m/s, or fire the other end of the strokes first",
                 measured=abs(lean),

@@ -1,0 +1,113 @@
+"""Messages flown for the rules about flight, and how these rules speak of them."""
+
+from __future__ import annotations
+
+from math import floor
+
+from msgspec import structs
+
+from rasterc.checks.model import EXAMPLE_PROFILE, Example, Subject
+from rasterc.diagnostics import InputError, Span
+from rasterc.head.timing import max_speed_m_s, stroke_rate_limit_hz
+from rasterc.layout import compile_strokes, orient
+from rasterc.sweep.inspection import Inspection, Look, inspect
+from rasterc.sweep.model import Job
+
+_MESSAGE = 'message example { raster 7 font upright-7 block { line: "E1" } }'
+_PROFILE = (
+    EXAMPLE_PROFILE
+    + """
+[flight]
+lowest_row_mm = 1.5
+throw_tolerance_mm = 1
+[flight.jet]
+nozzle_um = 60
+jet_speed_m_s = 20
+[flight.ink]
+density_kg_m3 = 900
+surface_tension_n_m = 0.025
+viscosity_mpa_s = 3.5
+spread_ratio = 3.5
+[flight.electrode]
+bore_um = 800
+max_v = 350
+induction = [0.12, 0.04]
+[flight.plates]
+to_plates_mm = 5
+length_mm = 20
+field_mv_m = 1.2
+gap_mm = 4
+clearance_mm = 4
+"""
+)
+MODEL = "the flight model of rasterc, from published formulas; see rasterc fly"
+
+
+def flight_example(*changes: tuple[str, str]) -> Example:
+    """The example with parts of its profile changed."""
+    profile = _PROFILE
+    for old, new in changes:
+        profile = profile.replace(old, new)
+    return Example(_MESSAGE, profile)
+
+
+def flown(subject: Subject) -> Inspection | None:
+    """The flights of a print; None without a [flight] table, or when it cannot be flown."""
+    job = job_of(subject)
+    try:
+        return inspect(job) if job else None
+    except InputError:
+        return None  # `flight-profile` says why
+
+
+def job_of(subject: Subject) -> Job | None:
+    """The job of flying a print at the first speed of its line; None when it cannot be said."""
+    profile, raster, layout = subject.profile, subject.raster, subject.layout
+    if profile is None or raster is None or layout is None or profile.flight is None:
+        return None
+    strokes = orient(compile_strokes(layout), profile.line.upside_down, profile.line.mirrored)
+    if not strokes.drops:
+        return None
+    rows = [
+        font.cell_width() if line.tower else font.rows_of("H0")
+        for line, font, _ in subject.printed_lines
+    ]
+    columns = tuple(int(column) for column in strokes.columns)
+    lowest = min(rows, default=raster.drops)
+    return Job(profile, raster, columns, lowest, profile.line.speeds_m_s[0])
+
+
+def place(subject: Subject, look: Look, drop: int) -> tuple[Span, tuple[int, int]]:
+    """The text a printed drop belongs to, in the source, and its stroke."""
+    landings, profile = look.flown.landings, subject.profile
+    stroke, row = int(landings.stroke[drop]), int(landings.row[drop])
+    assert profile is not None and subject.layout is not None
+    strokes = orient(
+        compile_strokes(subject.layout), profile.line.upside_down, profile.line.mirrored
+    )
+    spans = (
+        box.span
+        for box in strokes.boxes
+        if box.first <= stroke < box.end and box.bottom <= row < box.top
+    )
+    return next(spans, subject.message.raster_span), (stroke, stroke + 1)
+
+
+def which(look: Look, drop: int) -> str:
+    """A printed drop, in words."""
+    landings = look.flown.landings
+    return f"the drop of row {landings.row[drop]}, stroke {landings.stroke[drop] + 1}"
+
+
+def where(look: Look) -> str:
+    """The speed and throw of a flight, in words."""
+    return f"at {look.case.speed_m_s:g} m/s and a throw of {look.case.throw_mm:g} mm"
+
+
+def one_more_guard(job: Job) -> str:
+    """One more guard drop, and the speed it still allows."""
+    more = structs.replace(job.raster, guard_drops=job.raster.guard_drops + 1)
+    limit = stroke_rate_limit_hz(more, job.profile.head.drop_frequency_hz)
+    fastest = floor(max_speed_m_s(limit, job.profile.line.stroke_pitch_mm) * 100) / 100
+    drops = "guard drop" if more.guard_drops == 1 else "guard drops"
+    return f"throw {more.guard_drops} {drops} (the raster then follows up to {fastest:g} m/s)"
