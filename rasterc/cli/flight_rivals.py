@@ -37,7 +37,7 @@ def _compare_firing(subject: Subject, flyer: Flyer) -> Outcome:
     found = flyer(job, list(cases.values()))
     names = {case: name for name, case in cases.items()}
     own = own_order(job)
-    named = [(n + (" (profile)" if n == own else ""), found[c]) for c, n in names.items()]
+    named = [(n + (", own" if n == own else ""), found[c]) for c, n in names.items()]
     table = figures_table(job, found, names)
 
     def picture(kind: str) -> bytes:

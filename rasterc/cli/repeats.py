@@ -108,6 +108,8 @@ def _answer(report: RepeatsReport) -> str:
         return f"never prints again: {report.never}"
     if report.always:
         return "nothing in it changes with time, the same text prints at all times"
+    if report.gap is not None and report.first is None:
+        return "how soon it prints again cannot be told"
     if report.gap is None:
         return f"does not print again before {report.end.date()}"
     if not report.gap:

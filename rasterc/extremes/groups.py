@@ -116,6 +116,7 @@ class _Builder:
         left = [atom for atom in left if atom not in bounded]
         for component in sorted(_components(left), key=self.order):
             self.group(component, bounded)
+        left = [atom for atom in left if atom not in bounded]
         for atom, why in bounded.items():
             self.bound(atom, why, left)
         return self.found

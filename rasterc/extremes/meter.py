@@ -69,7 +69,7 @@ class Meter:
         slot: the slot of each line.
         counts: for each line, whether its slot also counts characters (see `_ONE`).
         base: what the message comes to without its characters.
-        parts: what slots other than 0 add to the total: a function of the vectors.
+        parts: what slots of competing lines add to the total: a function of the vectors.
         slots: how many there are.
     """
 
@@ -123,13 +123,14 @@ def strokes_meter(plan: Plan, forms: Sequence[LineForm], composer: Composer) -> 
     """Strokes of the whole code: blocks add up, of the lines in a block the longest counts."""
     slot, counts = [0] * len(forms), [False] * len(forms)
     parts: list[Callable[[Vectors], NDArray[np.int64]]] = []
+    of_block = [[i for i, f in enumerate(forms) if f.block == n] for n in range(len(plan.blocks))]
+    alone = [mine[0] for mine in of_block if len(mine) == 1 and forms[mine[0]].always_prints]
     base, slots = 0, 1
-    for number, block in enumerate(plan.blocks):
+    for mine, block in zip(of_block, plan.blocks, strict=True):
         base += block.block.gap
-        mine = [i for i, form in enumerate(forms) if form.block == number]
         if isinstance(block.content, Picture):
             base += len(composer.picture(block.content, plan.message.folder)[0])
-        elif len(mine) == 1 and forms[mine[0]].always_prints:
+        elif mine and mine[0] in alone:
             setter = forms[mine[0]].setter
             base += 2 * setter.margin - setter.trailing
         elif mine:

@@ -157,7 +157,7 @@ class _Search:
         self.note_unclear(atoms, varying, work, domains)
         keys = [restart_keys(work.timeline, counter) for counter in once]
         if not work.by_cell and not work.by_minute and not keys and not seconds:
-            return _Found(None, always=True)
+            return _Found(None, always=not self.why)
         if seconds and not work.by_minute:  # each second comes again a minute later
             start = int(work.timeline.starts[0])
             return _Found(Repeat(start, start + 1, start + 1), seconds=True)
@@ -223,6 +223,8 @@ class _Search:
         )
         if found is None:
             return report
+        if found.repeat is None and not found.always:  # nothing could be looked at
+            return replace(report, gap=timedelta(0))
         if found.repeat is None:
             here = self.witness(self.horizon.minutes[0], inputs)
             return replace(report, gap=timedelta(0), first=here, last=here, again=here, always=True)

@@ -66,17 +66,18 @@ def _tape_options(group: TapeGroup, forms: Sequence[LineForm]) -> list[Option] |
     options: list[Option] = []
     few: bool | None = None
     for length in group.words.lengths():
-        one = group.narrowed(OneLength(group.words, length))
-        if one is None:
+        if any(refused.length == length for refused in group.refused):
             continue
         places = _places(group, forms, length, group.usable(length))
-        if places is not None:
-            options.append(Option(one, places))
+        if places is None:
+            few = few if few is not None else group.words.count() <= MAX_TEXTS
+            if not few:
+                return None
+            options += _by_widths(group, forms, length)
             continue
-        few = few if few is not None else group.words.count() <= MAX_TEXTS
-        if not few:
-            return None
-        options += _by_widths(group, forms, length)
+        one = group.narrowed(OneLength(group.words, length))
+        if one is not None:
+            options.append(Option(one, places))
     return options
 
 
@@ -123,18 +124,16 @@ def texts_of(group: Group) -> Iterator[tuple[Varying, Sequence[Sequence[str]]]]:
             for printed in (*work.by_cell, *work.by_minute):
                 yield printed.atom, [printed.texts]
         case ListGroup():
-            for atom, texts in zip(group.atoms, group.texts, strict=True):
-                yield atom, [list(dict.fromkeys(texts))]
+            for atom, listed in zip(group.atoms, group.texts, strict=True):
+                yield atom, [list(dict.fromkeys(listed))]
         case ShapeGroup():
             yield group.atom, [sorted(chars) for chars in group.shape.places]
         case TapeGroup(words=OneLength(length=length) | SomeTexts(length=length)):
             alphabet = group.usable(length)
             for tape_atom in group.atoms:
                 elements = Tape(length, frozenset(group.words.alphabet)).elements(tape_atom)
-                yield (
-                    tape_atom,
-                    [
-                        [e] if isinstance(e, str) else sorted({e.text(c) for c in alphabet})
-                        for e in elements
-                    ],
-                )
+                texts = [
+                    [e] if isinstance(e, str) else sorted({e.text(c) for c in alphabet})
+                    for e in elements
+                ]
+                yield tape_atom, texts

@@ -81,7 +81,7 @@ def table(rows: Sequence[Sequence[str]]) -> list[str]:
 
 def comparison(job: Job, named: Iterable[tuple[str, Figures]]) -> list[str]:
     """Several flights side by side: one row each."""
-    rows = [["", "off", "rms mm", "height", "lean", "apart", "charge", "volts", "reads"]]
+    rows = [["", "off", "rms", "high", "lean", "apart", "charge", "volts", "reads"]]
     for name, f in named:
         rows.append(
             [
@@ -100,8 +100,8 @@ def comparison(job: Job, named: Iterable[tuple[str, Figures]]) -> list[str]:
 
 
 LEGEND = wrapped(
-    "off: worst placement error in pitches; height: capitals, mm; lean: degrees; apart: least "
-    "distance in flight in drop diameters; charge: of Rayleigh's limit"
+    "off: worst placement error, pitches; rms: mm; high: capitals, mm; lean: degrees; apart: "
+    "least distance in flight, drop diameters; charge: of Rayleigh's limit"
 )
 
 

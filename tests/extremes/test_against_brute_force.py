@@ -71,7 +71,7 @@ blocks = st.lists(
 
 
 @settings(
-    max_examples=60,
+    max_examples=40,
     deadline=None,
     phases=[Phase.explicit, Phase.reuse, Phase.generate],  # shrinking takes minutes
     suppress_health_check=[HealthCheck.too_slow, HealthCheck.function_scoped_fixture],

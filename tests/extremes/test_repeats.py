@@ -56,7 +56,7 @@ def brute_gap(code, horizon, brute, seconds=False):
 
 
 @settings(
-    max_examples=50,
+    max_examples=40,
     deadline=None,
     phases=[Phase.explicit, Phase.reuse, Phase.generate],
     suppress_health_check=[HealthCheck.too_slow, HealthCheck.function_scoped_fixture],
@@ -168,3 +168,10 @@ def test_a_shelf_life_in_months_is_taken_at_its_longest():
     for bad in ("", "18", "18 moons", "-1 day", "0 days", "1.5 years", "months"):
         with pytest.raises(InputError):
             read_shelf_life(bad)
+
+
+def test_a_field_that_cannot_be_followed_is_said_to_be_so(brute):
+    code = brute.code_of(DECLARED, "line: packed(HHmmss, last 3)")
+    report = repeats(code.plan, date(2027, 1, 1))
+    assert (report.exact, report.always, report.first) == (False, False, None)
+    assert "packed" in report.why

@@ -79,6 +79,8 @@ def test_a_field_that_mixes_dates_and_minutes_is_bounded_over_years(brute, line)
     declared = CLOCK + 'table odd { "11" -> "III"  other -> "W" }'
     code = brute.code_of(declared, f'line: {line} "x"')
     report = find(code)
+    assert not report.strings.exact
+    assert report.strings.number >= 2
     day = brute.stretch("2027-11-11 10:00", 300)
     for extreme in report.extremes:
         for one in brute.every_value(code, day, {}):

@@ -147,8 +147,8 @@ class DropsMerge(Rule):
             turn = "high" if raster.firing == "low-first" else "low"
             found = self.finding(
                 subject,
-                f"{where(look)} {which(look, drop)} {touch} another in flight: {near:.2f} diameters "
-                "apart",
+                f"{where(look)} {which(look, drop)} {touch} another in flight: {near:.2f} "
+                "diameters apart",
                 span,
                 f"{one_more_guard(seen.job)}, or fire the {turn} row first",
                 strokes=strokes,
@@ -229,16 +229,19 @@ class SlantInFlight(Rule):
             lean, speed = look.figures.slant_deg, look.case.speed_m_s
             if lean is None or abs(lean) <= MOST_SLANT_DEG or _leans_anyway(seen.job, speed):
                 continue
-            slower = floor(speed * _tangent(MOST_SLANT_DEG) / _tangent(abs(lean)) * 100) / 100
+            slower = speed * _tangent(MOST_SLANT_DEG) / _tangent(abs(lean)) * _MARGIN
             yield self.finding(
                 subject,
                 f"{where(look)} the strokes lean by {abs(lean):.1f} degrees as they land",
                 subject.message.raster_span,
-                f"slow to {slower:g} m/s, or fire the other end of the strokes first",
+                f"slow to {floor(slower * 100) / 100:g} m/s, or fire their other end first",
                 measured=abs(lean),
                 limit=MOST_SLANT_DEG,
                 unit="degrees",
             )
+
+
+_MARGIN = 0.97  # lean goes with speed but for the rounding of strokes to the drop grid
 
 
 def _tangent(angle_deg: float) -> float:

@@ -1,0 +1,220 @@
+"""`rasterc fly` through the installed program, on messages of one or two characters."""
+
+import csv
+import importlib.util
+import io
+import json
+import os
+import signal
+import subprocess
+import sys
+import time
+from pathlib import Path
+from xml.etree import ElementTree
+
+import pytest
+from PIL import Image
+
+PROFILE = Path(__file__).parents[2] / "shared" / "heads" / "head-40.toml"
+PROGRAM = Path(sys.executable).with_name("rasterc")
+PLOTS = importlib.util.find_spec("matplotlib") is not None
+MESSAGE = """
+message mark {
+  raster 5
+  font upright-5
+  clock packed in "Europe/Dublin"
+  block { line: packed(d) }
+}
+"""
+AT = ("--at", "2027-11-25 14:05")
+ENVIRONMENT = {**os.environ, "COLUMNS": "80", "PYTHONUTF8": "1"}
+
+
+@pytest.fixture(scope="module")
+def mark(tmp_path_factory):
+    path = tmp_path_factory.mktemp("fly") / "mark.rasterc"
+    path.write_text(MESSAGE)
+    return path
+
+
+def fly(mark, *arguments, code=0, profile=PROFILE):
+    """Run the program; returns its output, or its complaints when it has no output."""
+    given = ["fly", mark, *AT, "--profile", profile, *arguments]
+    done = subprocess.run(
+        [PROGRAM, *map(str, given)],
+        capture_output=True,
+        encoding="utf-8",
+        timeout=120,
+        env=ENVIRONMENT,
+    )
+    assert done.returncode == code, done.stdout + done.stderr
+    assert "Traceback" not in done.stderr
+    return done.stdout if done.stdout else done.stderr
+
+
+def is_readable_text(text):
+    assert max(map(len, text.splitlines())) <= 80
+    assert "kilovolts" in text
+    assert "solvents" in text
+    assert "no claim of micrometres" in " ".join(text.split())
+
+
+def test_one_flight_says_what_lands_and_what_to_beware_of(mark, tmp_path):
+    files = [tmp_path / f"out.{kind}" for kind in ("png", "svg", "csv", "json")]
+    text = fly(mark, *(part for f in files for part in ("--out", f)))
+    is_readable_text(text)
+    assert "0.8 m/s, throw 10 mm, raster 5" in text
+    assert "readable by every limit" in text
+
+    rows = list(csv.DictReader(io.StringIO(files[2].read_text())))
+    document = json.loads(files[3].read_text())
+    # "25" in upright-5 by show: as many drops land as are printed
+    shown = subprocess.run(
+        [PROGRAM, "show", str(mark), *AT], capture_output=True, encoding="utf-8", env=ENVIRONMENT
+    ).stdout
+    drops = int(next(line for line in shown.splitlines() if "strokes," in line).split()[-2])
+    assert len(rows) == len(document["drops"]) == drops
+    assert document["flight"]["readable"] is True
+    assert set(document["wake_band"]) == {"0", "0.25", "0.5"}
+    assert all(0.9 < float(row["y_mm"]) < 2.5 for row in rows)
+
+    picture = ElementTree.fromstring(files[1].read_text())
+    paths = picture.findall(".//{http://www.w3.org/2000/svg}path")
+    assert sum(path.get("d").count("M") for path in paths) == drops
+    assert len(picture.findall(".//{http://www.w3.org/2000/svg}circle")) == drops
+    # spread ratio 3.6 x 78.3 um
+    assert {path.get("stroke-width") for path in paths} == {"0.282"}
+    with Image.open(files[0]) as image:
+        colours = image.convert("RGB").getcolors(1 << 24)
+    assert len(colours) > 2
+
+
+def test_uncorrected_charges_fail_and_exit_with_1(mark):
+    text = fly(mark, "--charges", "alone", code=1)
+    assert "each drop charged as if it flew alone" in text
+    assert "fails:" in text
+
+
+def test_a_map_names_both_policies_and_their_windows(mark, tmp_path):
+    out = tmp_path / "map.csv"
+    given = ("--map", "--speeds", "0.8", "--throws", "8,12", "--out", out)
+    text = fly(mark, *given, "--workers", 2, "--results", tmp_path / "kept.sqlite")
+    is_readable_text(text)
+    assert text.count("window: 0.8 to 0.8 m/s and 8 to 12 mm (3 points") == 2
+    rows = list(csv.DictReader(io.StringIO(out.read_text())))
+    assert [row["charges"] for row in rows] == ["fixed"] * 3 + ["solved"] * 3
+    assert float(rows[0]["height_mm"]) < float(rows[2]["height_mm"])
+    # a second time everything comes from the results file
+    again = json.loads(fly(mark, *given, "--results", tmp_path / "kept.sqlite", "--json"))
+    assert [str(row["rms_mm"]) for row in again["map"]] == [row["rms_mm"] for row in rows]
+
+
+def test_a_run_says_plainly_what_fails_and_where(mark):
+    text = fly(mark, "--run", "straight", code=1)
+    is_readable_text(text)
+    # 100000 drops / (4 + 1 + 1) slots x 0.26 mm
+    assert "the raster follows up to 4.33 m/s" in " ".join(text.split())
+    assert "5 m/s  fails" in text
+    assert "0.8 m/s  readable" in text
+
+
+def test_drift_is_told_with_its_assumptions(mark):
+    found = json.loads(fly(mark, "--drift", 2, "--seed", 3, "--json"))
+    assert len(found["flights"]) == 2
+    assert found["flights"][0]["jet_speed"] != found["flights"][1]["jet_speed"]
+    assert found["cautions"]
+    text = fly(mark, "--drift", 2, "--seed", 3)
+    is_readable_text(text)
+    assert "an assumption" in text
+    assert "proxy" in text
+
+
+def test_firing_orders_are_compared(mark, tmp_path):
+    text = fly(mark, "--compare", "firing", "--out", tmp_path / "orders.svg")
+    is_readable_text(text)
+    assert "high row first, own" in text
+    assert "every second row" in text
+    assert (tmp_path / "orders.svg").read_text().count("<rect") == 4
+
+
+def test_seven_and_nine_drops_stand_equally_high(mark):
+    found = json.loads(fly(mark, "--compare", "rasters", "--json"))
+    seven, nine = found["rasters"]
+    assert (seven["raster"], nine["raster"]) == (7, 9)
+    assert seven["height_mm"] == pytest.approx(nine["height_mm"], abs=0.02)
+    assert nine["drops"] > seven["drops"]
+
+
+def test_everything_wrong_with_the_options_is_said(mark, tmp_path):
+    given = ("--map", "--drift", 3, "--charges", "much", "--speed", -1, "--out", "x.bmp")
+    text = fly(mark, *given, "--out", tmp_path / "no" / "x.png", code=2)
+    for code in (
+        "two-studies", "unknown-choice", "bad-speed", "unknown-suffix", "unused-option",
+        "cannot-write",
+    ):  # fmt: skip
+        assert f"[{code}]" in text
+
+
+@pytest.mark.parametrize(
+    ("given", "said"),
+    [
+        (("--throw", "0"), "is no throw"),
+        (("--throw", "1000"), "is no throw"),
+        (("--drift", "0"), "cannot be drawn"),
+        (("--map", "--speeds", "fast"), "not a list of numbers"),
+        (("--map", "--workers", "0"), "cannot be started"),
+        (("--speeds", "1"), "belong to --map"),
+        (("--compare", "colours"), "firing, rasters, charges"),
+        (("--workers", "2", "--cluster", "tcp://127.0.0.1:1"), "two places"),
+    ],
+)
+def test_mistakes_are_told(mark, given, said):
+    assert said in fly(mark, *given, code=2)
+
+
+def test_a_profile_without_flight_says_what_to_add(mark):
+    bottle = PROFILE.parents[1] / "profiles" / "cable-5.toml"
+    assert "[flight.jet]" in fly(mark, profile=bottle, code=2)
+    grounded = json.loads(fly(mark, "--json", profile=bottle, code=2))
+    assert grounded["diagnostics"][0]["code"] == "no-flight"
+
+
+@pytest.mark.skipif(PLOTS, reason="matplotlib is installed")
+def test_a_missing_extra_is_named_and_nothing_is_written(mark, tmp_path):
+    given = ("--drift", 1, "--out", tmp_path / "a.csv", "--out", tmp_path / "a.png")
+    assert "rasterc[plots]" in fly(mark, *given, code=2)
+    assert not list(tmp_path.iterdir())
+
+
+@pytest.mark.skipif(not PLOTS, reason="the extra plots is not installed")
+@pytest.mark.parametrize("study", [("--drift", 2), ("--map", "--speeds", 0.8, "--throws", 10)])
+@pytest.mark.parametrize("kind", ["png", "svg"])
+def test_diagrams_are_drawn(mark, tmp_path, study, kind):
+    out = tmp_path / f"diagram.{kind}"
+    fly(mark, *study, "--out", out)
+    if kind == "png":
+        with Image.open(out) as image:
+            assert min(image.size) > 300
+    else:
+        assert ElementTree.parse(out).getroot().tag.endswith("svg")
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="signals of POSIX")
+def test_ctrl_c_leaves_nothing_half_written(mark, tmp_path):
+    given = ["fly", mark, *AT, "--profile", PROFILE, "--drift", 500, "--out", tmp_path / "a.csv"]
+    given += ["--results", tmp_path / "kept.sqlite"]
+    process = subprocess.Popen(
+        [PROGRAM, *map(str, given)],
+        stdout=subprocess.PIPE, stderr=subprocess.PIPE, env=ENVIRONMENT,
+    )  # fmt: skip
+    deadline = time.monotonic() + 30
+    while not (tmp_path / "kept.sqlite").exists() and time.monotonic() < deadline:
+        time.sleep(0.05)
+    time.sleep(0.5)
+    process.send_signal(signal.SIGINT)
+    out, complaints = process.communicate(timeout=30)
+    assert process.returncode == 130
+    assert not out
+    assert b"Traceback" not in complaints
+    assert not (tmp_path / "a.csv").exists()
+    assert not list(tmp_path.glob(".a.csv*"))
