@@ -74,7 +74,15 @@ class Subject:
             InputError: it has no text then.
         """
         given = self.resolved.instant
-        resolved = self.plan.resolve(Instant(when, given.counters, given.inputs))
+        return self.with_values(Instant(when, given.counters, given.inputs))
+
+    def with_values(self, instant: Instant) -> Subject:
+        """The same message at another instant.
+
+        Raises:
+            InputError: it has no text then.
+        """
+        resolved = self.plan.resolve(instant)
         layout: Layout | None = None
         faults: tuple[Diagnostic, ...] = ()
         try:

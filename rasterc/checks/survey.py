@@ -11,8 +11,10 @@ from rasterc.checks.model import Finding, Rule, Subject
 from rasterc.checks.registry import Report, active_rules, sorted_out
 from rasterc.checks.rules.hygiene import CannotPrint, UnusedSilence
 from rasterc.diagnostics import InputError, Span
+from rasterc.extremes.report import extremes
 
 _Key = tuple[str, Span | None, str]
+_MEASURES = ("longest", "shortest", "most-drops", "most-characters")
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,10 +31,15 @@ class Survey:
 
 
 def survey(subject: Subject, years: int) -> Survey:
-    """Every chosen rule over the edge instants of so many years from the subject's instant."""
+    """Every chosen rule over so many years from the subject's instant.
+
+    Looked at are the edge instants, with the subject's counters and inputs, and the values that
+    make the code longest, shortest and fullest of all that it can come to, which are exact.
+    """
     instants = edge_instants(subject, years)
     rules = tuple(active_rules(subject.profile).values())
-    report = sorted_out(_merged(_findings(subject, rules, instants)), subject.message)
+    found = (*_findings(subject, rules, instants), *_at_extremes(subject, rules, years))
+    report = sorted_out(_merged(found), subject.message)
     used = {silenced.finding.rule for silenced in report.silenced}
     open_ = tuple(f for f in report.findings if not _was_used(f, subject, used))
     return Survey(replace(report, findings=open_), instants)
@@ -52,6 +59,27 @@ def _findings(
             continue
         for rule in rules:
             yield from rule.of_print(other)
+
+
+def _at_extremes(subject: Subject, rules: tuple[Rule, ...], years: int) -> Iterator[Finding]:
+    """What the rules find at the extremes; a message that has none is left to the other findings."""
+    start = subject.when or datetime(2000, 1, 1)  # a message without clock is the same at any time
+    try:
+        report = extremes(
+            subject.plan, subject.fonts, start, years, measures=_MEASURES, composer=subject.composer
+        )
+    except InputError:
+        return
+    worst = {found.witness.said: found.witness.instant for found in report.extremes}
+    worst |= {fault.said: fault.instant for fault in report.faults}
+    for said, instant in worst.items():
+        try:
+            other = subject.with_values(instant)
+        except InputError as error:
+            yield from (CannotPrint().fails(subject, fault, said) for fault in error.diagnostics)
+            continue
+        for rule in rules:
+            yield from (replace(found, at=said) for found in rule.of_print(other))
 
 
 def _merged(findings: Iterable[Finding]) -> Iterator[Finding]:

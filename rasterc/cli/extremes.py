@@ -48,6 +48,9 @@ def extremes(
     window: Annotated[
         int, typer.Option("--window", metavar="W", help="Strokes of the densest window.")
     ] = 20,
+    lost: Annotated[
+        float, typer.Option("--lost", metavar="SHARE", help="Lost drops, for the misread risk.")
+    ] = 0.02,
     measures: Annotated[
         list[str] | None,
         typer.Option(
@@ -74,6 +77,7 @@ def extremes(
     """
     with reporting(as_json):
         from rasterc.extremes.report import extremes as find
+        from rasterc.extremes.risk import template_risk
 
         request = Request(file, None, (), profile, message, fonts or ())
         line_profile = request.line_profile()
@@ -87,6 +91,7 @@ def extremes(
                 years,
                 profile=line_profile,
                 window=window,
+                risk=template_risk(code.plan, lost),
                 measures=measures or (),
                 composer=code.composer,
                 progress=_tell,

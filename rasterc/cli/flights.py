@@ -135,10 +135,7 @@ def _flight_lines(
         f"  {case.speed_m_s:g} m/s, throw {case.throw_mm:g} mm, raster {job.raster.drops}; {words}",
         *fly_text.figures_lines(job, figures),
     ]
-    wakes = ", ".join(
-        f"{fly_text.number(f.worst_pitches, 2)} at {wake:g}" for wake, f in band.items()
-    )
-    lines.append(f"  wake        its strength is uncertain; pitches off: {wakes}")
+    lines += fly_text.wake_lines(job, band)
     failed = fly_text.failure_lines(job, case, figures)
     lines.append("  fails:" if failed else "  readable by every limit")
     lines += failed

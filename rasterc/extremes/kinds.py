@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from math import pi
+from math import expm1, pi
 
 from rasterc.diagnostics import Diagnostic, InputError, did_you_mean
 from rasterc.extremes.group import HIGHEST, LOWEST
-from rasterc.extremes.meter import Risk
+from rasterc.extremes.meter import RISK_STEPS, Risk
 from rasterc.head.timing import timing
 from rasterc.profile.model import LineProfile
 
@@ -29,7 +29,7 @@ KINDS: Mapping[str, Kind] = {
     "densest": Kind("most drops in any {window} strokes", HIGHEST, "drops"),
     "most-characters": Kind("most characters", HIGHEST, "characters"),
     "fewest-characters": Kind("fewest characters", LOWEST, "characters"),
-    "misread-risk": Kind("highest misread risk", HIGHEST, ""),
+    "misread-risk": Kind("misread risk, no context", HIGHEST, ""),
 }
 """The extremes by name. The misread risk needs a weight for each character."""
 
@@ -55,9 +55,13 @@ def wanted_kinds(measures: Sequence[str], risk: Risk | None) -> list[str]:
 
 
 def converted(
-    unit: str, value: int, profile: LineProfile | None, drops_high: int
+    name: str, value: int, profile: LineProfile | None, drops_high: int
 ) -> tuple[float, str] | None:
-    """A length in mm at the speed that makes it longest; ink of drops of pi d^3 / 6 each."""
+    """A length in mm at the speed that makes it longest; ink of drops of pi d^3 / 6 each; a risk
+    as the chance that some character is misread."""
+    unit = KINDS[name].unit
+    if name == "misread-risk":
+        return -100 * expm1(-value / RISK_STEPS), "% misread"
     if profile is None:
         return None
     if unit == "drops":

@@ -200,7 +200,7 @@ class _Search:
             exact=not why,
             why=why,
             at_witness=self.measured(meter, witness) if bounding and name != "densest" else None,
-            converted=converted(kind.unit, found.value, profile, self.plan.message.raster),
+            converted=converted(name, found.value, profile, self.plan.message.raster),
         )
 
     def meter(self, name: str, risk: Risk | None) -> Meter:

@@ -59,6 +59,16 @@ def figures_lines(job: Job, figures: Figures) -> list[str]:
     ]
 
 
+def wake_lines(job: Job, band: Mapping[float, Figures]) -> list[str]:
+    """What the same charges come to with wakes of other strengths, and where they would fail."""
+    off = ", ".join(f"{number(f.worst_pitches, 2)} at {wake:g}" for wake, f in band.items())
+    lines = [f"  wake        strength unsure; off by {off}"]
+    for wake, figures in band.items():
+        if failed := failures(job, figures):
+            lines.append(wrapped(f"at wake {wake:g} it fails: {', '.join(failed)}", " " * 14))
+    return lines
+
+
 def failure_lines(job: Job, case: Case, figures: Figures, indent: str = "  ") -> list[str]:
     """Each failure in a sentence."""
     found = failures(job, figures)

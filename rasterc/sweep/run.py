@@ -27,7 +27,7 @@ Runner: TypeAlias = Callable[[bytes, Sequence[Chunk]], Iterator[Done]]
 Progress: TypeAlias = Callable[[int, int], None]
 
 MOST_WORKERS = 256
-LONGEST_CHUNK = 8
+LONGEST_CHUNK = 4
 CHUNKS_PER_WORKER = 4  # so that a slow chunk at the end keeps few workers waiting
 
 
@@ -99,7 +99,7 @@ def in_pool(workers: int) -> Runner:
         raise InputError.one("bad-count", said, help=f"give a number from 1 to {MOST_WORKERS}")
 
     def run(job: bytes, chunks: Sequence[Chunk]) -> Iterator[Done]:
-        pool = ProcessPoolExecutor(workers, get_context("spawn"), _ignore_interrupt)
+        pool = ProcessPoolExecutor(workers, get_context("spawn"), _end_on_interrupt)
         try:
             futures = {pool.submit(fly_chunk, job, msgspec.json.encode(c)): c for c in chunks}
             for future in as_completed(futures):
@@ -116,6 +116,6 @@ def in_pool(workers: int) -> Runner:
     return run
 
 
-def _ignore_interrupt() -> None:
-    """Ctrl-C is for the main process, which then ends its workers."""
-    signal.signal(signal.SIGINT, signal.SIG_IGN)
+def _end_on_interrupt() -> None:
+    """Ctrl-C ends a worker at once and without a word; the main process speaks for all."""
+    signal.signal(signal.SIGINT, signal.SIG_DFL)

@@ -7,7 +7,7 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
-from rasterc.api import load, parse_when
+from rasterc.api import load, load_text, parse_when
 from rasterc.checks.clock_changes import clock_changes, next_backward
 from rasterc.checks.edges import edge_instants
 from rasterc.checks.samples import sample_inputs
@@ -135,3 +135,27 @@ def test_inputs_without_a_text_get_one_that_fits(bench):
     assert inputs == {"a": "AAAA0", "b": "LONG", "c": "88888", "d": "given", "e": ":"}
     for name, text in inputs.items():
         assert subject.plan.inputs[name].faults(text, None) == []
+
+
+def test_the_longest_of_all_values_is_held_against_the_limits():
+    """The counter's and the input's widest values, and the month's, not those that were given."""
+    message = """
+    message m {
+      raster 7
+      font upright-7
+      clock packed in "Europe/Dublin"
+      input lot matching "[A-Z]{2}[0-9]{2,5}", default "AB12"
+      block { line: lot packed(d MMMM, upper) }
+      require strokes <= 10
+    }
+    """
+    printed = load_text(message).resolve("2027-05-01 10:00")
+    report = survey(printed.subject(), 1).report
+    [finding] = [f for f in report.findings if f.rule == "require"]
+    # worst of twelve months by hand: two-digit days and the widest letters of this font
+    longest = max(
+        len(load_text(message).resolve(f"2027-{month:02}-28", inputs={"lot": "WW55555"}).strokes())
+        for month in range(1, 13)
+    )
+    assert finding.measured == longest > len(printed.strokes())
+    assert 'lot "' in finding.at

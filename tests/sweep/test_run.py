@@ -221,3 +221,13 @@ def test_no_scheduler_is_said(job, monkeypatch):
     monkeypatch.setattr("rasterc.sweep.cluster.CONNECT_S", 1)
     with pytest.raises(InputError, match="no scheduler answers"):
         run_cases(job, CASES, runner=on_cluster("tcp://127.0.0.1:1"))
+
+
+def _end(encoded, cases):
+    os._exit(1)
+
+
+def test_a_worker_that_ends_is_said(job, monkeypatch):
+    monkeypatch.setattr("rasterc.sweep.run.fly_chunk", _end)
+    with pytest.raises(InputError, match="ended from outside"):
+        run_cases(job, CASES[:1], runner=in_pool(1))
