@@ -34,6 +34,11 @@ __all__ = [
     "load_text",
 ]
 
+
+def __dir__() -> list[str]:
+    return __all__
+
+
 __getattr__ = lazy_names(
     __name__,
     api="Code Print load load_all load_text",

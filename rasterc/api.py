@@ -17,9 +17,10 @@ from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from rasterc.diagnostics import Diagnostic, InputError, did_you_mean
+from rasterc.diagnostics import Diagnostic, InputError
 from rasterc.fonts.library import FontBook
 from rasterc.layout import Composer, compile_strokes, lay_out, orient
+from rasterc.source.analyse import choose
 from rasterc.source.load import load_messages, parse_messages
 from rasterc.values import Plan, prepare
 from rasterc.values.model import Instant, ResolvedMessage
@@ -127,7 +128,7 @@ def load(path: str | Path, message: str | None = None, *, fonts: Iterable[str | 
     Raises:
         InputError: with every fault found.
     """
-    return _choose(load_all(path, fonts=fonts), message, str(path))
+    return choose(load_all(path, fonts=fonts), message, str(path))
 
 
 def load_all(path: str | Path, *, fonts: Iterable[str | Path] = ()) -> dict[str, Code]:
@@ -147,20 +148,29 @@ def load_text(
     messages, faults = parse_messages(text, name, folder=folder)
     if faults:
         raise InputError(faults)
-    return _choose(_ready(messages, fonts), message, name)
+    return choose(_ready(messages, fonts), message, name)
 
 
 def parse_when(text: str) -> datetime:
-    """A moment from ISO 8601 text, with or without an offset; raises `InputError`."""
+    """A moment from ISO 8601 text, with or without an offset.
+
+    A date alone is refused: at midnight many a production day is still the day before.
+
+    Raises:
+        InputError: the text is no date and time.
+    """
+    written = text.strip().replace(" +", "+").replace(" Z", "Z")
     try:
-        return datetime.fromisoformat(text.strip().replace(" +", "+").replace(" Z", "Z"))
+        moment = datetime.fromisoformat(written)
     except ValueError:
-        raise InputError.one(
-            "not-a-time",
-            f'"{text}" is not a date and time',
-            help='write it as "2027-11-25 14:05", with an offset if you like: '
-            '"2027-11-25 14:05+01:00"',
-        ) from None
+        help = (
+            'write it as "2027-11-25 14:05", with an offset if you like: "2027-11-25 14:05+01:00"'
+        )
+        raise InputError.one("not-a-time", f'"{text}" is not a date and time', help=help) from None
+    if ":" not in written and "T" not in written:
+        help = f'say the time too: "{moment.date()} 12:00"'
+        raise InputError.one("not-a-time", f'"{text}" is a date without a time', help=help)
+    return moment
 
 
 def _ready(messages: Mapping[str, Message], fonts: Iterable[str | Path]) -> dict[str, Code]:
@@ -178,25 +188,3 @@ def _ready(messages: Mapping[str, Message], fonts: Iterable[str | Path]) -> dict
     if faults:
         raise InputError(dict.fromkeys(faults))
     return codes
-
-
-def _choose(codes: dict[str, Code], wanted: str | None, place: str) -> Code:
-    if wanted is None and len(codes) == 1:
-        return next(iter(codes.values()))
-    if not codes:
-        raise InputError.one(
-            "no-message", f"{place} holds no message", help="write message NAME { ... } in it"
-        )
-    if wanted is None:
-        raise InputError.one(
-            "several-messages",
-            f"{place} holds several messages",
-            help="name one of them: " + ", ".join(codes),
-        )
-    if wanted not in codes:
-        raise InputError.one(
-            "unknown-message",
-            f'{place} holds no message "{wanted}"',
-            help=did_you_mean(wanted, codes),
-        )
-    return codes[wanted]

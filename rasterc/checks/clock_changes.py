@@ -5,9 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
+from itertools import pairwise
 from zoneinfo import ZoneInfo
 
-_DAY = timedelta(days=1)
+from rasterc.values.zonefile import offsets_of
+
+_SECOND = timedelta(seconds=1)
+_LAST = datetime(9999, 12, 31, tzinfo=UTC)
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,39 +38,15 @@ class ClockChange:
 
 
 def clock_changes(zone: ZoneInfo, start: datetime, days: int) -> Iterator[ClockChange]:
-    """The changes in the days after ``start``, which has an offset, in order of time.
-
-    Two changes within a day are seen as one.
-    """
-    early = start.astimezone(UTC).replace(microsecond=0)
-    for _ in range(days):
-        late = early + _DAY
-        if _offset(early, zone) != _offset(late, zone):
-            moment = _between(early, late, zone)
-            shift = _offset(late, zone) - _offset(early, zone)
-            yield ClockChange(moment.astimezone(zone), shift)
-        early = late
+    """The changes in the days after ``start``, which has an offset, in order of time."""
+    first = start.astimezone(UTC)
+    until = first + min(timedelta(days=days), _LAST - first)
+    seconds, ahead = offsets_of(zone.key, first, until + _SECOND)
+    for second, (before, after) in zip(seconds, pairwise(ahead), strict=True):
+        yield ClockChange(datetime.fromtimestamp(second, zone), timedelta(seconds=after - before))
 
 
 def next_backward(zone: ZoneInfo, start: datetime) -> ClockChange | None:
     """The next time the clocks go back within 400 days, None if they do not."""
     changes = clock_changes(zone, start, 400)
     return next((change for change in changes if change.shift < timedelta()), None)
-
-
-def _offset(moment: datetime, zone: ZoneInfo) -> timedelta:
-    offset = moment.astimezone(zone).utcoffset()
-    assert offset is not None
-    return offset
-
-
-def _between(early: datetime, late: datetime, zone: ZoneInfo) -> datetime:
-    """The first second at which the offset is that of ``late``, by halving."""
-    new = _offset(late, zone)
-    while late - early > timedelta(seconds=1):
-        middle = (early + (late - early) / 2).replace(microsecond=0)
-        if _offset(middle, zone) == new:
-            late = middle
-        else:
-            early = middle
-    return late

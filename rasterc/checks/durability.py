@@ -8,10 +8,8 @@ from datetime import date, timedelta
 
 from rasterc.checks.marks import Mark, marks
 from rasterc.checks.subject import Subject
-from rasterc.source.message import Clock, MoveTo, Offset, Unit
+from rasterc.source.message import Clock, MoveTo, Offset
 from rasterc.values.steps import add_months, add_offset, move_to
-
-_ELAPSED = {Unit.MINUTE, Unit.HOUR}
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,7 +82,7 @@ def stated_day(chain: Iterable[Clock], made: date) -> date:
         for step in clock.steps:
             if isinstance(step, MoveTo):
                 made = move_to(made, step)
-            elif step.unit not in _ELAPSED:
+            elif step.unit.elapsed_minutes is None:
                 made = add_offset(made, step, clock.short_month)
     return made
 
@@ -95,6 +93,6 @@ def _is_date(mark: Mark) -> bool:
 
 def _offsets_of(clock: Clock, day: date) -> date:
     for step in clock.steps:
-        if isinstance(step, Offset) and step.unit not in _ELAPSED:
+        if isinstance(step, Offset) and step.unit.elapsed_minutes is None:
             day = add_offset(day, step, clock.short_month)
     return day

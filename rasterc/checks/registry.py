@@ -16,7 +16,7 @@ from rasterc.checks.model import Finding, Rule, Subject
 from rasterc.checks.silence import covers
 from rasterc.diagnostics import InputError, Severity, did_you_mean
 from rasterc.profile.model import LineProfile, RuleSet
-from rasterc.source.message import Message
+from rasterc.source.message import Message, Silence
 
 _ORDER = list(Severity)
 
@@ -52,10 +52,15 @@ def active_rules(profile: LineProfile | None) -> dict[str, Rule]:
 
 @dataclass(frozen=True, slots=True)
 class Silenced:
-    """A finding that the message accepts, and its reason."""
+    """A finding that the message accepts, and the statement that says why."""
 
     finding: Finding
-    reason: str
+    silence: Silence
+
+    @property
+    def reason(self) -> str:
+        """Why it is accepted."""
+        return self.silence.reason
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,11 +87,11 @@ def sorted_out(findings: Iterable[Finding], message: Message) -> Report:
     open_: list[Finding] = []
     silenced: list[Silenced] = []
     for finding in sorted(_once(findings), key=_place):
-        reason = _reason(finding, message)
-        if reason is None:
+        silence = _silence_of(finding, message)
+        if silence is None:
             open_.append(finding)
         else:
-            silenced.append(Silenced(finding, reason))
+            silenced.append(Silenced(finding, silence))
     return Report(tuple(open_), tuple(silenced))
 
 
@@ -95,11 +100,10 @@ def _once(findings: Iterable[Finding]) -> Iterable[Finding]:
     return {replace(finding, at="", strokes=None): finding for finding in findings}.values()
 
 
-def _reason(finding: Finding, message: Message) -> str | None:
+def _silence_of(finding: Finding, message: Message) -> Silence | None:
     if not all_rules()[finding.rule].can_be_silenced:
         return None
-    reasons = (s.reason for s in message.silences if covers(s, finding))
-    return next(reasons, None)
+    return next((s for s in message.silences if covers(s, finding)), None)
 
 
 def _place(finding: Finding) -> tuple[int, str, int, str, str]:

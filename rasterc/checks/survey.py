@@ -40,8 +40,8 @@ def survey(subject: Subject, years: int) -> Survey:
     rules = tuple(active_rules(subject.profile).values())
     found = (*_findings(subject, rules, instants), *_at_extremes(subject, rules, years))
     report = sorted_out(_merged(found), subject.message)
-    used = {silenced.finding.rule for silenced in report.silenced}
-    open_ = tuple(f for f in report.findings if not _was_used(f, subject, used))
+    used = {silenced.silence.span for silenced in report.silenced}
+    open_ = tuple(f for f in report.findings if f.rule != UnusedSilence.id or f.span not in used)
     return Survey(replace(report, findings=open_), instants)
 
 
@@ -62,7 +62,7 @@ def _findings(
 
 
 def _at_extremes(subject: Subject, rules: tuple[Rule, ...], years: int) -> Iterator[Finding]:
-    """What the rules find at the extremes; a message that has none is left to the other findings."""
+    """What the rules find at the extremes; other findings say why a message has none."""
     start = subject.when or datetime(2000, 1, 1)  # a message without clock is the same at any time
     try:
         report = extremes(
@@ -105,11 +105,3 @@ def _excess(finding: Finding) -> float:
     if finding.measured is None or finding.limit is None:
         return 0.0
     return abs(finding.measured - finding.limit)
-
-
-def _was_used(finding: Finding, subject: Subject, used: set[str]) -> bool:
-    """A silence found unused at the first instant that silenced something at a later one."""
-    if finding.rule != UnusedSilence.id:
-        return False
-    silences = (s for s in subject.message.silences if s.span == finding.span)
-    return any(silence.rule.text in used for silence in silences)

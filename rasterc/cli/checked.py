@@ -4,21 +4,22 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-from datetime import UTC, datetime
+from datetime import datetime
 from pathlib import Path
 
 import rasterc
-from rasterc.api import Code, Print, parse_when
+from rasterc.api import Code, Print
 from rasterc.checks.model import Finding, Rule
 from rasterc.checks.registry import Report, active_rules, report
 from rasterc.checks.samples import sample_inputs
 from rasterc.checks.survey import survey
-from rasterc.cli.common import Request, instant_of, split_settings
+from rasterc.cli.common import Request, instant_of, no_message
 from rasterc.diagnostics import Diagnostic, InputError, did_you_mean
 from rasterc.output.results import MessageResults, Result, RuleFacts
 from rasterc.profile.model import LineProfile
 
 SUFFIX = "*.rasterc"
+LAST_YEAR = 9990  # rules look some years ahead, and Python's calendar ends with 9999
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,7 +33,21 @@ class Checked:
 
 def check_once(request: Request, profile: LineProfile | None) -> list[Checked]:
     """Every message asked for at the instant asked for; raises `InputError`."""
-    return [Checked(p, report(p.subject(profile))) for p in request.prints()]
+    prints = request.prints()
+    refuse_far(prints, 1)
+    return [Checked(p, report(p.subject(profile))) for p in prints]
+
+
+def refuse_far(prints: Sequence[Print], years: int) -> None:
+    """Refuse to look ahead past what calendars are made for; raises `InputError`."""
+    for printed in prints:
+        when = printed.resolved.instant.when
+        if when is not None and when.year + years > LAST_YEAR:
+            raise InputError.one(
+                "bad-horizon",
+                f"{years} year(s) from {when.date()} go beyond the year {LAST_YEAR}",
+                help="is the year right? give an earlier --at, or fewer --years",
+            )
 
 
 def check_all(request: Request, profile: LineProfile | None, years: int) -> list[Checked]:
@@ -43,13 +58,11 @@ def check_all(request: Request, profile: LineProfile | None, years: int) -> list
     Raises:
         InputError: with the faults of all files.
     """
-    when = parse_when(request.at) if request.at else datetime.now(UTC).replace(microsecond=0)
-    pairs, faults = split_settings(request.settings)
     codes, unreadable = _codes(request)
+    when, pairs, faults = request.given(codes)
     faults += unreadable
-    faults += _unknown(pairs, codes)
     prints: list[Print] = []
-    for code in codes:
+    for code in codes if when else ():
         try:
             given = instant_of(code.message, when, pairs)
             inputs = sample_inputs(code.plan, given.inputs)
@@ -59,8 +72,8 @@ def check_all(request: Request, profile: LineProfile | None, years: int) -> list
     if faults:
         raise InputError(faults)
     if not prints:
-        message = f"{request.file} holds no message"
-        raise InputError.one("no-message", message, help="write message NAME { ... } in it")
+        raise no_message(request.file)
+    refuse_far(prints, years)
     return list(_surveyed(prints, profile, years))
 
 
@@ -104,14 +117,6 @@ def _codes(request: Request) -> tuple[list[Code], list[Diagnostic]]:
 def _files(path: Path) -> list[Path]:
     """The file itself, or the message files below a folder in alphabetical order."""
     return sorted(path.rglob(SUFFIX)) if path.is_dir() else [path]
-
-
-def _unknown(pairs: dict[str, str], codes: Sequence[Code]) -> Iterator[Diagnostic]:
-    known = {n for c in codes for n in (*c.message.counters, *c.message.inputs)}
-    for name in pairs:
-        if name not in known:
-            message = f'--set {name}=...: no counter or input is called "{name}"'
-            yield Diagnostic("unknown-name", message, help=did_you_mean(name, known))
 
 
 def _surveyed(

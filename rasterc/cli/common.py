@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import json
 import sys
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import UTC, datetime
@@ -43,7 +43,8 @@ SetOption = Annotated[
     typer.Option(
         "--set",
         metavar="NAME=VALUE",
-        help="Value of a counter or an input. May be repeated.",
+        help="A counter's value (a number, or as printed in double quotes) or an input's text. "
+        "May be repeated.",
         show_default=False,
     ),
 ]
@@ -142,23 +143,10 @@ class Request:
         The faults of all messages are reported together. The clock of this computer is read once,
         and only when no moment was given.
         """
-        from rasterc.api import parse_when
-
-        when = parse_when(self.at) if self.at else datetime.now(UTC).replace(microsecond=0)
-        pairs, faults = split_settings(self.settings)
         codes = self.codes()
-        known = {n for c in codes.values() for n in (*c.message.counters, *c.message.inputs)}
-        for name in pairs:
-            if name not in known:
-                faults.append(
-                    Diagnostic(
-                        "unknown-name",
-                        f'--set {name}=...: no counter or input is called "{name}"',
-                        help=did_you_mean(name, known) or "the message has no counter and no input",
-                    )
-                )
+        when, pairs, faults = self.given(codes.values())
         prints: list[Print] = []
-        for code in codes.values():
+        for code in codes.values() if when else ():
             try:
                 prints.append(code.resolve_at(instant_of(code.message, when, pairs)))
             except InputError as error:
@@ -166,12 +154,42 @@ class Request:
         if faults:
             raise InputError(faults)
         if not prints:
-            raise InputError.one(
-                "no-message",
-                f"{self.file} holds no message",
-                help="write message NAME { ... } in it",
-            )
+            raise no_message(self.file)
         return prints
+
+    def given(
+        self, codes: Iterable[Code]
+    ) -> tuple[datetime | None, dict[str, str], list[Diagnostic]]:
+        """The moment and the settings asked for, and what is wrong with them.
+
+        The moment is None when it cannot be read; now, taken once, when it was not given.
+        """
+        from rasterc.api import parse_when
+
+        pairs, faults = split_settings(self.settings)
+        faults += unknown_settings(pairs, codes)
+        if self.at is None:
+            return datetime.now(UTC).replace(microsecond=0), pairs, faults
+        try:
+            return parse_when(self.at), pairs, faults
+        except InputError as error:
+            return None, pairs, [*error.diagnostics, *faults]
+
+
+def no_message(file: Path) -> InputError:
+    """The report that a file or folder holds nothing to work with."""
+    help = "write message NAME { ... } in it"
+    return InputError.one("no-message", f"{file} holds no message", help=help)
+
+
+def unknown_settings(pairs: Mapping[str, str], codes: Iterable[Code]) -> Iterator[Diagnostic]:
+    """Settings that no counter and no input of any of the messages is called by."""
+    known = {n for code in codes for n in (*code.message.counters, *code.message.inputs)}
+    for name in pairs:
+        if name not in known:
+            message = f'--set {name}=...: no counter or input is called "{name}"'
+            help = did_you_mean(name, known) or "the message has no counter and no input"
+            yield Diagnostic("unknown-name", message, help=help)
 
 
 def split_settings(settings: Sequence[str]) -> tuple[dict[str, str], list[Diagnostic]]:
@@ -197,23 +215,26 @@ def split_settings(settings: Sequence[str]) -> tuple[dict[str, str], list[Diagno
     return pairs, faults
 
 
-def instant_of(message: Message, when: datetime, pairs: Mapping[str, str]) -> Instant:
+def instant_of(message: Message, when: datetime | None, pairs: Mapping[str, str]) -> Instant:
     """The instant for one message: settings it does not know belong to another of the file.
 
     Raises:
         InputError: a counter's setting is no number in its digits.
     """
-    from rasterc.values.counters import value_of
+    from rasterc.values.expects import counter_value
     from rasterc.values.model import Instant
 
     counters: dict[str, int] = {}
     faults: list[Diagnostic] = []
-    for name in message.counters.keys() & pairs.keys():
-        counter = message.counters[name]
-        value = value_of(counter, pairs[name])
+    for name, counter in message.counters.items():
+        if name not in pairs:
+            continue
+        text = pairs[name].strip()
+        quoted = len(text) > 1 and text[0] == text[-1] == '"'
+        value = counter_value(counter, text.strip('"') if quoted else text, quoted)
         if value is None:
             said = f'--set {name}={pairs[name]}: no value of counter "{name}"'
-            help = f'write it in the counter\'s digits, "{counter.digits}"'
+            help = f"write a whole number, or as printed in quotes: --set '{name}=\"...\"'"
             faults.append(Diagnostic("bad-counter-value", said, counter.span, help))
         else:
             counters[name] = value

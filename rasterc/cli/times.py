@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import re
 from datetime import UTC, datetime, timedelta
+
+_DATE = re.compile(r"\d{4}-\d\d-\d\d")
 
 
 def start_of(since: str | None, years_ago: int) -> datetime:
@@ -15,7 +18,9 @@ def start_of(since: str | None, years_ago: int) -> datetime:
     """
     from rasterc.api import parse_when
 
-    return parse_when(since) if since else datetime(datetime.now(UTC).year - years_ago, 1, 1)
+    if since is None:
+        return datetime(datetime.now(UTC).year - years_ago, 1, 1)
+    return parse_when(f"{since.strip()} 00:00" if _DATE.fullmatch(since.strip()) else since)
 
 
 def period(start: datetime, until: datetime) -> str:

@@ -12,7 +12,7 @@ from rasterc.extremes.atoms import Varying
 from rasterc.extremes.clockwork import CellType, Clockwork, Printed, compressed, features_of, firsts
 from rasterc.extremes.group import HIGHEST, Assignment, Count, contains, distinct
 from rasterc.extremes.meter import Meter, Vectors
-from rasterc.extremes.offsets import Minutes
+from rasterc.values.offsets import Minutes
 from rasterc.values.shifts import MINUTES_PER_DAY
 
 

@@ -17,11 +17,11 @@ from numpy.typing import NDArray
 from rasterc.diagnostics import Diagnostic, InputError
 from rasterc.extremes.atoms import PART, Feature, Letter, Varying, Whole
 from rasterc.extremes.calendar import FEATURES, TIMES, Days, date_of
-from rasterc.extremes.offsets import Minutes, moment_of, wall_of
 from rasterc.extremes.timeline import Timeline
 from rasterc.values import Instant, Plan
 from rasterc.values.clocks import ClockValue
 from rasterc.values.fields import ClockTable, ClockText
+from rasterc.values.offsets import Minutes, moment_of, wall_of
 from rasterc.values.shifts import MINUTES_PER_DAY
 from rasterc.values.tables import by_time
 

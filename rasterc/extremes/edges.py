@@ -10,11 +10,11 @@ from rasterc.extremes.calendar import FEATURES
 from rasterc.extremes.dates import printed_clocks
 from rasterc.extremes.group import Assignment
 from rasterc.extremes.model import Edge, Witness
-from rasterc.extremes.offsets import Flags, offsets_between
 from rasterc.extremes.timeline import Timeline
 from rasterc.source.message import AtEnd, Counter
 from rasterc.values import Plan
 from rasterc.values.fields import ClockTable, ClockText, CounterText, ShiftText
+from rasterc.values.offsets import Flags, offsets_between
 from rasterc.values.patterns import Shows
 
 Named = tuple[str, Assignment]
@@ -70,7 +70,7 @@ def _clock_changes(plan: Plan, timeline: Timeline) -> Iterator[Named]:
     for zone in dict.fromkeys(clock.zone for clock in plan.clocks_read()):
         assert zone is not None
         offsets = offsets_between(zone, first, end)
-        steps = np.diff(offsets.offsets)
+        steps = np.diff(offsets.ahead)
         inside = (offsets.changes > first) & (offsets.changes < end)
         for name, chosen in (("forward", steps > 0), ("back", steps < 0)):
             at = np.flatnonzero(chosen & inside)

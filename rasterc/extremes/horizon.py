@@ -6,14 +6,11 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, tzinfo
 
-from rasterc.diagnostics import InputError
-from rasterc.extremes.offsets import minutes_of
 from rasterc.values import Plan
+from rasterc.values.offsets import check_horizon, minute_of
 from rasterc.values.steps import add_months
 from rasterc.values.zones import settle
 
-FIRST_YEAR = 1973  # before it, some zones were not whole minutes from UTC
-LAST_YEAR = 9990
 MAX_YEARS = 1000
 
 
@@ -28,7 +25,7 @@ class Horizon:
     @property
     def minutes(self) -> tuple[int, int]:
         """First minute and end, counted from 1970 in UTC."""
-        return minutes_of(self.start), minutes_of(self.end)
+        return minute_of(self.start), minute_of(self.end)
 
 
 def horizon(plan: Plan, start: date | datetime, years: int) -> Horizon:
@@ -40,16 +37,7 @@ def horizon(plan: Plan, start: date | datetime, years: int) -> Horizon:
     Raises:
         InputError: it leaves the years that can be looked at.
     """
-    if not 1 <= years <= MAX_YEARS:
-        raise InputError.one(
-            "bad-years", f"{years} years cannot be looked at", help=f"give 1 to {MAX_YEARS} years"
-        )
-    if not start.year >= FIRST_YEAR or start.year + years > LAST_YEAR:
-        raise InputError.one(
-            "bad-start",
-            f"{years} years from {start.year} cannot be looked at",
-            help=f"stay within {FIRST_YEAR} to {LAST_YEAR}",
-        )
+    check_horizon(start, years, MAX_YEARS)
     zone = _zone(plan)
     first = start if isinstance(start, datetime) else datetime.combine(start, time())
     if first.tzinfo is not None:

@@ -40,7 +40,6 @@ from rasterc.extremes.groups import shaper_of
 from rasterc.extremes.horizon import Horizon, horizon
 from rasterc.extremes.model import Witness, witness_at
 from rasterc.extremes.model_repeats import RepeatsReport
-from rasterc.extremes.offsets import moment_of
 from rasterc.extremes.runs import Repeat
 from rasterc.extremes.stretches import restart_keys, stretches_of
 from rasterc.extremes.strings import Extent, extent_of_texts, is_clear
@@ -48,6 +47,7 @@ from rasterc.extremes.variables import Domain, domains_of, shows_whole
 from rasterc.source.message import AtEnd, Counter, Restart
 from rasterc.values import Instant, Plan
 from rasterc.values.counters import prints
+from rasterc.values.offsets import moment_of
 
 _ASCII = tuple(map(chr, range(0x20, 0x7F)))
 

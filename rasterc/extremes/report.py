@@ -35,7 +35,6 @@ from rasterc.extremes.model import (
     instant_said,
     witness_at,
 )
-from rasterc.extremes.offsets import moment_of
 from rasterc.extremes.optimum import literal_vector, optimum
 from rasterc.extremes.shapegroup import inexact
 from rasterc.extremes.strings import count_strings
@@ -46,6 +45,7 @@ from rasterc.layout import Composer, lay_out
 from rasterc.layout.model import MAX_STROKES
 from rasterc.profile.model import LineProfile
 from rasterc.values import Instant, Plan
+from rasterc.values.offsets import moment_of
 
 DEFAULT_WINDOW = 20  # strokes
 

@@ -10,10 +10,10 @@ from numpy.typing import NDArray
 from rasterc.extremes.calendar import FEATURES
 from rasterc.extremes.clockgroup import minute_codes, text_codes
 from rasterc.extremes.clockwork import Clockwork, firsts
-from rasterc.extremes.offsets import Flags, Minutes
 from rasterc.extremes.runs import Stretches, pattern
 from rasterc.extremes.timeline import Timeline
 from rasterc.source.message import Counter, Restart
+from rasterc.values.offsets import Flags, Minutes
 
 
 def restart_keys(timeline: Timeline, counter: Counter) -> Minutes:

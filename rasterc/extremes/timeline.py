@@ -16,13 +16,12 @@ from numpy.typing import NDArray
 
 from rasterc.diagnostics import InputError
 from rasterc.extremes.calendar import FIRST_DAY, LAST_DAY, Days, move
-from rasterc.extremes.offsets import Flags, Minutes, Offsets, moment_of, offsets_between
-from rasterc.source.message import Offset, Step, Unit
+from rasterc.source.message import Offset, Step
 from rasterc.values import Plan
 from rasterc.values.clocks import ClockPlan
+from rasterc.values.offsets import Flags, Minutes, Offsets, merged, moment_of, offsets_between
 from rasterc.values.shifts import MINUTES_PER_DAY, MINUTES_PER_WEEK
 
-_ELAPSED = {Unit.MINUTE: 1, Unit.HOUR: 60}
 _MONDAY = 4 * MINUTES_PER_DAY  # 1970-01-05 00:00
 
 
@@ -150,8 +149,8 @@ class Timeline:
                 base = self.start_of(clock.shift)
             self.clocks[clock.name] = base
             for step in clock.steps:
-                if isinstance(step, Offset) and step.unit in _ELAPSED:
-                    self._let_pass(plan, step.amount * _ELAPSED[step.unit])
+                if isinstance(step, Offset) and (each := step.unit.elapsed_minutes):
+                    self._let_pass(plan, step.amount * each)
                 else:
                     self._move_day(plan, _moved(self.clocks[clock.name].day, plan, step))
         self._check_years(clock.name)
@@ -169,7 +168,7 @@ class Timeline:
 
     def _read(self, plan: ClockPlan) -> tuple[Minutes, Offsets, int, bool]:
         offsets = self._offsets(plan, self.starts)
-        self.cut(offsets.edges)
+        self.cut(offsets.utc_edges)
         return self.starts, offsets, plan.day_from_minutes, True
 
     def _let_pass(self, plan: ClockPlan, elapsed: int) -> None:
@@ -177,7 +176,7 @@ class Timeline:
         before = self.clocks[name]
         offsets = self._offsets(plan, before.wall - before.offset + elapsed)
         if before.runs:
-            self.cut_where(before.wall - before.offset + elapsed, offsets.edges)
+            self.cut_where(before.wall - before.offset + elapsed, offsets.utc_edges)
             before = self.clocks[name]
         utc = before.wall - before.offset + elapsed
         self._put(name, utc, offsets, plan.day_from_minutes, before.runs)
@@ -191,7 +190,7 @@ class Timeline:
             return
         offsets = self._offsets(plan, wall)
         if before.runs:
-            self.cut_where(wall, merged(offsets.before, offsets.after))
+            self.cut_where(wall, offsets.wall_edges)
         now = self.clocks[name]
         wall, offset = offsets.settle(now.wall, now.second)
         second = offsets.is_second(wall, offset)
@@ -226,9 +225,7 @@ class Timeline:
         """The offsets of a clock's zone, for moments or wall times around which cells lie."""
         assert plan.zone is not None
         longest = int(self.lengths.max())
-        first = max(int(around.min()), FIRST_DAY * MINUTES_PER_DAY)
-        end = min(int(around.max()) + longest, LAST_DAY * MINUTES_PER_DAY)
-        return offsets_between(plan.zone.key, first, max(first, end))
+        return offsets_between(plan.zone.key, int(around.min()), int(around.max()) + longest)
 
     def _check_years(self, name: str) -> None:
         day = self.clocks[name].day
@@ -241,14 +238,6 @@ class Timeline:
                 self.plan.clocks[name].clock.span,
                 "look at fewer years, or use offsets that stay within them",
             )
-
-
-def merged(some: Minutes, more: Minutes) -> Minutes:
-    """All values of two arrays, ascending, each once."""
-    both = np.concatenate([some, more])
-    both.sort(kind="stable")  # fast for two runs that are sorted already
-    once: Minutes = both[np.append(True, both[1:] != both[:-1])[: len(both)]]
-    return once
 
 
 def _moved(days: Days, plan: ClockPlan, step: Step) -> Days:
@@ -269,7 +258,7 @@ def _timed(plan: Plan, asked: Iterable[str]) -> frozenset[str]:
     """Clocks whose wall time matters: those asked for, and all that these or shifts rest on."""
     todo = [*asked, *(schedule.shift.clock for schedule in plan.schedules.values())]
     for name, ready in plan.clocks.items():
-        if any(isinstance(s, Offset) and s.unit in _ELAPSED for s in ready.clock.steps):
+        if any(isinstance(s, Offset) and s.unit.elapsed_minutes for s in ready.clock.steps):
             todo.append(name)
     timed: set[str] = set()
     while todo:

@@ -12,9 +12,12 @@ from rasterc.diagnostics import InputError
 def write_whole(path: Path, data: bytes) -> None:
     """Write ``data`` to a temporary file beside ``path``, then rename it into place.
 
+    Of a symbolic link the file it leads to is written.
+
     Raises:
         InputError: the folder does not exist or cannot be written.
     """
+    path = Path(os.path.realpath(path))
     try:
         handle, temporary = tempfile.mkstemp(prefix=f".{path.name}.", dir=path.parent)
     except OSError as error:
@@ -41,5 +44,5 @@ def _cannot_write(path: Path, error: OSError) -> InputError:
     return InputError.one(
         "cannot-write",
         f"cannot write {path}: {error.strerror}",
-        help="give --out a file name in a folder that exists and that you may write to",
+        help="name a file in a folder that exists and that you may write to",
     )

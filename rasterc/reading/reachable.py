@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from datetime import date, datetime, time, timedelta
+from datetime import UTC, date, datetime, time, timedelta
 from functools import cache
 from itertools import chain
 from zoneinfo import ZoneInfo
@@ -15,6 +15,7 @@ from rasterc.values.model import Instant
 from rasterc.values.patterns import Part, Shows
 from rasterc.values.plan import Plan
 from rasterc.values.shifts import Schedule
+from rasterc.values.zonefile import offsets_of
 
 # Eight years have leap days and weeks 53 and nearly every weekday on every date: they show every
 # text of every letter but the year's, also when steps move them.
@@ -102,15 +103,19 @@ def _every_time() -> tuple[ClockValue, ...]:
 
 def _starts(shift: Schedule, clock: ClockPlan) -> Iterator[ClockValue]:
     """What the start of the shift shows through the days."""
+    assert clock.zone is not None
     begins = sorted({point % (24 * 60) for point in shift.points})
+    changed = _days_of_change(clock.zone)
     for day in _DAYS:
         # Only where the clocks change can a beginning be moved; elsewhere no zone is much faster.
-        zone = clock.zone if _clocks_change(day, clock.zone) else None
+        zone = clock.zone if day in changed else None
         for minute in begins:
             yield shift.running(datetime.combine(day, time(*divmod(minute, 60)), zone)).start
 
 
-def _clocks_change(day: date, zone: ZoneInfo | None) -> bool:
-    """Whether the offset at noon is another than at noon the day before."""
-    noon = datetime.combine(day, time(12), zone)
-    return noon.utcoffset() != (noon - timedelta(days=1)).utcoffset()
+def _days_of_change(zone: ZoneInfo) -> frozenset[date]:
+    """Days between whose noon and that of the day before the clocks change."""
+    first, last = (datetime.combine(day, time(), UTC) for day in (_DAYS[0], _DAYS[-1]))
+    seconds, _ = offsets_of(zone.key, first - timedelta(days=2), last + timedelta(days=2))
+    half_a_day = timedelta(hours=12)
+    return frozenset((datetime.fromtimestamp(s, zone) + half_a_day).date() for s in seconds)

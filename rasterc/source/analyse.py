@@ -10,7 +10,7 @@ from rasterc.diagnostics import InputError, Span, did_you_mean
 from rasterc.source import syntax as s
 from rasterc.source.blocks import MAX_GAP, MAX_SPACING, Defaults, block
 from rasterc.source.contract import expect, require, silence
-from rasterc.source.declared import Declared, by_name, declare
+from rasterc.source.declared import Declared, T, by_name, declare
 from rasterc.source.message import Block, Expect, Message, Require, Silence, Word
 from rasterc.source.parse import Parsed
 from rasterc.source.phrases import once, whole_number
@@ -249,8 +249,8 @@ def _silences(node: s.MessageNode, problems: Problems) -> tuple[Silence, ...]:
     return tuple(found)
 
 
-def choose(messages: Mapping[str, Message], name: str | None, file: str) -> Message:
-    """The message of a name, or the only one.
+def choose(messages: Mapping[str, T], name: str | None, file: str) -> T:
+    """The message of a name, or the only one: whatever is kept under the names of messages.
 
     Raises:
         InputError: there is no such message, or no name was given and there are several.
@@ -266,6 +266,8 @@ def choose(messages: Mapping[str, Message], name: str | None, file: str) -> Mess
         )
     if name is not None and name not in messages:
         raise InputError.one(
-            "unknown-name", f'{file} holds no message "{name}"', help=did_you_mean(name, messages)
+            "unknown-message",
+            f'{file} holds no message "{name}"',
+            help=did_you_mean(name, messages),
         )
     return messages[name] if name is not None else next(iter(messages.values()))

@@ -1,7 +1,7 @@
 """The parser's tables, made from ``grammar/message.lark`` when first needed.
 
 Building them takes about 40 ms. A wheel carries them ready made (``grammar/build_tables.py``), for
-the lark release it was built with; then reading them takes 6 ms. Importing this module costs nothing.
+the lark release it was built with; reading those takes 6 ms. Importing this module costs nothing.
 """
 
 from __future__ import annotations

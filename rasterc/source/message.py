@@ -79,6 +79,11 @@ class Unit(StrEnum):
     MONTH = "month"
     YEAR = "year"
 
+    @property
+    def elapsed_minutes(self) -> int | None:
+        """Minutes of the elapsed time it stands for; None for a calendar step."""
+        return {Unit.MINUTE: 1, Unit.HOUR: 60}.get(self)
+
 
 @dataclass(frozen=True, slots=True)
 class Offset:

@@ -21,18 +21,23 @@ _WORD = re.compile(rf"(?P<quoted>{_QUOTED})|(?:'[^']*'|[^\s\"'])+")
 _ESCAPES_HELP = r"known escapes: \" \\ \u{00E9} \N{DEGREE SIGN}; write a backslash itself as \\"
 
 
+def composed(text: str) -> str:
+    """``text`` in Unicode normal form C: one character for a letter with its accent."""
+    return text if text.isascii() else unicodedata.normalize("NFC", text)
+
+
 def quoted_word(span: Span, problems: list[Diagnostic]) -> Word:
     """The word of a quoted text, quotes included in ``span``; wrong escapes go to ``problems``."""
     inner = span.text[1:-1]
     _refuse_controls(inner, span, problems)
     if "\\" not in inner or len(problems) > _MAX_PROBLEMS:
-        return Word(inner, span, quoted=True)
+        return Word(composed(inner), span, quoted=True)
 
     def replace(match: re.Match[str]) -> str:
         place = span.part(1 + match.start(), 1 + match.end())
         return _character(match, place, problems) if len(problems) <= _MAX_PROBLEMS else ""
 
-    return Word(_ESCAPE.sub(replace, inner), span, quoted=True)
+    return Word(composed(_ESCAPE.sub(replace, inner)), span, quoted=True)
 
 
 def _refuse_controls(inner: str, span: Span, problems: list[Diagnostic]) -> None:

@@ -14,9 +14,10 @@ import numpy as np
 
 from rasterc.tracing.counts import CounterSet
 from rasterc.tracing.entries import InputSet
-from rasterc.tracing.offsets import MINUTES_PER_DAY, Flags, Minutes
 from rasterc.tracing.templates import Template
 from rasterc.tracing.timeline import Timeline
+from rasterc.values.offsets import Flags, Minutes
+from rasterc.values.shifts import MINUTES_PER_DAY
 
 if TYPE_CHECKING:
     from rasterc.values.fields import FieldPlan

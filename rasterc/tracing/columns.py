@@ -9,9 +9,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from rasterc.tracing.atoms import Atom, ByBoth, worked_out
-from rasterc.tracing.offsets import MINUTES_PER_DAY, Flags, Minutes
 from rasterc.tracing.terms import ByCell, ByMinute, Fixed, Texts
 from rasterc.tracing.timeline import Timeline, Which
+from rasterc.values.offsets import Flags, Minutes
+from rasterc.values.shifts import MINUTES_PER_DAY
 
 Points = NDArray[np.uint32]
 """Unicode code points."""

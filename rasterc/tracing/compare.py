@@ -15,9 +15,10 @@ import numpy as np
 
 from rasterc.tracing.atoms import Atom, ByBoth, Leaf
 from rasterc.tracing.columns import ALWAYS, NEVER, Column, Columns, Part, Points, Shifts
-from rasterc.tracing.offsets import MINUTES_PER_DAY, Flags, Minutes
 from rasterc.tracing.terms import ByCell, ByMinute, Fixed, Texts
 from rasterc.tracing.timeline import Which
+from rasterc.values.offsets import Flags, Minutes
+from rasterc.values.shifts import MINUTES_PER_DAY
 
 
 @dataclass(frozen=True, slots=True)

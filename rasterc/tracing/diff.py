@@ -19,13 +19,14 @@ from rasterc.tracing.columns import NEVER, Columns, Shifts
 from rasterc.tracing.compare import Compared, Outcome, Version, combined, compared
 from rasterc.tracing.declared import DeclaredChange, declared_changes, look
 from rasterc.tracing.lengths import Longest, Measured, longest, measured
-from rasterc.tracing.offsets import MINUTES_PER_DAY, Flags, Minutes, ZoneBook, moment_of
 from rasterc.tracing.ruler import Ruler, advance
 from rasterc.tracing.terms_of import TermMaker
 from rasterc.tracing.timeline import Timeline, Which, common_starts, home_zone, stretch, timeline
 from rasterc.values.characters import composed
 from rasterc.values.model import Instant
+from rasterc.values.offsets import Flags, Minutes, moment_of, offsets_between
 from rasterc.values.plan import Plan
+from rasterc.values.shifts import MINUTES_PER_DAY
 
 DEFAULT_YEARS = 10
 _CHUNK = 2_000  # cells looked at together
@@ -278,7 +279,7 @@ def _days(starts: Minutes, ends: Minutes, zone: ZoneInfo) -> int:
     """Days of the zone that stretches touch, each once."""
     if not len(starts):
         return 0
-    offsets = ZoneBook().near(zone, np.array([starts[0], ends[-1]]))
+    offsets = offsets_between(zone.key, int(starts[0]), int(ends[-1]))
     first = (starts + offsets.at(starts)) // MINUTES_PER_DAY
     last = (ends - 1 + offsets.at(ends - 1)) // MINUTES_PER_DAY
     before = np.concatenate([[first[0] - 1], np.maximum.accumulate(last)[:-1]])

@@ -14,9 +14,10 @@ import numpy as np
 from rasterc.tracing.atoms import ByBoth, worked_out
 from rasterc.tracing.columns import Column, Columns, Measure
 from rasterc.tracing.compare import Version
-from rasterc.tracing.offsets import MINUTES_PER_DAY, Flags, Minutes
 from rasterc.tracing.terms import ByCell, ByMinute, Fixed
 from rasterc.tracing.timeline import Timeline, Which
+from rasterc.values.offsets import Flags, Minutes
+from rasterc.values.shifts import MINUTES_PER_DAY
 
 Change = Callable[[Minutes], Minutes]
 """From lengths of all lines, on the last axis, to the change in length."""

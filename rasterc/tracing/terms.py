@@ -18,7 +18,6 @@ from rasterc.source.message import Counter
 from rasterc.tracing import counts, entries
 from rasterc.tracing.candidates import Candidates
 from rasterc.tracing.counts import CounterSet
-from rasterc.tracing.offsets import Flags
 from rasterc.tracing.templates import (
     Lengths,
     Template,
@@ -34,6 +33,7 @@ from rasterc.values.check_characters import CheckAlgorithm
 from rasterc.values.counters import text_of, widest
 from rasterc.values.fields import FieldPlan
 from rasterc.values.inputs import InputRule
+from rasterc.values.offsets import Flags
 from rasterc.values.options import Option
 
 MAX_LISTED = 100_000  # values of a counter that are looked at one by one

@@ -12,7 +12,6 @@ import numpy as np
 
 from rasterc.diagnostics import InputError
 from rasterc.tracing.entries import has_points
-from rasterc.tracing.offsets import MINUTES_PER_DAY
 from rasterc.tracing.templates import applied
 from rasterc.tracing.terms import (
     ByCell,
@@ -46,6 +45,7 @@ from rasterc.values.model import Run
 from rasterc.values.options import Lower, NoPoints, Option, Upper
 from rasterc.values.patterns import Part, Shows
 from rasterc.values.plan import Plan
+from rasterc.values.shifts import MINUTES_PER_DAY
 from rasterc.values.tables import by_time
 
 _NO_DAY = date_of(0)

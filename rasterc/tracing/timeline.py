@@ -11,19 +11,24 @@ from zoneinfo import ZoneInfo
 import numpy as np
 from numpy.typing import NDArray
 
-from rasterc.diagnostics import InputError
 from rasterc.source.message import Clock
-from rasterc.tracing.offsets import Minutes, ZoneBook, merged, minute_of
 from rasterc.tracing.tracks import OffsetsNear, Track, apply_step, fixed, read, running
 from rasterc.values.clocks import ClockPlan
 from rasterc.values.fields import ClockTable, ClockText, ShiftText
 from rasterc.values.model import Instant
+from rasterc.values.offsets import (
+    Minutes,
+    Offsets,
+    check_horizon,
+    merged,
+    minute_of,
+    offsets_between,
+)
 from rasterc.values.plan import Plan
 from rasterc.values.steps import add_months
 from rasterc.values.zones import settle
 
 MAX_YEARS = 100
-_LAST_YEAR = 9990
 Which = NDArray[np.intp]
 
 
@@ -64,21 +69,13 @@ def stretch(plan: Plan, start: datetime, years: int) -> tuple[int, int]:
     clock has one minute only.
 
     Raises:
-        InputError: the start does not exist or cannot be told, or the years are too many.
+        InputError: the start does not exist or cannot be told, or the years cannot be looked at.
     """
-    if not 1 <= years <= MAX_YEARS:
-        raise InputError.one(
-            "bad-horizon", f"{years} years cannot be looked at", help=f"give 1 to {MAX_YEARS} years"
-        )
     if not plan.clocks_read():
+        check_horizon(None, years, MAX_YEARS)
         return 0, 1
     start = plan.at(Instant(start)).when()
-    if start.year + years > _LAST_YEAR:
-        raise InputError.one(
-            "bad-horizon",
-            f"{years} years from {start.date()} lead beyond the year {_LAST_YEAR}",
-            help="start earlier, or give fewer years",
-        )
+    check_horizon(start, years, MAX_YEARS)
     zone = home_zone(plan)
     local = start.astimezone(zone)
     last_day = add_months(local.date(), 12 * years)
@@ -131,7 +128,6 @@ class _Builder:
 
     def __init__(self, plan: Plan, first: int, end: int) -> None:
         self.plan, self.first, self.end = plan, first, end
-        self.zones = ZoneBook()
         self.clocks: dict[str, Track] = {}
         self.shifts: dict[str, tuple[Track, Which]] = {}
         self.shown: dict[str, None] = {}
@@ -152,7 +148,7 @@ class _Builder:
 
     def _made(self, plan: ClockPlan) -> Track:
         track = self._start(plan.clock, plan)
-        near = self._near(plan.zone)
+        near = _near(plan.zone)
         for step in plan.clock.steps:
             track = apply_step(track, step, plan.clock, near, plan.day_from_minutes)
         return track
@@ -165,7 +161,7 @@ class _Builder:
         if clock.fixed is not None:
             return fixed(self.first, self.end, clock.fixed)
         assert plan.zone is not None
-        offsets = self.zones.near(plan.zone, np.array([self.first, self.end]))
+        offsets = offsets_between(plan.zone.key, self.first, self.end)
         return read(self.first, self.end, offsets, plan.day_from_minutes)
 
     def _shift(self, name: str) -> tuple[Track, Which]:
@@ -173,8 +169,13 @@ class _Builder:
             schedule = self.plan.schedules[name]
             clock = self.plan.clocks[schedule.shift.clock]
             track = self._clock(schedule.shift.clock)
-            self.shifts[name] = running(track, schedule, self._near(clock.zone))
+            self.shifts[name] = running(track, schedule, _near(clock.zone))
         return self.shifts[name]
 
-    def _near(self, zone: ZoneInfo | None) -> OffsetsNear | None:
-        return None if zone is None else partial(self.zones.near, zone)
+
+def _near(zone: ZoneInfo | None) -> OffsetsNear | None:
+    return None if zone is None else partial(_offsets_near, zone.key)
+
+
+def _offsets_near(key: str, minutes: Minutes) -> Offsets:
+    return offsets_between(key, int(minutes.min()), int(minutes.max()))

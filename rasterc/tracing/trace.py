@@ -21,13 +21,13 @@ from rasterc.source.message import Picture
 from rasterc.tracing import counts
 from rasterc.tracing.candidates import Candidates, is_possible, joined
 from rasterc.tracing.counts import CounterSet
-from rasterc.tracing.offsets import Minutes, moment_of
 from rasterc.tracing.templates import Template, any_of, template_of
 from rasterc.tracing.terms import Term
 from rasterc.tracing.terms_of import TermMaker
 from rasterc.tracing.timeline import home_zone, stretch, timeline
 from rasterc.tracing.verify import Found, verified
 from rasterc.values.fields import CheckText
+from rasterc.values.offsets import Minutes, moment_of
 from rasterc.values.plan import Plan
 
 DEFAULT_YEARS = 10

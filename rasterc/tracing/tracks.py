@@ -15,12 +15,11 @@ from datetime import date, timedelta
 import numpy as np
 from numpy.typing import NDArray
 
-from rasterc.source.message import Clock, Offset, Step, Unit
-from rasterc.tracing.offsets import MINUTES_PER_DAY, Flags, Minutes, Offsets, merged
-from rasterc.values.shifts import MINUTES_PER_WEEK, Schedule
+from rasterc.source.message import Clock, Offset, Step
+from rasterc.values.offsets import Flags, Minutes, Offsets, merged
+from rasterc.values.shifts import MINUTES_PER_DAY, MINUTES_PER_WEEK, Schedule
 from rasterc.values.steps import add_offset, move_to
 
-_ELAPSED = {Unit.MINUTE: 1, Unit.HOUR: 60}
 _MONDAY = 4 * MINUTES_PER_DAY  # 1970-01-05, in minutes of a wall clock
 _DAY_0 = date(1970, 1, 1)
 _FIRST_DAY = (date.min - _DAY_0).days
@@ -121,7 +120,7 @@ def _by_offsets(track: Track, utc: Minutes, offsets: Offsets, day_from_minutes: 
     """The track's clock at the moments ``utc``; it has been cut where offsets change."""
     ahead = offsets.at(utc)
     wall = utc + ahead
-    second = offsets.of_wall(wall) != ahead
+    second = offsets.is_second(wall, ahead)
     return _by_day(replace(track, wall=wall, ahead=ahead, second=second), day_from_minutes)
 
 
@@ -136,8 +135,8 @@ def _by_day(track: Track, day_from_minutes: int) -> Track:
 
 def apply_step(track: Track, step: Step, clock: Clock, zone: OffsetsNear | None, day: int) -> Track:
     """The track after a step of ``clock``; its days begin ``day`` minutes after midnight."""
-    if isinstance(step, Offset) and step.unit in _ELAPSED:
-        return _let_pass(track, step.amount * _ELAPSED[step.unit], zone, day)
+    if isinstance(step, Offset) and (each := step.unit.elapsed_minutes):
+        return _let_pass(track, step.amount * each, zone, day)
     return _move_day(track, step, clock, zone)
 
 
@@ -175,17 +174,8 @@ def _moved(number: int, step: Step, clock: Clock) -> int | None:
 def _settled(track: Track, offsets: Offsets) -> Track:
     """The moments that the track's wall times stand for, as `rasterc.values.zones.settle` does."""
     track = track.cut_where(track.wall, offsets.wall_edges)
-    wall, early = track.wall, offsets.of_wall(track.wall)
-    late = offsets.of_wall(wall, second=True)
-    after_gap = offsets.at(wall - early)
-    skipped = after_gap != early
-    second = track.second & ~skipped & (late != early)
-    return replace(
-        track,
-        wall=np.where(skipped, wall - early + after_gap, wall),
-        ahead=np.where(skipped, after_gap, np.where(second, late, early)),
-        second=second,
-    )
+    wall, ahead = offsets.settle(track.wall, track.second)
+    return replace(track, wall=wall, ahead=ahead, second=offsets.is_second(wall, ahead))
 
 
 def running(
@@ -208,12 +198,7 @@ def running(
 
 def _begun(track: Track, offsets: Offsets) -> Track:
     """Beginnings that clocks skip are the first moment after the change, others the first."""
-    settled = _settled(track, offsets)
-    change = np.searchsorted(offsets.changes, settled.wall - settled.ahead, "right") - 1
-    if not len(offsets.changes):
-        return settled
-    after = offsets.changes[change] + settled.ahead
-    return replace(settled, wall=np.where(settled.wall != track.wall, after, settled.wall))
+    return _settled(replace(track, wall=offsets.gap_ends(track.wall)), offsets)
 
 
 def date_of(day: int) -> date:

@@ -15,7 +15,6 @@ from rasterc.tracing import counts, entries
 from rasterc.tracing.candidates import Candidates, minutes_of, runs, stretches_of
 from rasterc.tracing.counts import CounterSet
 from rasterc.tracing.entries import InputSet
-from rasterc.tracing.offsets import MINUTES_PER_DAY, Minutes, moment_of
 from rasterc.tracing.templates import matcher
 from rasterc.tracing.terms import ByCell, ByMinute, BySecond, Changed, Joined, Term
 from rasterc.tracing.terms_of import TermMaker
@@ -30,6 +29,8 @@ from rasterc.values.fields import (
     fields_read,
 )
 from rasterc.values.model import Instant
+from rasterc.values.offsets import Minutes, moment_of
+from rasterc.values.shifts import MINUTES_PER_DAY
 
 MAX_COMBINATIONS = 50_000
 

@@ -2,7 +2,11 @@
 
 from __future__ import annotations
 
-from unicodedata import category, normalize
+from unicodedata import category
+
+from rasterc.source.words import composed
+
+__all__ = ["composed", "is_printable"]
 
 
 def is_printable(char: str) -> bool:
@@ -13,8 +17,3 @@ def is_printable(char: str) -> bool:
     """
     kind = category(char)
     return kind[0] != "C" and kind not in ("Zl", "Zp")
-
-
-def composed(text: str) -> str:
-    """``text`` in Unicode normal form C: one character for a letter with its accent."""
-    return text if text.isascii() else normalize("NFC", text)

@@ -19,11 +19,9 @@ from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
-from rasterc.source.message import Clock, Offset, ShortMonth, Step, Unit
+from rasterc.source.message import Clock, Offset, ShortMonth, Step
 from rasterc.values.steps import add_offset, move_to
 from rasterc.values.zones import settle
-
-_ELAPSED = {Unit.MINUTE: 60, Unit.HOUR: 3600}  # seconds
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,8 +82,8 @@ def apply_steps(value: ClockValue, plan: ClockPlan) -> ClockValue:
         OverflowError: a date on the way is outside years 1 to 9999.
     """
     for step in plan.clock.steps:
-        if isinstance(step, Offset) and step.unit in _ELAPSED:
-            elapsed = timedelta(seconds=step.amount * _ELAPSED[step.unit])
+        if isinstance(step, Offset) and (each := step.unit.elapsed_minutes):
+            elapsed = timedelta(minutes=step.amount * each)
             value = _let_pass(value, elapsed, plan.day_from_minutes)
         else:
             value = _move_day(value, _moved(value.day, step, plan.clock.short_month))

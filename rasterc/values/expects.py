@@ -28,7 +28,7 @@ def evaluate_expect(plan: Plan, expect: Expect) -> ResolvedMessage:
             inputs[name] = word.text
         elif name not in declared:
             faults.append(_unknown(name, word, plan))
-        elif (value := _counter_value(declared[name], word)) is None:
+        elif (value := counter_value(declared[name], word.text, word.quoted)) is None:
             faults.append(_no_value(declared[name], word))
         else:
             counters[name] = value
@@ -39,11 +39,15 @@ def evaluate_expect(plan: Plan, expect: Expect) -> ResolvedMessage:
     return plan.resolve(Instant(expect.at, counters, inputs), places)
 
 
-def _counter_value(counter: Counter, word: Word) -> int | None:
-    if word.quoted:
-        return value_of(counter, word.text)
-    plain = word.text.isascii() and word.text.isdigit() and len(word.text) <= 19
-    return int(word.text) if plain else None
+def counter_value(counter: Counter, text: str, quoted: bool) -> int | None:
+    """A counter's value as people write it; None when it is none.
+
+    Plain, it is a whole number; quoted, it is as printed, in the counter's own digits.
+    """
+    if quoted:
+        return value_of(counter, text)
+    plain = text.isascii() and text.isdigit() and len(text) <= 19
+    return int(text) if plain else None
 
 
 def _unknown(name: str, word: Word, plan: Plan) -> Diagnostic:

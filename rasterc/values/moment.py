@@ -84,6 +84,9 @@ class Moment:
         """
         counter = self.plan.message.counters[name]
         value = self.instant.counters.get(name, counter.first)
+        if not isinstance(value, int):
+            message = f"counter {name} takes a whole number, not {value!r}"
+            raise InputError.one("bad-counter-value", message, help="convert it with int()")
         if value in counter.values:
             return value
         last, step = counter.values[-1], f" in steps of {counter.step}" if counter.step > 1 else ""
@@ -106,8 +109,11 @@ class Moment:
         span = self.places.values.get(name, rule.input.span)
         if text is None:
             message = f"input {name} is missing"
-            help = f'give it a text, or declare it with a default: input {name}, default "..."'
+            help = f'give it: --set {name}=TEXT, or declare a default: input {name}, default "..."'
             raise InputError.one("input-missing", message, span, help)
+        if not isinstance(text, str):
+            message = f"input {name} takes a text, not {text!r}"
+            raise InputError.one("bad-input", message, help="convert it with str()")
         text = composed(text)
         if faults := rule.faults(text, span):
             raise InputError(faults)

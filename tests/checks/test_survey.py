@@ -154,8 +154,20 @@ def test_the_longest_of_all_values_is_held_against_the_limits():
     [finding] = [f for f in report.findings if f.rule == "require"]
     # worst of twelve months by hand: two-digit days and the widest letters of this font
     longest = max(
-        len(load_text(message).resolve(f"2027-{month:02}-28", inputs={"lot": "WW55555"}).strokes())
+        len(load_text(message).resolve(f"2027-{month:02}-28 09:00", inputs={"lot": "WW55555"}).strokes())
         for month in range(1, 13)
     )
     assert finding.measured == longest > len(printed.strokes())
     assert 'lot "' in finding.at
+
+
+def test_a_silence_that_is_needed_does_not_hide_another_that_is_not():
+    silence = 'silence ambiguous-date because "agreed"'
+    text = f"""message m {{ raster 7 font upright-7
+      clock packed in "Europe/Dublin"
+      block {{ {silence} line: packed(dd/MM/yy) }}
+      block {{ {silence} line: "LOT 7" }}
+    }}"""
+    report = survey(load_text(text).resolve("2027-05-01 10:00").subject(), 1).report
+    assert [f.rule for f in report.findings if f.rule == "unused-silence"] == ["unused-silence"]
+    assert {one.finding.rule for one in report.silenced} == {"ambiguous-date"}

@@ -167,6 +167,10 @@ def test_every_rule_page_can_be_printed():
     [
         (["show", "nowhere.rasterc"], "nowhere.rasterc"),
         (["show", BEST, "--at", "yesterday"], "not a date and time"),
+        (["show", BEST, "--at", "2028-02-29"], "say the time too"),
+        (["check", BEST, "--at", "9998-12-31 10:00"], "is the year right?"),
+        (["check", BEST, "--all", "--at", "9985-12-31 10:00", "--years", "9"], "9990"),
+        (["show", BEST, "--at", "soon", "--set", "kase=4"], 'did you mean "case"'),
         (["show", BEST, "--set", "case"], "not NAME=VALUE"),
         (["show", BEST, "--set", "kase=4"], 'did you mean "case"'),
         (["show", BEST, "--set", "case=4x"], "case"),
@@ -243,3 +247,15 @@ def test_without_the_outline_extra_the_error_names_it(tmp_path):
     done = subprocess.run([sys.executable, "-c", script], capture_output=True, text=True)
     assert done.returncode == 2
     assert "outline" in done.stderr
+
+
+def test_a_counter_is_set_by_its_value_or_as_it_prints(tmp_path):
+    """As `expect` and Python read it: a plain number is the value, quotes hold the digits."""
+    file = tmp_path / "reel.rasterc"
+    file.write_text(
+        "message reel { raster 7 font upright-7 counter reel from 1 to 1048575, base 32\n"
+        'block { line: reel(0000) } expect reel 1000 { "00V8" } }'
+    )
+    for setting in ("reel=1000", 'reel="00V8"', 'reel="V8"'):
+        assert json.loads(rasterc("show", file, "--set", setting, "--json"))["texts"] == ["00V8"]
+    assert "in quotes" in rasterc("show", file, "--set", "reel=00V8", code=2)

@@ -203,8 +203,8 @@ def test_what_was_not_looked_at_is_noted(brute):
         ({"measures": ["longst"]}, "unknown-measure"),
         ({"measures": ["misread-risk"]}, "no-risk"),
         ({"window": 0}, "bad-window"),
-        ({"years": 0}, "bad-years"),
-        ({"years": 1001}, "bad-years"),
+        ({"years": 0}, "bad-horizon"),
+        ({"years": 1001}, "bad-horizon"),
     ],
 )
 def test_what_cannot_be_asked_is_answered(brute, options, code_word):

@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 from msgspec import structs
 
+from rasterc.diagnostics import InputError
 from rasterc.head.model import head_model
 from rasterc.sweep.case import BREAKUP_LOG, drifted, figures_of, fit_grid, fly_case, measure
 from rasterc.sweep.model import Case, Charges, JetChange
@@ -112,3 +113,9 @@ def test_the_key_tells_jobs_apart(job):
     assert job.key() == structs.replace(job).key()
     assert job.key() != structs.replace(job, wake=0.0).key()
     assert job.key() != structs.replace(job, columns=(1, 1)).key()
+
+
+def test_products_that_would_strike_the_head_are_refused(job):
+    flight = structs.replace(job.profile.flight, throw_tolerance_mm=10.0)
+    with pytest.raises(InputError, match="would strike the head"):
+        head_model(structs.replace(job.profile, flight=flight))

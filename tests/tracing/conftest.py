@@ -12,8 +12,8 @@ from hypothesis import strategies as st
 
 from rasterc.diagnostics import InputError
 from rasterc.source.load import parse_messages
-from rasterc.tracing.offsets import moment_of
 from rasterc.values import Instant, Plan, prepare
+from rasterc.values.offsets import moment_of
 
 # Declarations that give every kind of field something to stumble over.
 DECLARED = """

@@ -13,12 +13,12 @@ from hypothesis import strategies as st
 from rasterc.diagnostics import SourceText, Span
 from rasterc.source.message import Counter, Table
 from rasterc.tracing.counts import CounterSet, boxes_of, joined
-from rasterc.tracing.offsets import minute_of, moment_of, offsets_of
 from rasterc.tracing.templates import applied, matcher, template_of, undone
 from rasterc.tracing.timeline import timeline
 from rasterc.tracing.tracks import date_of
 from rasterc.values import Instant
 from rasterc.values.counters import text_of
+from rasterc.values.offsets import minute_of, moment_of, offsets_between
 from rasterc.values.options import First, Last, LookUp, Lower, Pad, Part, Upper
 
 NOWHERE = Span(SourceText("test", ""), 0, 0)
@@ -113,7 +113,7 @@ def test_tracks_show_what_clocks_show(brute, zone):
     first = minute_of(datetime(2010, 6, 1, tzinfo=UTC))
     end = minute_of(datetime(2015, 6, 1, tzinfo=UTC))
     line = timeline(plan, first, end)
-    changes = offsets_of(plan.clocks["packed"].zone, first, end).changes
+    changes = offsets_between(plan.clocks["packed"].zone.key, first, end).changes
     looked_at = {int(c) + d for c in changes for d in range(-3200, 3200, 67)}
     looked_at |= {int(s) + d for s in line.starts[1::29] for d in (-1, 0)}
     for minute in sorted(m for m in looked_at if first <= m < end):

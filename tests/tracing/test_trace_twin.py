@@ -8,9 +8,9 @@ import re
 from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
 
-from rasterc.tracing.offsets import minute_of
 from rasterc.tracing.trace import trace_between
 from rasterc.values import Plan
+from rasterc.values.offsets import minute_of
 
 EXAMPLES = int(os.environ.get("TRACE_EXAMPLES", "20"))
 HOURS = 11

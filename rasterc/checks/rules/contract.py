@@ -159,15 +159,30 @@ class MissingExpect(Rule):
     def of_message(self, subject: Subject) -> Iterator[Finding]:
         """Yield a note when a printed clock is read and no example is given."""
         if subject.plan.clocks_read() and not subject.message.expects:
-            when = f"{subject.when:%Y-%m-%d %H:%M}"
-            lines = " ".join(f'"{line}"' for line in subject.resolved.lines)
             yield self.finding(
                 subject,
                 "no example says what is printed at a given time",
                 subject.message.span,
-                f"work one out by hand and add it: expect at {when} {{ {lines} }}, if that is "
-                "right",
+                f"work one out by hand and add it: {_example(subject)}, if that is right",
             )
+
+
+def _example(subject: Subject) -> str:
+    """An ``expect`` of the subject's print, as it can be written into the message."""
+    given = subject.resolved.instant
+    when = subject.when
+    assert when is not None
+    moment = when.isoformat(" ", "seconds" if when.second else "minutes")
+    conditions = [f"at {moment[:-6]} {moment[-6:]}"]
+    conditions += [f"{name} {value}" for name, value in given.counters.items()]
+    conditions += [f"{name} {_quoted(text)}" for name, text in given.inputs.items()]
+    lines = " ".join(_quoted(line) for line in subject.resolved.lines)
+    return f"expect {', '.join(conditions)} {{ {lines} }}"
+
+
+def _quoted(text: str) -> str:
+    escaped = text.replace("\\", "\\\\").replace('"', '\\"')
+    return f'"{escaped}"'
 
 
 def _unit_fault(require: Require, measure: Measure) -> str:

@@ -136,7 +136,7 @@ class RestartUnprinted(Rule):
         letters = "".join(mark.letters for mark in marks(subject))
         shown = {
             Restart.NEVER: True,
-            Restart.DAILY: any(letter in letters for letter in "dDEec"),
+            Restart.DAILY: any(letter in letters for letter in "dD"),
             Restart.MONTHLY: any(letter in letters for letter in "MLDw"),
             Restart.YEARLY: any(letter in letters for letter in "yY"),
             Restart.SHIFT: _prints(subject, ShiftText) or any(c in letters for c in "HhKk"),

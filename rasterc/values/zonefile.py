@@ -11,7 +11,8 @@ import re
 import struct
 from collections.abc import Iterator
 from dataclasses import dataclass
-from datetime import UTC, date, datetime, timedelta
+from datetime import MINYEAR, UTC, date, datetime, timedelta
+from functools import cache
 from importlib.resources import files
 from itertools import pairwise
 from pathlib import Path
@@ -44,7 +45,7 @@ class ZoneFile:
         listed_to = self.listed[-1][0] if self.listed else -(2**62)
         standard = -_seconds(match["std"])
         summer = standard + 3600 if match["dst"] is None else -_seconds(match["dst"])
-        for at_year in range(year, last_year + 1):
+        for at_year in range(max(year, MINYEAR), last_year + 1):
             both = (
                 (_moment(match["begin"], at_year) - standard, summer),
                 (_moment(match["end"], at_year) - summer, standard),
@@ -52,6 +53,7 @@ class ZoneFile:
             yield from (change for change in sorted(both) if change[0] > listed_to)
 
 
+@cache
 def read_zone(key: str) -> ZoneFile:
     """The file of a zone that `zoneinfo` knows, looked for where it looks."""
     data = _bytes(key)
