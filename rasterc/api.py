@@ -66,6 +66,9 @@ class Code:
             InputError: with everything that is missing or wrong.
         """
         moment = parse_when(when) if isinstance(when, str) else when
+        if moment is not None and not isinstance(moment, datetime):
+            help = "give a datetime, or text such as '2027-11-25 14:05'"
+            raise InputError.one("not-a-time", f"{moment!r} is not a date and time", help=help)
         return self.resolve_at(Instant(moment, dict(counters or {}), dict(inputs or {})))
 
     def resolve_at(self, instant: Instant) -> Print:

@@ -1,6 +1,6 @@
 """The Python API as an integrator meets it."""
 
-from datetime import UTC, datetime
+from datetime import UTC, date, datetime
 
 import pytest
 
@@ -41,6 +41,7 @@ def test_the_public_names_are_listed_and_there():
     [
         ({"counters": {"case": "7"}, "inputs": {"lot": "A"}}, "whole number, not '7'"),
         ({"counters": {"case": 7.0}, "inputs": {"lot": "A"}}, "whole number, not 7.0"),
+        ({"counters": {"case": True}, "inputs": {"lot": "A"}}, "whole number, not True"),
         ({"inputs": {"lot": 12}}, "a text, not 12"),
     ],
 )
@@ -48,6 +49,12 @@ def test_values_of_the_wrong_type_are_input_errors(given, said):
     with pytest.raises(rasterc.InputError) as caught:
         load().resolve("2027-07-26 04:30", **given)
     assert said in str(caught.value)
+
+
+@pytest.mark.parametrize("when", [date(2027, 11, 25), 1795615500, 1.5])
+def test_a_moment_of_the_wrong_type_is_an_input_error(when):
+    with pytest.raises(rasterc.InputError, match="not a date and time"):
+        load().resolve(when, inputs={"lot": "A"})
 
 
 @pytest.mark.parametrize(

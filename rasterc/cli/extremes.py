@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Iterator
+from math import expm1
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -127,14 +128,17 @@ def _lines(report: ExtremesReport, measures_only: bool) -> Iterator[str]:
 
 
 def _extreme(extreme: Extreme) -> Iterator[str]:
-    value = f"{extreme.value:,.9g}" + (f" {extreme.unit}" if extreme.unit else "")
+    value = f"{extreme.value:,.9g} {extreme.unit}, " if extreme.unit else ""
     if extreme.converted is not None:
-        value += f", {extreme.converted[0]:.4g} {extreme.converted[1]}"
+        value += f"{extreme.converted[0]:.3g} {extreme.converted[1]}"
+    value = value.removesuffix(", ")
     yield f"{extreme.title:{_TITLE}}{'' if extreme.exact else 'at most '}{value}"
     if not extreme.exact:
         yield from (f"  {part}" for part in _wrapped(f"a bound: {extreme.why}"))
     if extreme.at_witness is not None:
-        yield f"  the values below come to {extreme.at_witness:,.9g}"
+        chance = f"{-100 * expm1(-extreme.at_witness):.3g} % misread"
+        reached = f"{extreme.at_witness:,.9g}" if extreme.unit else chance
+        yield f"  the values below come to {reached}"
     yield from _witness(extreme.witness)
 
 

@@ -189,6 +189,9 @@ class _Search:
             return
         witness = self.witness(found.assignment)
         value = found.value / RISK_STEPS if name == "misread-risk" else found.value
+        reached = self.measured(meter, witness) if bounding and name != "densest" else None
+        if reached == value:  # some value comes to the bound, so it is no mere bound
+            why, reached = "", None
         if name == "longest" and value > MAX_STROKES:
             faults += self.refused(witness.instant)
         yield Extreme(
@@ -199,7 +202,7 @@ class _Search:
             witness,
             exact=not why,
             why=why,
-            at_witness=self.measured(meter, witness) if bounding and name != "densest" else None,
+            at_witness=reached,
             converted=converted(name, found.value, profile, self.plan.message.raster),
         )
 

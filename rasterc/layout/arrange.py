@@ -148,7 +148,7 @@ def _set_line(
     setter = composer.setter(font, line)
     found += missing_glyphs(content, font, fonts)
     found += tower_too_wide(content, setter)
-    kind = Kind.TOWER if line.tower else Kind.TEXT
+    kind = Kind.INVERSE if line.inverse else Kind.TOWER if line.tower else Kind.TEXT
     slab = Slab(setter.rows, line.row, f"line {number}", kind, line.font, line.span)
     return _SetLine(content, setter, setter.length(content.text), slab)
 

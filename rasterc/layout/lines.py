@@ -9,7 +9,8 @@ the length of a line is a sum over its characters less one constant::
     advance(c) = strokes(c) * (bold + wide - 1) + (font.spacing + line.spacing) * wide
     trailing = (font.spacing + line.spacing) * wide + wide - 1
 
-``inverse`` adds one stroke at either end of a line that prints anything.
+``inverse`` adds a border, without which letters would run into what is beside them: a row above
+and below, and a stroke at either end of a line that prints anything.
 """
 
 from __future__ import annotations
@@ -27,7 +28,8 @@ class LineSetter:
 
     Attributes:
         font: the font.
-        rows: rows of the line's cell: the height of the font, or its cell width for a tower.
+        rows: rows of the line's cell: the height of the font, or its cell width for a tower, and
+            the border of an inverse line.
     """
 
     __slots__ = (
@@ -45,8 +47,8 @@ class LineSetter:
     def __init__(self, font: Font, line: Line) -> None:
         self.font = font
         self._cell = font.cell_width() if line.fixed or line.tower else 0
-        self.rows = max(1, self._cell) if line.tower else font.height
         self._line = line
+        self.rows = self._inner_rows + 2 * self.margin
         self._bold, self._wide = line.bold, line.wide
         self._gap = (font.spacing + line.spacing) * line.wide
         self._columns: dict[str, tuple[int, ...]] = {}
@@ -59,8 +61,12 @@ class LineSetter:
 
     @property
     def margin(self) -> int:
-        """Strokes before and after the characters of a line that prints anything."""
+        """Border of an inverse line: rows above and below, strokes before and after."""
         return 1 if self._line.inverse else 0
+
+    @property
+    def _inner_rows(self) -> int:
+        return max(1, self._cell) if self._line.tower else self.font.height
 
     def advance(self, char: str) -> int:
         """Strokes from the start of a character to the start of the next; 0 if it is missing."""
@@ -90,7 +96,7 @@ class LineSetter:
         if not self._line.tower:
             return ()
         glyphs = self.font.glyphs
-        wide = (c for c in text if c in glyphs and glyphs[c].width > self.rows)
+        wide = (c for c in text if c in glyphs and glyphs[c].width > self._inner_rows)
         return tuple(dict.fromkeys(wide))
 
     def _advance(self, char: str) -> int:
@@ -107,7 +113,7 @@ class LineSetter:
         if self._line.tower:
             strokes = turned_left(strokes, self.font.height)
         empty = (0,) * (self._wide - 1)
-        spread = (c for s in strokes for c in (s,) * self._bold + empty)
+        spread = (c for s in strokes for c in (s << self.margin,) * self._bold + empty)
         return (*spread, *(0,) * self._gap)
 
 

@@ -15,6 +15,7 @@ class Kind(StrEnum):
     """What is placed on rows."""
 
     TEXT = "font"
+    INVERSE = "border and font"
     TOWER = "tower of font"
     PICTURE = "picture"
 
@@ -122,6 +123,10 @@ def _lower(slab: Slab, room: int, fonts: Mapping[str, Font]) -> str:
         return f"scale the picture to {_count(room)} or fewer"
     if slab.kind is Kind.TOWER:
         return f"use a font no wider than {room} strokes"
+    if slab.kind is Kind.INVERSE:
+        room -= 2
+        if room < 1:
+            return "do without inverse"
     low = sorted(name for name, font in fonts.items() if font.height <= room)
     named = f" ({', '.join(low)})" if low else ""
     return f"use a font of {_count(room)} or fewer{named}"

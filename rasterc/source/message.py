@@ -281,7 +281,8 @@ class Line:
         bold: every stroke is printed this many times.
         wide: every stroke is followed by ``wide - 1`` empty ones.
         fixed: every character takes the width of the font's widest digit or letter A-Z.
-        inverse: drops and gaps change places over the line's whole rows and length.
+        inverse: drops and gaps change places over the line's whole rows and length, with a border
+            of one row and one stroke around it.
         tower: every character is turned a quarter to the left.
     """
 

@@ -84,7 +84,7 @@ class Moment:
         """
         counter = self.plan.message.counters[name]
         value = self.instant.counters.get(name, counter.first)
-        if not isinstance(value, int):
+        if not isinstance(value, int) or isinstance(value, bool):
             message = f"counter {name} takes a whole number, not {value!r}"
             raise InputError.one("bad-counter-value", message, help="convert it with int()")
         if value in counter.values:

@@ -64,9 +64,11 @@ def reference_line(line: Written, art: dict[str, Rows], spacing: int) -> Rows:
         out = beside(out, reference_glyph(art[char], cell, style))
     if len(out[0]) >= wide:
         out = [row[: len(row) - (wide - 1)] for row in out]
-    if style["inverse"] and line.text:
+    if style["inverse"]:
         swap = str.maketrans("#.", ".#")
-        out = [f".{row}.".translate(swap) for row in out]
+        border = "." * (len(out[0]) + 2)
+        out = [border, *(f".{row}." for row in out), border]
+        out = [row.translate(swap) if line.text else "" for row in out]
     return out
 
 

@@ -65,12 +65,14 @@ def test_fixed_padding_is_made_bold_with_its_glyph(draw):
     assert draw("I", fixed=True, bold=2).splitlines()[0] == "..##...."
 
 
-def test_inverse_swaps_its_own_rows_and_one_stroke_around(draw, art):
-    assert draw("I", inverse=True, raster=6, row=1) == art("""
+def test_inverse_swaps_its_own_rows_and_a_border_around_them(draw, art):
+    assert draw("I", inverse=True, raster=8, row=1) == art("""
+        ###
         #.#
         #.#
         #.#
         #.#
+        ###
         ###
         ...
     """)
@@ -78,7 +80,7 @@ def test_inverse_swaps_its_own_rows_and_one_stroke_around(draw, art):
 
 def test_empty_lines_print_nothing(draw):
     assert draw("") == "\n" * 4
-    assert draw("", inverse=True) == "\n" * 4
+    assert draw("", inverse=True, raster=7) == "\n" * 6
     assert draw() == "\n" * 4
 
 
@@ -101,7 +103,7 @@ def test_a_fixed_tower_centres_its_letters(draw):
 @pytest.mark.parametrize("style", [{}, {"wide": 2}, {"inverse": True}, {"bold": 2, "wide": 3}])
 def test_a_field_occupies_its_drops_without_the_space_after_it(make, tiny, style):
     line = make.line("L", ("lot", "AI"), ("none", ""), ("crew", "I"), ("last", ""), **style)
-    layout = lay_out(make.message(line), tiny)
+    layout = lay_out(make.message(line, raster=7), tiny)
     length = layout.length
     first_box, lot, none, crew, last = layout.boxes
     margin = 1 if style.get("inverse") else 0
@@ -112,7 +114,7 @@ def test_a_field_occupies_its_drops_without_the_space_after_it(make, tiny, style
     assert (none.first, none.end) == (crew.first, crew.first)
     assert crew.end == length - margin
     assert (last.first, last.end) == (crew.end, crew.end)
-    assert {(box.bottom, box.top) for box in layout.boxes} == {(0, 5)}
+    assert {(box.bottom, box.top) for box in layout.boxes} == {(0, 5 + 2 * margin)}
     assert lot.span.text == "lot"
 
 
@@ -127,5 +129,5 @@ def test_length_is_a_sum_of_advances_less_one_constant(make, tiny):
 def test_a_kept_composer_changes_nothing(make, tiny):
     composer = Composer()
     for style in ({}, {"bold": 2}, {"inverse": True}, {"tower": True}, {}):
-        message = make.message(make.line("LAQI", **style))
+        message = make.message(make.line("LAQI", **style), raster=7)
         assert lay_out(message, tiny, composer) == lay_out(message, tiny)

@@ -1,0 +1,132 @@
+"""Where the recovering parser is in a text, and how it is moved on."""
+
+from __future__ import annotations
+
+import re
+from typing import TYPE_CHECKING
+
+from rasterc.diagnostics import Diagnostic, SourceText, Span
+from rasterc.source import faults
+from rasterc.source.grammar import END, Grammar
+from rasterc.source.machine import Machine
+from rasterc.source.syntax import KEYWORDS
+
+if TYPE_CHECKING:
+    from lark import Token
+
+_STATEMENTS = "|".join(KEYWORDS)
+_SKIPPED = re.compile(
+    rf"(?P<keyword>^[ \t]*(?:{_STATEMENTS})(?![\w-]))"
+    r'|(?P<open>\{)|(?P<close>\})|"(?:[^"\\\r\n]|\\.)*"?|#[^\n]*',
+    re.MULTILINE,
+)
+
+VALUES = ("NAME", "STRING", "NUMBER", "TIME", "DATE", "COMPARISON", "SIGN")
+"""Terminals with a text of their own: a statement in which one is missing is unusable."""
+
+
+def start_of(token: Token) -> int:
+    """The offset of a token."""
+    return int(token.start_pos or 0)
+
+
+class StopError(Exception):
+    """The rest of the text is not read."""
+
+
+class Track:
+    """The parser's place, the mistakes so far and the offsets of broken statements."""
+
+    def __init__(self, source: SourceText, grammar: Grammar, max_faults: int) -> None:
+        self.source = source
+        self.grammar = grammar
+        self.machine = Machine(grammar, source.text)
+        self.diagnostics: list[Diagnostic] = []
+        self.broken_at: list[int] = []
+        self.previous: Token | None = None
+        self.fresh = 1  # tokens read since the last mistake
+        self._max_faults = max_faults
+
+    def report(self, diagnostic: Diagnostic) -> None:
+        """Note a mistake, unless it stands directly after another one."""
+        if self.fresh > 0:
+            if len(self.diagnostics) >= self._max_faults:
+                self.diagnostics.append(faults.too_many(diagnostic.span, self._max_faults))
+                raise StopError
+            self.diagnostics.append(diagnostic)
+        self.fresh = 0
+
+    def break_statement(self, start: int) -> None:
+        """Give up the statement at an offset, and one that seems to end before it in its line."""
+        self.broken_at.append(start)
+        if "\n" not in self.source.text[self.previous_end : start]:
+            self.broken_at.append(max(0, self.previous_end - 1))
+
+    @property
+    def statement(self) -> Span | None:
+        """The keyword of the innermost statement that is open."""
+        keyword = self.machine.last_read({word.upper() for word in KEYWORDS})
+        return self.span(keyword) if keyword is not None else None
+
+    # -- places ----------------------------------------------------------------------------------
+
+    @property
+    def previous_end(self) -> int:
+        return int(self.previous.end_pos or 0) if self.previous is not None else 0
+
+    def begins_line(self, token: Token) -> bool:
+        return self.previous is None or token.line != self.previous.end_line
+
+    def span(self, token: Token) -> Span:
+        return Span(self.source, start_of(token), int(token.end_pos or 0))
+
+    # -- moving ----------------------------------------------------------------------------------
+
+    def feed_as(self, token: Token, name: str) -> None:
+        token.type = name
+        self.machine.feed(token)
+        self.previous = token
+
+    def feed_dummy(self, name: str) -> None:
+        """Feed a token that is not in the text, just behind the previous one."""
+        at = self.previous_end
+        if name in VALUES:
+            self.broken_at.append(max(0, at - 1))
+        self.machine.feed_dummy(name, at)
+
+    def replace(self, name: str, end: int, can_come: frozenset[str]) -> None:
+        """Take the text up to ``end`` as a token ``name`` if one can come; otherwise skip on."""
+        if name in can_come:
+            self.feed_dummy(name)
+            self.resume(end)
+        else:
+            self.skip_from(end)
+
+    def skip_from(self, start: int) -> None:
+        """Skip to a statement or closing brace that an earlier state has a place for."""
+        self.machine.settle()
+        while start > 0 and self.source.text[start - 1] in " \t":
+            start -= 1  # a statement is found with the blanks that begin its line
+        depth = 0
+        homeless: set[str] = set()  # terminals for which no state has a place
+        for match in _SKIPPED.finditer(self.source.text, start):
+            word = (match["keyword"] or "").strip()
+            terminal = word.upper() or "RBRACE"
+            if match["open"]:
+                depth += 1
+            elif match["close"] and depth:
+                depth -= 1
+            elif terminal in homeless or not (match["close"] or word):
+                continue
+            elif depth == 0 or word == "message":
+                if self.machine.pop_to(terminal):
+                    self.resume(match.end() - len(word or "}"))
+                    return
+                homeless.add(terminal)
+        self.machine.pop_to(END)
+        self.resume(len(self.source.text))
+
+    def resume(self, offset: int) -> None:
+        """Read on from an offset, as if nothing had happened before it."""
+        self.machine.go_to(offset)
+        self.fresh = 1
