@@ -16,9 +16,9 @@ from rasterc.layout.model import MAX_PICTURE_PIXELS
 from rasterc.output.files import write_whole
 from rasterc.tracing.declared import DeclaredChange
 from rasterc.tracing.diff import Difference, DiffResult, LongestChange
-from rasterc.tracing.offsets import moment_of
 from rasterc.values.counters import text_of
 from rasterc.values.model import Instant
+from rasterc.values.offsets import moment_of
 
 if TYPE_CHECKING:
     from rasterc.api import Code
@@ -60,6 +60,9 @@ def _pair(pair: Pair, profile: LineProfile | None) -> Iterator[str]:
 def _verdict(result: DiffResult) -> str:
     if result.same:
         return "prints the same"
+    if result.other_values and not result.minutes:
+        names = ", ".join(result.other_values)
+        return f"the same for the values compared, but other values are taken by {names}"
     if not result.minutes:
         return "the texts are the same, but look different"
     if result.zone is None:
@@ -171,6 +174,7 @@ def _document(pair: Pair) -> dict[str, object]:
         "new": pair.new.message.name,
         "same": result.same,
         "same_look": result.same_look,
+        "other_values": list(result.other_values),
         "exact": result.exact,
         "zone": result.zone.key if result.zone else None,
         "from": iso(result.start),

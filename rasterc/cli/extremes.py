@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import datetime
 from math import expm1
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
@@ -71,41 +73,56 @@ def extremes(
     fonts: FontsOption = None,
     as_json: JsonOption = False,
 ) -> None:
-    """Find the longest, shortest, densest ... code over all values; exit 1 when some cannot print.
+    """Find the longest, densest, riskiest codes of all.
 
-    Every minute of the years is looked at with every counter, input and choice. Each result comes
-    with the first values that give it; where it is only a bound, that is said.
+    Exits with 1 when some values cannot be printed. Every minute of the years is looked at with
+    every counter, input and choice. Each result comes with the first values that give it; where it
+    is only a bound, that is said.
     """
     with reporting(as_json):
-        from rasterc.extremes.report import extremes as find
-        from rasterc.extremes.risk import template_risk
-
         request = Request(file, None, (), profile, message, fonts or ())
         line_profile = request.line_profile()
-        start = start_of(since, 0)
+        wanted = _Wanted(start_of(since, 0), years, window, lost, tuple(measures or ()))
         reports: list[ExtremesReport] = []
         for code in request.codes().values():
-            report = find(
-                code.plan,
-                code.fonts,
-                start,
-                years,
-                profile=line_profile,
-                window=window,
-                risk=template_risk(code.plan, lost),
-                measures=measures or (),
-                composer=code.composer,
-                progress=_tell,
-            )
-            reports.append(report)
+            reports.append(_report(code, wanted, line_profile))
             if out is not None:
-                _draw(code, report, out, line_profile)
+                _draw(code, reports[-1], out, line_profile)
         if as_json:
             print_json({"messages": [report.as_dict() for report in reports]})
         else:
             print("\n\n".join("\n".join(_lines(r, bool(measures))) for r in reports))
         if any(report.faults for report in reports):
             raise typer.Exit(EXIT_FINDINGS)
+
+
+@dataclass(frozen=True, slots=True)
+class _Wanted:
+    """What to look at: the years, strokes of a window, the share of lost drops, which measures."""
+
+    start: datetime
+    years: int
+    window: int
+    lost: float
+    measures: tuple[str, ...]
+
+
+def _report(code: Code, wanted: _Wanted, profile: LineProfile | None) -> ExtremesReport:
+    from rasterc.extremes.report import extremes as find
+    from rasterc.extremes.risk import template_risk
+
+    return find(
+        code.plan,
+        code.fonts,
+        wanted.start,
+        wanted.years,
+        profile=profile,
+        window=wanted.window,
+        risk=template_risk(code.plan, wanted.lost),
+        measures=wanted.measures,
+        composer=code.composer,
+        progress=_tell,
+    )
 
 
 def _tell(doing: str) -> None:
@@ -130,7 +147,7 @@ def _lines(report: ExtremesReport, measures_only: bool) -> Iterator[str]:
 def _extreme(extreme: Extreme) -> Iterator[str]:
     value = f"{extreme.value:,.9g} {extreme.unit}, " if extreme.unit else ""
     if extreme.converted is not None:
-        value += f"{extreme.converted[0]:.3g} {extreme.converted[1]}"
+        value += f"{extreme.converted[0]:.4g} {extreme.converted[1]}"
     value = value.removesuffix(", ")
     yield f"{extreme.title:{_TITLE}}{'' if extreme.exact else 'at most '}{value}"
     if not extreme.exact:

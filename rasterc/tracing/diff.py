@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
 from functools import partial
@@ -13,6 +13,7 @@ import numpy as np
 
 from rasterc.diagnostics import Diagnostic, InputError
 from rasterc.fonts.model import Font
+from rasterc.source.message import Counter, Input, Message
 from rasterc.tracing.atoms import Given, lines_of
 from rasterc.tracing.candidates import expanded, joined
 from rasterc.tracing.columns import NEVER, Columns, Shifts
@@ -24,7 +25,7 @@ from rasterc.tracing.terms_of import TermMaker
 from rasterc.tracing.timeline import Timeline, Which, common_starts, home_zone, stretch, timeline
 from rasterc.values.characters import composed
 from rasterc.values.model import Instant
-from rasterc.values.offsets import Flags, Minutes, moment_of, offsets_between
+from rasterc.values.offsets import FIRST_YEAR, Flags, Minutes, moment_of, offsets_between
 from rasterc.values.plan import Plan
 from rasterc.values.shifts import MINUTES_PER_DAY
 
@@ -88,6 +89,8 @@ class DiffResult:
         same_look: whether equal texts are printed alike: fonts, rows, spacing, pictures.
         exact: False when too many check characters would have had to be worked out; minutes at
             which only they may differ are then not counted.
+        other_values: counters and inputs that both declare and that do not take the same values
+            in the same way; the minutes compared are those of one value each.
     """
 
     zone: ZoneInfo | None
@@ -104,11 +107,12 @@ class DiffResult:
     declared: tuple[DeclaredChange, ...]
     same_look: bool
     exact: bool
+    other_values: tuple[str, ...] = ()
 
     @property
     def same(self) -> bool:
         """Whether both versions print the same over the whole horizon."""
-        return not self.minutes and self.same_look
+        return not self.minutes and self.same_look and not self.other_values
 
 
 def diff(
@@ -124,7 +128,7 @@ def diff(
             the start or horizon cannot be.
     """
     leading = old if old.plan.clocks_read() else new
-    first, end = stretch(leading.plan, start or datetime(1970, 1, 1), years)
+    first, end = stretch(leading.plan, start or datetime(FIRST_YEAR, 1, 1), years)
     return diff_between(old, new, first, end)
 
 
@@ -148,6 +152,7 @@ def diff_between(old: Side, new: Side, first: int, end: int) -> DiffResult:
         declared_changes(old.plan.message, new.plan.message),
         _same_look(old, new),
         work.columns.exact,
+        tuple(_other_values(old.plan.message, new.plan.message)),
     )
 
 
@@ -284,6 +289,27 @@ def _days(starts: Minutes, ends: Minutes, zone: ZoneInfo) -> int:
     last = (ends - 1 + offsets.at(ends - 1)) // MINUTES_PER_DAY
     before = np.concatenate([[first[0] - 1], np.maximum.accumulate(last)[:-1]])
     return int(np.maximum(0, last - np.maximum(first, before + 1) + 1).sum())
+
+
+def _other_values(old: Message, new: Message) -> Iterator[str]:
+    """Names of counters and inputs of both messages whose values differ."""
+    for name in old.counters:
+        if name in new.counters and _counting(old.counters[name]) != _counting(new.counters[name]):
+            yield f"counter {name}"
+    for name in old.inputs:
+        if name in new.inputs and _allowed(old.inputs[name]) != _allowed(new.inputs[name]):
+            yield f"input {name}"
+
+
+def _counting(counter: Counter) -> object:
+    return (
+        counter.values, counter.repeat, counter.digits,
+        counter.restart, counter.restart_of, counter.at_end,
+    )  # fmt: skip
+
+
+def _allowed(given: Input) -> object:
+    return given.pattern, frozenset(given.choices), given.min_length, given.max_length
 
 
 def _same_look(old: Side, new: Side) -> bool:

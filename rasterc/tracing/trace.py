@@ -27,7 +27,7 @@ from rasterc.tracing.terms_of import TermMaker
 from rasterc.tracing.timeline import home_zone, stretch, timeline
 from rasterc.tracing.verify import Found, verified
 from rasterc.values.fields import CheckText
-from rasterc.values.offsets import Minutes, moment_of
+from rasterc.values.offsets import FIRST_YEAR, Minutes, moment_of
 from rasterc.values.plan import Plan
 
 DEFAULT_YEARS = 10
@@ -155,7 +155,7 @@ def trace(
         InputError: another number of lines than the message prints, too little was read, a start
             or horizon that cannot be, or a field that cannot be traced back.
     """
-    return trace_between(plan, lines, *stretch(plan, start or datetime(1970, 1, 1), years))
+    return trace_between(plan, lines, *stretch(plan, start or datetime(FIRST_YEAR, 1, 1), years))
 
 
 def trace_between(plan: Plan, lines: Sequence[str], first: int, end: int) -> TraceResult:

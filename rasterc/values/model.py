@@ -57,7 +57,11 @@ class ResolvedBlock:
 
 @dataclass(frozen=True, slots=True)
 class ResolvedMessage:
-    """A message at an instant. ``instant.when`` has a zone unless the message reads no clock."""
+    """A message at an instant, which holds all values that were used.
+
+    ``instant.when`` has a zone unless the message reads no clock; ``instant.counters`` and
+    ``instant.inputs`` also hold the defaults of those that were not given.
+    """
 
     message: Message
     instant: Instant

@@ -21,7 +21,8 @@ Minutes = NDArray[np.int64]
 
 Flags = NDArray[np.bool_]
 
-FIRST_YEAR = 1973  # before it, some zones were not whole minutes from UTC
+# Up to 1972 some zones were not whole minutes from UTC; clocks may go back a year from the first.
+FIRST_YEAR = 1974
 LAST_YEAR = 9990  # clocks go some years ahead, and Python's calendar ends with 9999
 
 _EPOCH = datetime(1970, 1, 1, tzinfo=UTC)

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
+from zoneinfo import ZoneInfo
 
 from rasterc.diagnostics import Diagnostic, InputError, fail_on_errors
 from rasterc.source.message import Block, Clock, Line, Message, Picture
@@ -62,7 +63,9 @@ class Plan:
         """The texts of the message at an instant. The same instant gives the same texts.
 
         A naive time is wall time in the zone of the message's clocks; of a wall time that comes
-        twice when clocks go back it is the first, unless its ``fold`` is 1.
+        twice when clocks go back it is the first, unless its ``fold`` is 1. The result's instant
+        holds all that was used: the moment in the zone of the clocks that are read, when they
+        share one, and the value of every counter and input, given or not.
 
         Raises:
             InputError: with every fault of the message or of the instant: the time is missing or
@@ -75,9 +78,21 @@ class Plan:
         blocks = [_resolve_block(block, moment, faults) for block in self.blocks]
         if faults:
             raise InputError(dict.fromkeys(faults))
-        if self.clocks_read():
-            instant = replace(instant, when=moment.when())
-        return ResolvedMessage(self.message, instant, tuple(blocks))
+        return ResolvedMessage(self.message, self._used(moment), tuple(blocks))
+
+    def _used(self, moment: Moment) -> Instant:
+        """The instant with all that was used of it and of the message's defaults."""
+        given, clocks = moment.instant, self.clocks_read()
+        when = moment.when() if clocks else given.when
+        zones = {clock.zone for clock in clocks if clock.zone is not None}
+        if when is not None and len(zones) == 1:
+            when = when.astimezone(ZoneInfo(zones.pop()))
+        texts = {
+            name: moment.input(name)
+            for name, rule in self.inputs.items()
+            if name in given.inputs or rule.input.default is not None
+        }
+        return Instant(when, {n: moment.counter(n) for n in self.message.counters}, texts)
 
     def clocks_read(self) -> tuple[Clock, ...]:
         """The clocks read from the instant that the printed fields depend on, in order."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from itertools import takewhile
 
@@ -60,10 +61,30 @@ def _by_pattern(
         names = names.without_points()
         options = tuple(o for o in own if o != NoPoints()) + options[len(own) :]
     try:
+        _refuse_quoted(field.name, first, names)
         return ClockText(field.name, parse_pattern(first.raw, first.span, names)), options
     except InputError as error:
         faults += error.diagnostics
         return None, options
+
+
+def _refuse_quoted(name: str, argument: Argument, names: Names) -> None:
+    """Refuse a pattern that stands in quotes as a whole: it would print its own letters.
+
+    Raises:
+        InputError: it does. Quoted text that is no date pattern is left alone.
+    """
+    quoted = re.fullmatch(r"""(["'“”„‘’«])([^"'“”„‘’»]+)["'“”‘’»]""", argument.raw)
+    if quoted is None:
+        return
+    try:
+        shown = any(part.shows for part in parse_pattern(quoted[2], None, names).parts)
+    except InputError:
+        return
+    if shown:
+        message = "a date pattern stands without quotes"
+        help = f"write the pattern bare: {name}({quoted[2]})"
+        raise InputError.one("bad-date-pattern", message, argument.span, help)
 
 
 def _by_table(

@@ -139,3 +139,20 @@ def test_a_missing_input_is_said():
         compare("lot-expiry")
     assert caught.value.diagnostics[0].code == "input-missing"
     assert compare("lot-expiry", given=Given({}, {"lot": "AB1234"})).same
+
+
+@pytest.mark.parametrize(
+    "change",
+    [
+        ("from 1 to 9999", "from 0 to 9999"),
+        ("from 1 to 9999", "from 1 to 500"),
+        ("at end stop", "at end wrap"),
+        ("restart daily of packed", "restart never"),
+    ],
+)
+def test_a_counter_that_counts_otherwise_is_no_sameness(change):
+    result = compare("best-before", change, given=Given({"case": 1}, {}))
+    assert result.minutes == 0
+    assert result.other_values == ("counter case",)
+    assert not result.same
+    assert compare("best-before", given=Given({"case": 1}, {})).same

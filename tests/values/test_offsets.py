@@ -76,7 +76,7 @@ def test_minutes_beyond_the_calendar_have_the_offsets_of_its_ends(minute):
     ("start", "years", "fine"),
     [
         (None, 1, True), (None, 0, False), (None, 51, False),
-        (date(1973, 1, 1), 50, True), (date(1972, 12, 31), 50, False),
+        (date(1974, 1, 1), 50, True), (date(1973, 12, 31), 50, False),
         (date(9940, 1, 1), 50, True), (date(9941, 1, 1), 50, False),
     ],
 )  # fmt: skip
