@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import date
 
-from rasterc.diagnostics import InputError, did_you_mean
+from rasterc.diagnostics import InputError, Span
+from rasterc.source import habits
 from rasterc.source import syntax as s
 from rasterc.source.message import (
     Clock,
@@ -19,7 +20,7 @@ from rasterc.source.message import (
     Unit,
     Word,
 )
-from rasterc.source.phrases import Reader, minutes_of, whole_number
+from rasterc.source.phrases import Reader, minutes_of, nearest, whole_number
 from rasterc.source.scope import Scope
 
 WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
@@ -104,14 +105,21 @@ def date_of(word: Word) -> date:
 def _offset(node: s.OffsetStep) -> Offset:
     unit = _UNITS.get(node.unit.text)
     if unit is None:
-        raise InputError.one(
-            "unknown-unit",
-            f'"{node.unit.text}" is no unit of time',
-            node.unit.span,
-            did_you_mean(node.unit.text, _UNITS) or "known: minutes, hours, days, ...",
-        )
+        raise _unknown_unit(node)
     amount = whole_number(node.amount, f"the number of {unit.value}s", 0, _MOST[unit])
     return Offset(-amount if node.sign.text == "-" else amount, unit, node.span)
+
+
+def _unknown_unit(node: s.OffsetStep) -> InputError:
+    several = "" if node.amount.text == "1" else "s"
+    units = [f"{unit.value}{several}" for unit in Unit]
+    help = habits.minus_remedy(node.span.text) or nearest(node.unit.text, units)
+    return InputError.one(
+        "unknown-unit",
+        f'"{node.unit.text}" is no unit of time',
+        node.unit.span,
+        help or f"units: {', '.join(units)}",
+    )
 
 
 _MOVES = {
@@ -124,17 +132,34 @@ _MOVES = {
 
 def _move(node: s.MoveStep) -> MoveTo:
     reader = Reader(node.words, node.span)
-    words = ("month", "year", "next", "previous", *_WEEKDAY_NUMBERS)
-    first = reader.word(*words, what="month end, year start or a weekday")
+    first = node.words[0].text
     if first in ("month", "year"):
+        reader.word(first)
         target, weekday = _MOVES[first, reader.word("start", "end")], None
+    elif first in ("next", "previous"):
+        target = Target.NEXT_WEEKDAY if reader.word(first) == "next" else Target.PREVIOUS_WEEKDAY
+        weekday = _weekday(reader)
     elif first in _WEEKDAY_NUMBERS:
-        target, weekday = Target.WEEKDAY, _WEEKDAY_NUMBERS[first]
+        target, weekday = Target.WEEKDAY, _weekday(reader)
     else:
-        target = Target.NEXT_WEEKDAY if first == "next" else Target.PREVIOUS_WEEKDAY
-        weekday = _WEEKDAY_NUMBERS[reader.word(*_WEEKDAY_NUMBERS, what="a weekday")]
+        raise _no_move(node)
     reader.end()
     return MoveTo(target, weekday, node.span)
+
+
+def _no_move(node: s.MoveStep) -> InputError:
+    words = [word.text for word in node.words]
+    place = Span(node.span.source, node.words[0].span.start, node.span.end)
+    fault = habits.no_move(words, place)
+    near = nearest(words[0], ("month", "year", "next", "previous", *_WEEKDAY_NUMBERS))
+    if fault.help == habits.MOVES_HELP and near:
+        fault = replace(fault, span=node.words[0].span, help=near)
+    return InputError([fault])
+
+
+def _weekday(reader: Reader) -> int:
+    help = "weekdays: mon to sun, or monday to sunday"
+    return _WEEKDAY_NUMBERS[reader.word(*_WEEKDAY_NUMBERS, what="a weekday", help=help)]
 
 
 def _short_month(word: Word | None) -> ShortMonth:
@@ -174,12 +199,17 @@ def _part(row: s.ShiftRow) -> ShiftPart:
 
 def _days(words: tuple[Word, ...]) -> list[int]:
     """The weekdays of ``mon`` or ``sat to mon``, which runs past Sunday."""
-    numbers = [
-        _WEEKDAY_NUMBERS[Reader([word], word.span).word(*_WEEKDAY_NUMBERS, what="a weekday")]
-        for word in words
-    ]
+    _refuse_dash(words[0])
+    numbers = [_weekday(Reader([word], word.span)) for word in words]
     first, last = numbers[0], numbers[-1]
     return [(first + k) % 7 for k in range((last - first) % 7 + 1)]
+
+
+def _refuse_dash(word: Word) -> None:
+    first, dash, last = word.text.partition("-")
+    if dash and first in _WEEKDAY_NUMBERS and last in _WEEKDAY_NUMBERS:
+        message = f'expected a weekday, but found "{word.text}"'
+        raise InputError.one("unknown-option", message, word.span, f"write: {first} to {last}")
 
 
 def _refuse_same_start(parts: list[ShiftPart]) -> None:

@@ -38,6 +38,7 @@ def expect(
     Raises:
         InputError: it has a mistake that leaves no example.
     """
+    _refuse_quoted_moment(node, scope)
     moments = [c for c in node.conditions if isinstance(c, s.Moment)]
     values: dict[str, Word] = {}
     for condition in node.conditions:
@@ -56,6 +57,15 @@ def expect(
     at = _moment(moments[0]) if moments else None
     place = _moment_span(moments[0]) if moments else None
     return Expect(at, values, node.lines, node.span, place)
+
+
+def _refuse_quoted_moment(node: s.ExpectNode, scope: Scope) -> None:
+    for given in node.conditions:
+        if isinstance(given, s.Given) and given.name.text == "at" and "at" not in scope.nodes:
+            help = "write it without quotes, like: at 2028-02-29 05:59"
+            raise InputError.one(
+                "missing-moment", "this is no date and time of day", given.value.span, help
+            )
 
 
 def silence(node: s.SilenceNode, block: Span | None) -> Silence:

@@ -98,7 +98,61 @@ def missing(
 ) -> Diagnostic:
     """Something is left out before ``following``."""
     what = expected(terminals, in_words)
-    return Diagnostic("syntax", f"expected {what} before {shown(following.text)}", place)
+    message = f"expected {what} before {shown(following.text)}"
+    return Diagnostic("syntax", message, place, _missing_help(set(terminals), following.text))
+
+
+def _missing_help(terminals: set[str], following: str) -> str:
+    word = following if len(following) <= 30 else "it"
+    if terminals == {"COMMA"}:
+        return f"options are separated by commas: put a comma before {word}"
+    if terminals == {"SIGN"}:
+        return f"write + {word} ... for later, - {word} ... for earlier"
+    if terminals == {"NAME"} and re.fullmatch(r"\d{4}-\d{2}-\d{2}", following):
+        return f"write: at {following}"
+    if terminals == {"TIME"}:
+        return "the time of day follows the date: 2028-02-29 05:59"
+    if terminals == {"LBRACE"} and following.startswith('"'):
+        return f"put braces around: {{ {word} }}"
+    return ""
+
+
+def superfluous(place: Span, terminals: Iterable[str], in_words: InWords) -> Diagnostic:
+    """A separator where none belongs."""
+    sign, can_come = place.text, set(terminals)
+    help = f'leave out the "{sign}"'
+    if {"STRING", "NAME", "RBRACE"} <= can_come and "NUMBER" not in can_come:
+        help += ": texts and fields stand side by side, with blanks between them"
+    elif can_come & {"COLON", "STRING"}:
+        help += ": only blanks stand between these"
+    wanted = expected(can_come, in_words)
+    return Diagnostic("syntax", f'expected {wanted}, but found "{sign}"', place, help)
+
+
+def bare_text(span: Span) -> Diagnostic:
+    """A text or field directly in a block."""
+    return Diagnostic(
+        "syntax",
+        f"{shown(span.text)} stands in a block, but belongs to no line",
+        span,
+        f"write: line: {span.text if len(span.text) <= 30 else '...'}",
+    )
+
+
+def no_time(span: Span, help: str) -> Diagnostic:
+    """Something else where a time of day belongs."""
+    message = f"expected a time like 06:00, but found {shown(span.text)}"
+    return Diagnostic("syntax", message, span, help)
+
+
+def no_step(span: Span) -> Diagnostic:
+    """Something that is no step of a clock."""
+    return Diagnostic(
+        "syntax",
+        f'expected "+", "-" or "to", but found {shown(span.text)}',
+        span,
+        "steps are written like + 9 months, - 1 day, to month end",
+    )
 
 
 def typo(span: Span, keyword: str) -> Diagnostic:

@@ -25,10 +25,14 @@ _GLUED = re.compile(
     rf"-(?P<number>\d+)\s*(?P<unit>{_UNIT})\b"
 )
 _MOVE = re.compile(
-    rf"\bto(?P<words>(?:\s+(?!(?:{'|'.join(KEYWORDS)}|to|short)(?![\w-]))[^\W\d][\w-]*)+)"
+    rf"\b(?P<to>to|until|till)(?P<words>(?:\s+(?!(?:{'|'.join(KEYWORDS)}|to|short)(?![\w-]))[^\W\d][\w-]*)+)"
 )
-_SPOKEN = re.compile(rf"\b(?P<word>plus|add|and|minus|less)\s+(?P<amount>\w+)\s*(?P<unit>{_UNIT})\b")
-_DATE = re.compile(r"(?<![\w.-])(?!\d{4}-\d{2}-\d{2}(?!\d))(\d{1,4})([./-])(\d{1,2})\2(\d{1,4})(?![\w])")
+_SPOKEN = re.compile(
+    rf"\b(?P<word>plus|add|and|after|minus|less|before)\s+(?P<amount>\w+)\s*(?P<unit>{_UNIT})\b"
+)
+_DATE = re.compile(
+    r"(?<![\w.-])(?!\d{4}-\d{2}-\d{2}(?!\d))(\d{1,4})([./-])(\d{1,2})\2(\d{1,4})(?!\w)"
+)
 _ZONE = re.compile(r"(?<=\d)\s+(?P<zone>[^\W\d][\w/+-]*)(?=\s*\{)")
 _BRACKETS = re.compile(r"(?P<name>[^\W\d][\w-]*)\s*(?P<arguments>\[[^\]\r\n]*\]|\{[^}\"\r\n]*\})")
 _DECIMAL_COMMA = re.compile(r"(?P<whole>\d+),(?P<part>\d+)")
@@ -111,9 +115,9 @@ def move_remedy(words: Sequence[str]) -> str:
     edges = [_EDGES[word] for word in telling if word in _EDGES]
     if len(telling) == 2 and len(periods) == len(edges) == 1:
         return f"write: to {periods[0]} {edges[0]}"
-    if 0 < len(telling) < len(words) and telling[-1][:3] in _DAYS:
-        if len(telling) == 1 or telling[0] in ("next", "previous"):
-            return f"write: to {' '.join(telling)}"
+    which, day = telling[:-1], "".join(telling[-1:])
+    if day[:3] in _DAYS and len(telling) < len(words) and which in ([], ["next"], ["previous"]):
+        return f"write: to {' '.join(telling)}"
     return MOVES_HELP
 
 
@@ -123,7 +127,7 @@ _DAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
 def _move(match: re.Match[str], span: Span) -> Diagnostic:
     words = match["words"].split()
     blanks = len(match["words"]) - len(match["words"].lstrip())
-    place = span.part(len("to") + blanks, len(match[0]))
+    place = span.part(len(match["to"]) + blanks, len(match[0]))
     return no_move(words, place)
 
 
@@ -135,7 +139,7 @@ def no_move(words: Sequence[str], place: Span) -> Diagnostic:
 
 def _spoken(match: re.Match[str], span: Span) -> Diagnostic:
     step = f"{match['amount']} {match['unit']}" if match["amount"].isdecimal() else "9 months"
-    signs = ["-"] if match["word"] in ("minus", "less") else ["+"]
+    signs = ["-"] if match["word"] in ("minus", "less", "before") else ["+"]
     before = span.source.text[max(0, span.start - 40) : span.start]
     if match["word"] == "and" and re.search(r"-\s*\d+\s*\w+\s*$", before):
         signs = ["-", "+"]  # "- 1 month and 1 day" may mean either
@@ -175,7 +179,8 @@ def time_remedy(text: str) -> str:
     """
     match = re.fullmatch(r'["T]?(\d{1,2})(?:[:.h]?(\d{2}))?[h"]?', text)
     if match and int(match[1]) < 24 and int(match[2] or 0) < 60:
-        return f"write {match[1]:0>2}:{match[2] or '00'}"
+        blank = ", with a blank before it" if text.startswith("T") else ""
+        return f"write {match[1]:0>2}:{match[2] or '00'}{blank}"
     return TIME_HELP
 
 

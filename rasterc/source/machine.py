@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from typing import TYPE_CHECKING, Any
 
 from rasterc.source.grammar import END, Grammar, accepted, after
@@ -61,6 +61,11 @@ class Machine:
         values = self._state.value_stack
         index = next(i for i, value in enumerate(values) if value is brace)
         return [value for value in values[:index] if hasattr(value, "type")]
+
+    def last_read(self, terminals: Collection[str]) -> Token | None:
+        """The last token of one of these terminals that belongs to something still open."""
+        values = reversed(self._state.value_stack)
+        return next((value for value in values if getattr(value, "type", "") in terminals), None)
 
     # -- moving ----------------------------------------------------------------------------------
 

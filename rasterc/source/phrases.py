@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable, Mapping, Sequence
+from difflib import get_close_matches
 from typing import TypeVar
 
-from rasterc.diagnostics import InputError, Span, did_you_mean
+from rasterc.diagnostics import InputError, Span
 from rasterc.source.message import Word
 from rasterc.source.scope import Problems
 from rasterc.source.syntax import Phrase
@@ -16,6 +17,22 @@ T = TypeVar("T")
 MAX_NUMBER = 10**18
 
 _TIME = re.compile(r"([0-9]{1,2}):([0-9]{2})(?::([0-9]{2}))?")
+
+
+def nearest(text: str, choices: Iterable[str]) -> str:
+    """A help text naming the word that was probably meant, or "".
+
+    Short words must be nearer than `did_you_mean` asks for: "end" is no slip of "wed".
+
+    >>> nearest("fryday", ["month", "friday"]), nearest("end", ["wed", "month"])
+    ('did you mean "friday"?', '')
+    """
+    near = get_close_matches(text.lower(), list(choices), n=1, cutoff=0.76)
+    return f'did you mean "{near[0]}"?' if near else ""
+
+
+def _known(choices: Sequence[str]) -> str:
+    return "known: " + ", ".join(choices) if 1 < len(choices) <= 12 else ""
 
 
 def whole_number(word: Word, what: str, low: int, high: int) -> int:
@@ -69,9 +86,11 @@ def minutes_of(word: Word) -> int:
 class Reader:
     """The words of one option, read from left to right. Each method raises InputError."""
 
-    def __init__(self, words: Sequence[Word], whole: Span) -> None:
+    def __init__(self, words: Sequence[Word], whole: Span, others: Iterable[str] = ()) -> None:
+        """``others``: the words that begin another option; before one a comma is missing."""
         self._words = words
         self._whole = whole
+        self._others = frozenset(others)
         self._next = 0
 
     @property
@@ -83,14 +102,14 @@ class Reader:
         """Whether the next word is one of these, unquoted."""
         return self.more and not self._here.quoted and self._here.text in texts
 
-    def word(self, *choices: str, what: str = "") -> str:
-        """The next word, which must be one of ``choices``."""
+    def word(self, *choices: str, what: str = "", help: str = "") -> str:
+        """The next word, which must be one of ``choices``; ``help`` is for one near none."""
         if self.more and not self._here.quoted and self._here.text in choices:
             return self._take().text
         listed = " or ".join(f'"{choice}"' for choice in choices)
         wanted = what or (listed if len(choices) <= 4 else "one of the known words")
         text = self._here.text if self.more else ""
-        raise self.wrong(wanted, did_you_mean(text, choices) if len(choices) > 1 else "")
+        raise self.wrong(wanted, nearest(text, choices) or help or _known(choices))
 
     def name(self, what: str) -> Word:
         """The next word, a name."""
@@ -119,6 +138,7 @@ class Reader:
     def end(self) -> None:
         """Make sure no word is left."""
         if self.more:
+            self._refuse_missing_comma()
             raise InputError.one(
                 "unexpected-word",
                 f"this is one word too many: {self._here.span.text[:30]}",
@@ -135,12 +155,24 @@ class Reader:
     def wrong(self, wanted: str, help: str = "") -> InputError:
         """The next word, or the end, is not what is wanted."""
         if self.more:
+            self._refuse_missing_comma()
             found = self._here.span
             message = f"expected {wanted}, but found {found.text[:30]}"
             return InputError.one("unknown-option", message, found, help)
         last = self._words[self._next - 1].span if self._next else self._whole
         message = f"expected {wanted} after {last.text[:30]}"
         return InputError.one("missing-word", message, Span(last.source, last.end, last.end), help)
+
+    def _refuse_missing_comma(self) -> None:
+        """The next word is not wanted here, but could begin the next option."""
+        if self._next and self.sees(*self._others):
+            before, word = self._words[self._next - 1].span.text, self._here.text
+            raise InputError.one(
+                "missing-comma",
+                f"a comma is missing before {word}",
+                self._here.span,
+                f"options are separated by commas: {before[-30:]}, {word} ...",
+            )
 
     @property
     def here(self) -> Span:
@@ -171,7 +203,7 @@ def apply_options(
         if problems.full:
             break
         with problems.catching():
-            reader = Reader(phrase.words, phrase.span)
+            reader = Reader(phrase.words, phrase.span, handlers)
             place = reader.here
             keyword = reader.word(*handlers, what="an option")
             once(keyword, place, seen)

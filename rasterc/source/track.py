@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from lark import Token
 
 _STATEMENTS = "|".join(KEYWORDS)
+_KEYWORD_TERMINALS = frozenset(word.upper() for word in KEYWORDS)
 _SKIPPED = re.compile(
     rf"(?P<keyword>^[ \t]*(?:{_STATEMENTS})(?![\w-]))"
     r'|(?P<open>\{)|(?P<close>\})|"(?:[^"\\\r\n]|\\.)*"?|#[^\n]*',
@@ -65,30 +66,34 @@ class Track:
     @property
     def statement(self) -> Span | None:
         """The keyword of the innermost statement that is open."""
-        keyword = self.machine.last_read({word.upper() for word in KEYWORDS})
+        keyword = self.machine.last_read(_KEYWORD_TERMINALS)
         return self.span(keyword) if keyword is not None else None
 
     # -- places ----------------------------------------------------------------------------------
 
     @property
     def previous_end(self) -> int:
+        """The offset behind the token read last."""
         return int(self.previous.end_pos or 0) if self.previous is not None else 0
 
     def begins_line(self, token: Token) -> bool:
+        """Whether a token is the first of its line."""
         return self.previous is None or token.line != self.previous.end_line
 
     def span(self, token: Token) -> Span:
+        """The place of a token."""
         return Span(self.source, start_of(token), int(token.end_pos or 0))
 
     # -- moving ----------------------------------------------------------------------------------
 
     def feed_as(self, token: Token, name: str) -> None:
+        """Take a token as one of the terminal ``name``."""
         token.type = name
         self.machine.feed(token)
         self.previous = token
 
     def feed_dummy(self, name: str) -> None:
-        """Feed a token that is not in the text, just behind the previous one."""
+        """Take a token that is not in the text, just behind the previous one."""
         at = self.previous_end
         if name in VALUES:
             self.broken_at.append(max(0, at - 1))

@@ -1,0 +1,225 @@
+"""Mending the text at a token that cannot stand where it does.
+
+In this order:
+
+1. a known habit (`rasterc.source.habits`) is reported with its remedy and passed over;
+2. a reserved word where a name belongs is taken as the name;
+3. a word close to a keyword that belongs there is taken as that keyword;
+4. what is plainly too much or too little is left out or put in: a comma, a ``line:``, quotes;
+5. if one missing token would make it fit, that token is put in;
+6. otherwise the text is skipped up to the next statement at the start of a line, or the next
+   closing brace, for which some earlier state of the parser has a place; what was begun since
+   that state is dropped.
+
+Each step reports once. A mistake directly after another one is not reported: it is most likely
+its consequence.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from rasterc.diagnostics import Span
+from rasterc.source import faults, habits
+from rasterc.source.grammar import END
+from rasterc.source.syntax import KEYWORDS
+from rasterc.source.track import VALUES, Track, start_of
+
+if TYPE_CHECKING:
+    from lark import Token
+
+# What is put in when it is missing, most likely first. `VALUES` leave the statement unusable.
+_PUNCTUATION = ("COLON", "EQUAL", "COMMA", "LBRACE", "FROM", "TO", "OF", "IN", "BECAUSE", "RBRACE")
+_SEPARATORS = (",", ";", "+")
+
+
+class Mender:
+    """Mends mistakes at the parser's place."""
+
+    def __init__(self, track: Track, declared: frozenset[str]) -> None:
+        self._track = track
+        self._source = track.source
+        self._machine = track.machine
+        self._grammar = track.grammar
+        self._declared = declared
+        self._lost_top = False  # statements outside a message were already reported
+        self._told = (-1, "")  # the statement, by its offset, and what was left out in it last
+
+    def mend(self, token: Token) -> None:
+        """Report a token that cannot come, and go on at it or behind it."""
+        start = start_of(token)
+        if token.type == "ARGUMENTS":
+            self.mend_character(start)
+            return
+        can_come = self._machine.all_that_can_come()
+        if self._mend_habit(start) or self._leave_out(start, can_come):
+            return
+        if self._mend_name(token, can_come) or self._mend_typo(token, can_come):
+            return
+        if self._mend_bare_text(token, can_come) or self._mend_time(start, can_come):
+            return
+        if self._mend_unquoted(token, can_come) or self._put_in(token, can_come):
+            return
+        self._report_misfit(token, can_come)
+        self._track.skip_from(start)
+
+    def mend_character(self, start: int) -> None:
+        """Report characters that begin no token, or parentheses where none can stand."""
+        text, source, track = self._source.text, self._source, self._track
+        can_come = self._machine.all_that_can_come()
+        if self._mend_habit(start) or self._leave_out(start, can_come):
+            return
+        if text[start] != '"' and self._mend_time(start, can_come):
+            return
+        track.break_statement(start)
+        if text[start] == '"':
+            track.report(faults.unclosed_text(source, start))
+            track.replace("STRING", faults.rest_of_line(source, start).end, can_come)
+        elif text[start] == "(" and "ARGUMENTS" in can_come:
+            track.report(faults.unclosed_parenthesis(source, start))
+            line = faults.rest_of_line(source, start)
+            close = line.text.rfind(")") + 1
+            track.replace("ARGUMENTS", start + close if close else line.end, can_come)
+        else:
+            span = faults.chunk(source, start)
+            track.report(faults.unexpected(span, can_come, self._grammar.in_words))
+            track.replace("STRING" if faults.is_odd_quoted(span.text) else "", span.end, can_come)
+
+    # -- what is too much ------------------------------------------------------------------------
+
+    def _mend_habit(self, start: int) -> bool:
+        """Pass over something written as elsewhere; what follows may still fit."""
+        statement = self._track.statement
+        found = habits.find(self._source, statement, start, self._declared) if statement else None
+        if found is None:
+            return False
+        self._track.report(found.diagnostic)
+        self._track.break_statement(start)
+        self._machine.go_to(found.end)
+        return True
+
+    def _leave_out(self, start: int, can_come: frozenset[str]) -> bool:
+        """Pass over a separator where none belongs; several in a statement are reported once."""
+        sign = self._source.text[start]
+        statement = self._track.statement
+        if sign not in _SEPARATORS or statement is None or END in can_come:
+            return False
+        if sign == "+" and not {"STRING", "NAME", "RBRACE"} <= can_come:
+            return False
+        told = (statement.start, sign)
+        if told != self._told:
+            place = Span(self._source, start, start + 1)
+            self._track.report(faults.superfluous(place, can_come, self._grammar.in_words))
+        self._told = told
+        self._machine.go_to(start + 1)
+        return True
+
+    # -- what is written wrong -------------------------------------------------------------------
+
+    def _mend_name(self, token: Token, can_come: frozenset[str]) -> bool:
+        track = self._track
+        if token not in KEYWORDS or "NAME" not in can_come or track.begins_line(token):
+            return False
+        track.report(faults.reserved(track.span(token)))
+        track.broken_at.append(start_of(token))
+        track.feed_as(token, "NAME")
+        return True
+
+    def _mend_typo(self, token: Token, can_come: frozenset[str]) -> bool:
+        literals = {self._grammar.literal(name): name for name in can_come}
+        words = [word for word in literals if word.isalpha()]
+        if "SIGN" in can_come and not self._track.begins_line(token):
+            words = [word for word in words if word not in KEYWORDS]  # inside a clock's steps
+        keyword = faults.near_keyword(token, words) if token.isidentifier() else ""
+        if not keyword or token in KEYWORDS:
+            return False
+        self._track.report(faults.typo(self._track.span(token), keyword))
+        self._track.feed_as(token, literals[keyword])
+        return True
+
+    def _mend_time(self, start: int, can_come: frozenset[str]) -> bool:
+        span = faults.chunk(self._source, start)
+        if "TIME" not in can_come or not any(c.isdecimal() for c in span.text):
+            return False
+        self._track.report(faults.no_time(span, habits.time_remedy(span.text)))
+        self._track.break_statement(start)
+        self._track.replace("TIME", span.end, can_come)
+        return True
+
+    def _mend_unquoted(self, token: Token, can_come: frozenset[str]) -> bool:
+        if token.type not in ("NAME", "NUMBER") or "STRING" not in can_come:
+            return False
+        start = start_of(token)
+        span = faults.chunk(self._source, start)
+        self._track.report(faults.unquoted(span))
+        self._track.broken_at.append(start)
+        self._track.replace("STRING", span.end, can_come)
+        return True
+
+    # -- what is missing -------------------------------------------------------------------------
+
+    def _mend_bare_text(self, token: Token, can_come: frozenset[str]) -> bool:
+        """Put in ``line:`` before a text or field that stands in a block by itself."""
+        start = start_of(token)
+        field = token.type == "NAME" and (
+            token in self._declared or self._source.text.startswith("(", token.end_pos or 0)
+        )
+        if "LINE" not in can_come or not (token.type == "STRING" or field):
+            return False
+        self._track.report(faults.bare_text(faults.chunk(self._source, start)))
+        self._track.broken_at.append(start)
+        self._track.feed_dummy("LINE")
+        self._track.feed_dummy("COLON")
+        self._track.feed_as(token, token.type)
+        return True
+
+    def _put_in(self, token: Token, can_come: frozenset[str]) -> bool:
+        """Put in the one token without which ``token`` has no place."""
+        for name in (*_PUNCTUATION, *VALUES):
+            if name not in can_come or (name == "RBRACE" and self._closes_message(token)):
+                continue
+            if name == "TO" and "SIGN" in can_come:  # a clock's step need not be one with "to"
+                continue
+            for terminal in dict.fromkeys((token.type, str(token).upper())):
+                if self._machine.can_come(name, terminal):
+                    self._report_missing(token, name, can_come)
+                    self._track.feed_dummy(name)
+                    self._track.feed_as(token, terminal)
+                    return True
+        return False
+
+    def _closes_message(self, token: Token) -> bool:
+        """Whether a "}" here would close a message, with no new message following it."""
+        return len(self._machine.open_braces()) == 1 and token.type != "MESSAGE"
+
+    def _report_missing(self, token: Token, name: str, can_come: frozenset[str]) -> None:
+        following = faults.chunk(self._source, start_of(token))
+        place = following
+        if self._track.begins_line(token):
+            end = self._track.previous_end
+            place = Span(self._source, end, end)
+        if name == "OF" and "SIGN" in can_come and self._track.previous != "start":
+            self._track.report(faults.no_step(following))
+            return
+        terminals = {name} if name in _PUNCTUATION else can_come & set(VALUES)
+        self._track.report(faults.missing(place, following, terminals, self._grammar.in_words))
+
+    # -- what is not understood ------------------------------------------------------------------
+
+    def _report_misfit(self, token: Token, can_come: frozenset[str]) -> None:
+        start = start_of(token)
+        self._track.break_statement(start)
+        span = faults.chunk(self._source, start)
+        between_statements = all(n.lower() in KEYWORDS or n in ("RBRACE", END) for n in can_come)
+        at_top = END in can_come
+        if at_top and self._lost_top:
+            return
+        if token.type == "RBRACE" and at_top:
+            self._track.report(faults.stray_brace(span))
+        elif token in KEYWORDS and between_statements:
+            self._lost_top = at_top
+            self._track.report(faults.misplaced(span))
+        elif "SIGN" in can_come:
+            self._track.report(faults.no_step(span))
+        else:
+            self._track.report(faults.unexpected(span, can_come, self._grammar.in_words))
