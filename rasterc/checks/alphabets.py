@@ -20,7 +20,8 @@ from rasterc.values.fields import (
 )
 from rasterc.values.options import LookUp
 
-_CODE = "0123456789ABCDEFGHIJKLMNOPQRSTUVWXYZ"
+_DIGITS, _LETTERS = "0123456789", "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
+_CODE = _DIGITS + _LETTERS
 _PRINTABLE = "".join(map(chr, range(0x21, 0x7F)))
 
 
@@ -33,6 +34,7 @@ class Alphabet:
         characters: what can stand there, two at least.
         chosen: somebody chose them for the code; False for what a standard lays down.
         form: how the alphabet is written down: "set" of a pattern, "digits", "letters".
+        rows: of a table, the character of each row in order.
     """
 
     what: str
@@ -41,19 +43,23 @@ class Alphabet:
     line: Line
     chosen: bool = True
     form: str = "set"
+    rows: str = ""
 
     def without(self, left_out: str) -> str:
-        """How to write it without some characters."""
+        """How to write it without some characters; a table gets others in their place."""
         kept = "".join(char for char in self.characters if char not in left_out)
         if self.form == "set":
             return f"[{_ranges(kept)}]"
-        return f'{self.form} "{kept}"' + ("" if self.form == "digits" else " and more")
+        if self.form == "letters":
+            letters = _as_many(self.rows, left_out)
+            return f'letters "{letters}"' if letters else "give each row two characters"
+        return f'{self.form} "{kept}"'
 
 
 def alphabets(subject: Subject) -> Iterator[Alphabet]:
     """The alphabets of inputs, counters, tables and check characters, each once for each font."""
     seen: set[tuple[str, str, str]] = set()
-    for line, field in _fields(subject):
+    for line, field in printed_fields(subject):
         for alphabet in _of_field(field, line):
             key = alphabet.what, alphabet.characters, line.font
             if key not in seen and len(alphabet.characters) > 1:
@@ -61,7 +67,8 @@ def alphabets(subject: Subject) -> Iterator[Alphabet]:
                 yield alphabet
 
 
-def _fields(subject: Subject) -> Iterator[tuple[Line, FieldPlan]]:
+def printed_fields(subject: Subject) -> Iterator[tuple[Line, FieldPlan]]:
+    """Every field as it stands on a line, those of texts among them, with that line."""
     for block in subject.plan.blocks:
         for plan in () if isinstance(block.content, Picture) else block.content:
             for field in _within(plan.pieces):
@@ -100,7 +107,24 @@ def _of_table(table: Table, line: Line) -> Iterator[Alphabet]:
     texts = list(table.rows.values())
     if all(len(text) == 1 for text in texts):
         characters = "".join(dict.fromkeys(texts))
-        yield Alphabet(f"table {table.name}", characters, table.span, line, form="letters")
+        what, rows = f"table {table.name}", "".join(texts)
+        yield Alphabet(what, characters, table.span, line, form="letters", rows=rows)
+
+
+def _as_many(rows: str, left_out: str) -> str:
+    """As many different characters as rows, in order if the rows were; "" if there are too many.
+
+    >>> _as_many("ABCDEFGHIJKL", "OI"), _as_many("HIO", "OI")
+    ('ABCDEFGHJKLM', 'HJK')
+    """
+    kept = [char for char in dict.fromkeys(rows) if char not in left_out]
+    after = _LETTERS.find(max(kept, default="")) + 1
+    others = _LETTERS[after:] + _LETTERS[:after] + _DIGITS
+    spare = [char for char in others if char not in (*kept, *left_out)]
+    made = kept + spare[: len(rows) - len(kept)]
+    if list(rows) == sorted(rows):
+        made.sort(key=lambda char: (char.isdigit() and char not in rows, char))
+    return "".join(made) if len(made) == len(rows) else ""
 
 
 def _of_input(source: InputText, line: Line) -> Iterator[Alphabet]:

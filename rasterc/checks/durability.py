@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
-from rasterc.checks.marks import Mark, marks
+from rasterc.checks import labels
+from rasterc.checks.marks import MONTHS, Mark, marks
 from rasterc.checks.subject import Subject
 from rasterc.source.message import Clock, MoveTo, Offset
-from rasterc.values.steps import add_months, add_offset, move_to
+from rasterc.values.steps import add_months, add_offset, month_length, move_to
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,8 +49,19 @@ def chain_of(subject: Subject, name: str) -> tuple[Clock, ...]:
     return tuple(clocks)
 
 
+def is_fixed(subject: Subject, name: str) -> bool:
+    """Whether a clock is a fixed date, or counted from one."""
+    return chain_of(subject, name)[0].fixed is not None
+
+
 def life_of(subject: Subject, name: str) -> Life | None:
     """The life a clock stands for; None when it is not later than the day of production."""
+    life = dates_of(subject, name)
+    return life if life and life.nominal > life.made else None
+
+
+def dates_of(subject: Subject, name: str) -> Life | None:
+    """The dates behind a clock, also when they are not later; None for a fixed date."""
     clocks = chain_of(subject, name)
     if clocks[0].fixed is not None:
         return None
@@ -60,13 +72,33 @@ def life_of(subject: Subject, name: str) -> Life | None:
     for clock in clocks:
         nominal = _offsets_of(clock, nominal)
     stated = moment.clock(name).day
-    return Life(made, nominal, stated) if nominal > made else None
+    return Life(made, nominal, stated)
 
 
 def durable_marks(subject: Subject) -> tuple[tuple[Mark, Life], ...]:
     """The marks that say how long the product keeps, each with its life."""
-    found = ((mark, life_of(subject, mark.clock)) for mark in marks(subject) if _is_date(mark))
+    found = ((mark, life_of(subject, mark.clock)) for mark in marks(subject) if is_date(mark))
     return tuple((mark, life) for mark, life in found if life is not None)
+
+
+def labelled_marks(subject: Subject) -> tuple[Mark, ...]:
+    """The dates that words introduce as the end of the product's life, whatever they show."""
+    return tuple(mark for mark in marks(subject) if is_date(mark) and says_how_long(mark))
+
+
+def fixed_days(subject: Subject) -> Iterator[tuple[Mark, date]]:
+    """Every printed fixed date, with the last day it is read as."""
+    moment = subject.plan.at(subject.resolved.instant)
+    for mark in marks(subject):
+        if is_fixed(subject, mark.clock) and is_date(mark):
+            yield mark, last_day_read(mark, moment.clock(mark.clock).day)
+
+
+def says_how_long(mark: Mark) -> bool:
+    """Whether words introduce a mark as a use-by, best-before or expiry date."""
+    if mark.before.strip():
+        return labels.is_keeping(mark.before)
+    return labels.is_keeping_alone(mark.above)
 
 
 def shelf_life_days(subject: Subject) -> int | None:
@@ -87,7 +119,17 @@ def stated_day(chain: Iterable[Clock], made: date) -> date:
     return made
 
 
-def _is_date(mark: Mark) -> bool:
+def last_day_read(mark: Mark, stated: date) -> date:
+    """The day a reader takes a date to mean: the end of the month or year when no day is told."""
+    if mark.has("dDw"):
+        return stated
+    if mark.has(MONTHS):
+        return stated.replace(day=month_length(stated.year, stated.month))
+    return stated.replace(month=12, day=31)
+
+
+def is_date(mark: Mark) -> bool:
+    """Whether a mark shows a part of a date that may tell how long the product keeps."""
     return mark.has("yYMLdDw")
 
 

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from datetime import UTC, date, datetime, time, timedelta
+from datetime import UTC, date, datetime, time, timedelta, tzinfo
 from zoneinfo import ZoneInfo
 
 from rasterc.checks.clock_changes import clock_changes
+from rasterc.checks.durability import fixed_days
 from rasterc.checks.subject import Subject
 from rasterc.source.message import Clock
 from rasterc.values.shifts import Schedule
@@ -22,14 +23,17 @@ def edge_instants(subject: Subject, years: int) -> tuple[datetime, ...]:
     For every clock the printed fields read, in its own zone and with its own start of the day:
     the first and the last minute of every month; the days around every turn of a year, in which
     weeks 52, 53 and 1 fall; the minutes around every clock change; a week of shift edges; every
-    hour of a day. Leap days are ends of months. Empty for a message that reads no clock.
+    hour of a day. Leap days are ends of months. And the day after every fixed date. Empty for a
+    message that reads no clock, unless it prints a fixed date and the instant is known.
     """
     start = subject.when
     if start is None:
-        return ()
+        return _after_fixed_days(subject, years)
     begin = start.astimezone(UTC)  # comparing within one zone would go by the wall
     until = begin + timedelta(days=366 * years)
-    found = {begin: start}
+    found = {begin: start} | {
+        moment.astimezone(UTC): moment for moment in _after_fixed_days(subject, years)
+    }
     for clock in subject.plan.clocks_read():
         zone = subject.plan.clocks[clock.name].zone
         assert zone is not None
@@ -37,6 +41,22 @@ def edge_instants(subject: Subject, years: int) -> tuple[datetime, ...]:
             if begin < moment.astimezone(UTC) <= until:
                 found.setdefault(moment.astimezone(UTC), moment)
     return tuple(found[moment] for moment in sorted(found))
+
+
+def _after_fixed_days(subject: Subject, years: int) -> tuple[datetime, ...]:
+    """The instant and the beginnings of the days after fixed dates; empty without such dates."""
+    start = subject.resolved.instant.when
+    days = sorted({last + _DAY for _, last in fixed_days(subject)})
+    if start is None or not days:
+        return ()
+    until = start + timedelta(days=366 * years)
+    midnights = (_midnight(day, start.tzinfo) for day in days)
+    return (start, *(moment for moment in midnights if start < moment <= until))
+
+
+def _midnight(day: date, zone: tzinfo | None) -> datetime:
+    wall = datetime.combine(day, time())
+    return settle(wall, zone) if isinstance(zone, ZoneInfo) else wall.replace(tzinfo=zone)
 
 
 def _edges(

@@ -7,6 +7,7 @@ the trade; labels are compared in capitals.
 from __future__ import annotations
 
 import re
+from unicodedata import combining, normalize
 
 _LOT = re.compile(
     r"(?:\bL|\bLOT|\bLOTE|\bLOTTO|\bBATCH|\bCHARGE|\bCH\.-B|\bPARTIE|\bPARTIA|\bŠARŽE|\bPARTI|\bERÄ"
@@ -42,6 +43,49 @@ BEST_BEFORE = {
     "sv": ("BÄST FÖRE", "BÄST FÖRE UTGÅNGEN AV"),
 }
 """What a date of minimum durability is introduced by: with its day, and without it."""
+
+
+_ENDS = "END|DATE|DAY|OF|ENDE|FIN|FINE|EIND|EINDE|KOŃCEM|KOŃCA|KONIEC|KONCE|FINAL|FIM|LOPPUA"
+_KEEPING = (
+    *USE_BY.values(), *(words for words, _ in BEST_BEFORE.values()),
+    "USE BEFORE", "EXPIRY", "EXPIRES", "EXPIRATION", "EXP", "BB", "BBD", "BBE", "BB/E", "B/B",
+    "SELL BY", "VERWENDBAR BIS", "VERW. BIS", "HALTBAR BIS", "MHD", "CONSOMMER AVANT", "DLC",
+    "DDM", "DLUO", "CAD", "CADUCIDAD", "CONSUMIR ANTES DE", "SCAD", "SCADENZA", "PÉR", "THT", "TGT",
+    "HOUDBAAR TOT", "SPOŻYĆ DO", "SPOŻYĆ PRZED", "WAŻNE DO", "VALIDADE", "TRVANLIVOST DO",
+    "SPOTŘEBUJTE DO", "PARASTA ENNEN", "SON KULLANMA TARİHİ",
+)  # fmt: skip
+
+
+def _plain(text: str) -> str:
+    """Capitals without accents, with single blanks for hyphens and longer gaps."""
+    letters = (char for char in normalize("NFD", text.upper()) if not combining(char))
+    return re.sub(r"[\s_-]+", " ", "".join(letters))
+
+
+_KEEPING_END = (
+    r"(?:" + "|".join(re.escape(_plain(words)) for words in _KEEPING) + r")"
+    r"(?:['’]\w{1,2})?(?:\W+(?:" + _plain(_ENDS) + r"))*\W*$"
+)
+_IS_KEEPING = re.compile(r"(?:\b" + _KEEPING_END + r")|\((?:15|16|17)\)\s*$")
+_IS_KEEPING_ALONE = re.compile(r"\W*(?:\w{1,2}\W+)?" + _KEEPING_END)
+
+
+def is_keeping(text: str) -> bool:
+    """Whether a text ends in what introduces the day to which a product keeps.
+
+    >>> is_keeping("Best before end: "), is_keeping("À consommer jusqu'au "), is_keeping("EXP 24 ")
+    (True, True, False)
+    """
+    return bool(_IS_KEEPING.search(_plain(text)))
+
+
+def is_keeping_alone(text: str) -> bool:
+    """Whether a text is nothing but that, with an article or preposition before it at most.
+
+    >>> is_keeping_alone("ZU VERBRAUCHEN BIS:"), is_keeping_alone("PACKED  USE BY")
+    (True, False)
+    """
+    return bool(_IS_KEEPING_ALONE.match(_plain(text)))
 
 
 def is_lot(text: str) -> bool:

@@ -192,7 +192,7 @@ def _date_tokens(field: FieldPlan, source: ClockText, moment: Moment) -> Iterato
     if any(isinstance(option, LookUp) for option in field.options):
         yield from _looked_up(field, source, field.text(moment))
         return
-    kept = _kept([(i, char) for i, text in enumerate(texts) for char in text], field.options)
+    kept = kept_cells([(i, char) for i, text in enumerate(texts) for char in text], field.options)
     for index, part in enumerate(parts):
         own = [char for owner, char in kept if owner == index]
         if own:
@@ -213,8 +213,11 @@ def _looked_up(field: FieldPlan, source: ClockText, text: str) -> Iterator[Token
             text = ""
 
 
-def _kept(cells: list[tuple[int, str]], options: Sequence[Option]) -> list[tuple[int, str]]:
-    """The characters that options leave, each with the part it comes from, -1 if filled in."""
+def kept_cells(cells: list[tuple[int, str]], options: Sequence[Option]) -> list[tuple[int, str]]:
+    """The characters that options leave, each with the part it comes from, -1 if filled in.
+
+    ``cells`` are the characters before the options, each with its part's index.
+    """
     for option in options:
         match option:
             case First(count):

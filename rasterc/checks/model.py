@@ -129,7 +129,8 @@ class Rule:
 
     ``trips`` must make the rule find something, ``passes`` (its repaired twin) must not: a test
     runs both, and `explain` shows them. ``can_be_silenced`` is False for what keeps a message
-    from being printed or breaks its own promises.
+    from being printed or breaks its own promises; ``needs_profile`` is True for what can find
+    nothing, or less, without a line profile.
     """
 
     id: ClassVar[str]
@@ -137,6 +138,7 @@ class Rule:
     severity: ClassVar[Severity] = Severity.ERROR
     rule_set: ClassVar[RuleSet] = RuleSet.GENERAL
     can_be_silenced: ClassVar[bool] = True
+    needs_profile: ClassVar[bool] = False
     rationale: ClassVar[str]
     source: ClassVar[str]
     trips: ClassVar[Example]

@@ -2,9 +2,14 @@
 
 from __future__ import annotations
 
+import sys
+
 
 def main() -> None:
-    """Entry point of the `rasterc` program."""
-    from rasterc.cli.app import run
+    """Entry point of the `rasterc` program; Ctrl-C ends it quietly, also while it starts."""
+    try:
+        from rasterc.cli.app import run
 
-    run()
+        run()
+    except KeyboardInterrupt:
+        sys.exit(130)

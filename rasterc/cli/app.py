@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import sys
 from typing import Annotated
 
@@ -65,14 +66,28 @@ def options(
 
 
 def run() -> None:
-    """Run the program; a closed pipe or Ctrl-C ends it quietly."""
+    """Run the program; a closed pipe ends it quietly, an output that is full with one line."""
     for stream in (sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(errors="replace")
     try:
-        app()
+        try:
+            app()
+        finally:
+            if sys.stdout is not None:
+                sys.stdout.flush()  # here, where a failure can still be reported
     except BrokenPipeError:
-        sys.stderr.close()
+        _give_up_output()
         sys.exit(EXIT_BAD_INPUT)
-    except KeyboardInterrupt:
-        sys.exit(130)
+    except OSError as error:
+        if error.filename is not None:  # not of the output, so a bug
+            raise
+        _give_up_output()
+        said = f"error[cannot-write]: cannot write to standard output: {error.strerror}"
+        print(said, file=sys.stderr)
+        sys.exit(EXIT_BAD_INPUT)
+
+
+def _give_up_output() -> None:
+    """Let what is left of the output go nowhere, so that Python does not fail on it at its end."""
+    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
@@ -9,6 +10,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from rasterc.cli.common import (
+    EXIT_BAD_INPUT,
     EXIT_FINDINGS,
     AtOption,
     FontsOption,
@@ -20,10 +22,12 @@ from rasterc.cli.common import (
     print_json,
     reporting,
 )
+from rasterc.cli.reports import ReportFiles
+from rasterc.cli.times import at_moment
 from rasterc.diagnostics import InputError, Severity
 
 if TYPE_CHECKING:
-    from rasterc.cli.checked import Checked
+    from rasterc.cli.checked import Checked, Outcome
     from rasterc.profile.model import LineProfile
 
 MAX_YEARS = 50
@@ -53,31 +57,51 @@ def check(
     ] = None,
     as_json: JsonOption = False,
 ) -> None:
-    """Check a message, its own examples and limits, at an instant or at all edges."""
+    """Check messages, their own examples and limits.
+
+    At an instant, or with --all at every edge. What is in order is checked even when other files
+    or messages cannot be read; the exit code is 2 then.
+    """
     with reporting(as_json):
-        from rasterc.cli.checked import check_all, check_once, write_reports
+        from rasterc.cli.checked import files_of, look, write_reports
 
         request = Request(file, at, settings or (), profile, message, fonts or ())
+        reports = ReportFiles(sarif, junit)
+        reports.check([*files_of(file), *([profile] if profile else [])])
         line_profile = request.line_profile()
-        _refuse_years(years)
-        checked = (
-            check_all(request, line_profile, years) if everything
-            else check_once(request, line_profile)
-        )  # fmt: skip
-        write_reports(checked, line_profile, sarif, junit)
-        if as_json:
-            print_json({"messages": [_document(one, line_profile) for one in checked]})
-        else:
-            print("\n\n".join(_report(one, line_profile) for one in checked))
-        if _fails(checked):
+        _refuse(file, everything, years)
+        outcome = look(request, line_profile, years if everything else None)
+        write_reports(outcome, line_profile, reports)
+        _print_json(outcome, line_profile) if as_json else _print(outcome, line_profile)
+        if outcome.broken:
+            raise typer.Exit(EXIT_BAD_INPUT)
+        if _fails(outcome.checked):
             raise typer.Exit(EXIT_FINDINGS)
 
 
-def _refuse_years(years: int) -> None:
+def _refuse(file: Path, everything: bool, years: int) -> None:
+    """Refuse a folder at one instant, and years out of range; raises `InputError`."""
+    if file.is_dir() and not everything:
+        help = "give --all to check every message in it, or name one file"
+        raise InputError.one("is-a-folder", f"{file} is a folder", help=help)
     if not 1 <= years <= MAX_YEARS:
         raise InputError.one(
             "bad-option", f"--years {years} is not possible", help=f"give 1 to {MAX_YEARS} years"
         )
+
+
+def _print(outcome: Outcome, profile: LineProfile | None) -> None:
+    """What was found on standard output, what cannot be checked on standard error."""
+    if outcome.checked:
+        print("\n\n".join(_report(one, profile) for one in outcome.checked))
+    for fault in outcome.faults():
+        print(fault.render(), file=sys.stderr)
+
+
+def _print_json(outcome: Outcome, profile: LineProfile | None) -> None:
+    messages = [_document(one, profile) for one in outcome.checked]
+    faults = [fault.as_dict() for fault in outcome.faults()]
+    print_json({"messages": messages, "diagnostics": faults})
 
 
 def _fails(checked: Sequence[Checked]) -> bool:
@@ -104,9 +128,7 @@ def _when(checked: Checked) -> str:
     if checked.instants:
         first, last = checked.instants[0], checked.instants[-1]
         return f" at {len(checked.instants)} instants from {first.date()} to {last.date()}"
-    when = checked.printed.resolved.instant.when
-    clocks = checked.printed.code.plan.clocks_read()
-    return f" at {when.isoformat(' ', 'minutes')}" if when and clocks else ""
+    return at_moment(checked.printed)
 
 
 def _silenced(checked: Checked) -> list[str]:

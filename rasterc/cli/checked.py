@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 from pathlib import Path
@@ -14,6 +14,8 @@ from rasterc.checks.registry import Report, active_rules, report
 from rasterc.checks.samples import sample_inputs
 from rasterc.checks.survey import survey
 from rasterc.cli.common import Request, instant_of, no_message
+from rasterc.cli.notes import note_twice
+from rasterc.cli.reports import ReportFiles
 from rasterc.diagnostics import Diagnostic, InputError, did_you_mean
 from rasterc.output.results import MessageResults, Result, RuleFacts
 from rasterc.profile.model import LineProfile
@@ -31,11 +33,55 @@ class Checked:
     instants: tuple[datetime, ...] = ()
 
 
-def check_once(request: Request, profile: LineProfile | None) -> list[Checked]:
-    """Every message asked for at the instant asked for; raises `InputError`."""
-    prints = request.prints()
-    refuse_far(prints, 1)
-    return [Checked(p, report(p.subject(profile))) for p in prints]
+@dataclass(frozen=True, slots=True)
+class Broken:
+    """A message, or a whole file (``message`` is "" then), that cannot be checked, and why."""
+
+    message: str
+    file: str
+    faults: tuple[Diagnostic, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """What could be checked and what could not."""
+
+    checked: Sequence[Checked]
+    broken: Sequence[Broken]
+
+    def faults(self) -> Iterable[Diagnostic]:
+        """What is wrong with the input, each fault once."""
+        return dict.fromkeys(fault for one in self.broken for fault in one.faults)
+
+
+def look(request: Request, profile: LineProfile | None, years: int | None) -> Outcome:
+    """Check every message of a file or folder: at one instant, or at the edges of some years.
+
+    Counters print their first value where none is given. Inputs without a default are faults at
+    one instant, and have a made-up text at the edges.
+
+    Raises:
+        InputError: the moment or a setting is wrong, or there is no message.
+    """
+    codes, broken = _codes(request)
+    when, pairs, faults = request.given(codes, all_known=not broken)
+    if faults:
+        raise InputError(faults)
+    prints: list[Print] = []
+    for code in codes:
+        try:
+            given = instant_of(code.message, when, pairs)
+            if years is not None:
+                given = replace(given, inputs=sample_inputs(code.plan, given.inputs))
+            prints.append(code.resolve_at(given))
+        except InputError as error:
+            message = code.message
+            broken.append(Broken(message.name, message.span.source.name, error.diagnostics))
+    if not prints and not broken:
+        raise no_message(request.file)
+    refuse_far(prints, years or 1)
+    note_twice(when, prints)
+    return Outcome(list(_looked_at(prints, profile, years)), broken)
 
 
 def refuse_far(prints: Sequence[Print], years: int) -> None:
@@ -50,81 +96,47 @@ def refuse_far(prints: Sequence[Print], years: int) -> None:
             )
 
 
-def check_all(request: Request, profile: LineProfile | None, years: int) -> list[Checked]:
-    """Every message of a file or folder at its edge instants.
-
-    Counters print their first value and inputs a made-up text, where none is given.
-
-    Raises:
-        InputError: with the faults of all files.
-    """
-    codes, unreadable = _codes(request)
-    when, pairs, faults = request.given(codes)
-    faults += unreadable
-    prints: list[Print] = []
-    for code in codes if when else ():
-        try:
-            given = instant_of(code.message, when, pairs)
-            inputs = sample_inputs(code.plan, given.inputs)
-            prints.append(code.resolve_at(replace(given, inputs=inputs)))
-        except InputError as error:
-            faults += error.diagnostics
-    if faults:
-        raise InputError(faults)
-    if not prints:
-        raise no_message(request.file)
-    refuse_far(prints, years)
-    return list(_surveyed(prints, profile, years))
-
-
-def write_reports(
-    checked: Sequence[Checked], profile: LineProfile | None, sarif: Path | None, junit: Path | None
-) -> None:
+def write_reports(outcome: Outcome, profile: LineProfile | None, files: ReportFiles) -> None:
     """Write the files asked for; raises `InputError` when one cannot be written."""
-    from rasterc.output.files import write_whole
-
-    messages = [_results(one) for one in checked]
+    messages = [_results(one) for one in outcome.checked]
+    messages += [_faults(one) for one in outcome.broken]
     rules = [_facts(rule) for rule in active_rules(profile).values()]
-    if sarif:
-        from rasterc.output.sarif import sarif as to_sarif
-
-        write_whole(sarif, to_sarif(messages, rules, rasterc.__version__))
-    if junit:
-        from rasterc.output.junit import junit as to_junit
-
-        write_whole(junit, to_junit(messages, rules))
+    files.write(messages, rules, rasterc.__version__)
 
 
-def _codes(request: Request) -> tuple[list[Code], list[Diagnostic]]:
+def _codes(request: Request) -> tuple[list[Code], list[Broken]]:
     """The messages of all files, or those of the name asked for, and what cannot be read."""
     codes: dict[str, list[Code]] = {}
-    faults: list[Diagnostic] = []
-    for file in _files(request.file):
+    broken: list[Broken] = []
+    for file in files_of(request.file):
         try:
             for name, code in replace(request, file=file, message=None).codes().items():
                 codes.setdefault(name, []).append(code)
         except InputError as error:
-            faults += error.diagnostics
+            broken.append(Broken("", str(file), error.diagnostics))
     wanted = request.message
     if wanted is None:
-        return [code for found in codes.values() for code in found], faults
-    if wanted not in codes and not faults:
+        return [code for found in codes.values() for code in found], broken
+    if wanted not in codes and not broken:
         message = f'{request.file} holds no message "{wanted}"'
-        faults.append(Diagnostic("unknown-message", message, help=did_you_mean(wanted, codes)))
-    return codes.get(wanted, []), faults
+        raise InputError.one("unknown-message", message, help=did_you_mean(wanted, codes))
+    return codes.get(wanted, []), broken
 
 
-def _files(path: Path) -> list[Path]:
+def files_of(path: Path) -> list[Path]:
     """The file itself, or the message files below a folder in alphabetical order."""
     return sorted(path.rglob(SUFFIX)) if path.is_dir() else [path]
 
 
-def _surveyed(
-    prints: Sequence[Print], profile: LineProfile | None, years: int
+def _looked_at(
+    prints: Sequence[Print], profile: LineProfile | None, years: int | None
 ) -> Iterator[Checked]:
     for printed in prints:
-        found = survey(printed.subject(profile), years)
-        yield Checked(printed, found.report, found.instants)
+        if years is None:
+            yield Checked(printed, report(printed.subject(profile)))
+        else:
+            found = survey(printed.subject(profile), years)
+            yield Checked(printed, found.report, found.instants)
 
 
 def _results(checked: Checked) -> MessageResults:
@@ -132,6 +144,11 @@ def _results(checked: Checked) -> MessageResults:
     results = [_result(finding, None) for finding in checked.report.findings]
     results += [_result(s.finding, s.reason) for s in checked.report.silenced]
     return MessageResults(message.name, message.span.source.name, results)
+
+
+def _faults(broken: Broken) -> MessageResults:
+    faults = [Result(f.code, f.severity, f.message, f.help, f.span) for f in broken.faults]
+    return MessageResults(broken.message, broken.file, faults=faults)
 
 
 def _result(finding: Finding, because: str | None) -> Result:

@@ -143,6 +143,8 @@ class Request:
         The faults of all messages are reported together. The clock of this computer is read once,
         and only when no moment was given.
         """
+        from rasterc.cli.notes import note_twice
+
         codes = self.codes()
         when, pairs, faults = self.given(codes.values())
         prints: list[Print] = []
@@ -155,19 +157,22 @@ class Request:
             raise InputError(faults)
         if not prints:
             raise no_message(self.file)
+        note_twice(when, prints)
         return prints
 
     def given(
-        self, codes: Iterable[Code]
+        self, codes: Iterable[Code], all_known: bool = True
     ) -> tuple[datetime | None, dict[str, str], list[Diagnostic]]:
         """The moment and the settings asked for, and what is wrong with them.
 
-        The moment is None when it cannot be read; now, taken once, when it was not given.
+        The moment is None when it cannot be read; now, taken once, when it was not given. When
+        not all messages are known, a setting may belong to one of the others.
         """
         from rasterc.api import parse_when
 
         pairs, faults = split_settings(self.settings)
-        faults += unknown_settings(pairs, codes)
+        if all_known:
+            faults += unknown_settings(pairs, codes)
         if self.at is None:
             return datetime.now(UTC).replace(microsecond=0), pairs, faults
         try:

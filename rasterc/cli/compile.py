@@ -20,6 +20,7 @@ from rasterc.cli.common import (
     print_json,
     reporting,
 )
+from rasterc.cli.notes import note_pace
 from rasterc.diagnostics import InputError
 
 if TYPE_CHECKING:
@@ -38,11 +39,18 @@ def compile_message(
     fonts: FontsOption = None,
     as_json: JsonOption = False,
 ) -> None:
-    """Compile a message at an instant to strokes. Without --out, JSON on standard output."""
+    """Compile a message at an instant to strokes.
+
+    Without --out, JSON on standard output.
+    """
     with reporting(as_json):
+        from rasterc.output.at_speed import chosen_speed
+
         request = Request(file, at, settings or (), profile, message, fonts or ())
         line_profile = request.line_profile()
+        chosen_speed(line_profile, speed)
         prints = request.prints()
+        note_pace(prints, line_profile, speed)
         if out is None:
             from rasterc.output.jsonout import strokes_as_dict
 

@@ -92,7 +92,10 @@ def diff(
     fonts: FontsOption = None,
     as_json: JsonOption = False,
 ) -> None:
-    """Tell what two versions of a message print differently, and when; exit 1 when they do."""
+    """Tell what two versions print differently, and when.
+
+    Exits with 1 when they do.
+    """
     with reporting(as_json):
         from rasterc.cli.diff_report import document, report, write_picture
         from rasterc.profile.load import load_profile

@@ -26,7 +26,10 @@ def explain(
     ] = False,
     as_json: JsonOption = False,
 ) -> None:
-    """Explain a rule: what it finds, why, its source, an example and its remedy."""
+    """Explain a rule, or the keys of a line profile.
+
+    A rule's page says what it finds, why, its source, an example and its remedy.
+    """
     from rasterc.checks.registry import find_rule
 
     with reporting(as_json):
@@ -60,11 +63,20 @@ def _index() -> str:
     width = max(len(rule.id) for _, rules in families for rule in rules)
     lines: list[str] = []
     for question, rules in families:
-        lines += [question]
-        lines += [f"  {rule.id:<{width}}  {rule.severity:<7}  {rule.title}" for rule in rules]
+        lines += [_fill(question, 80)]
+        for rule in rules:
+            head = f"  {rule.id:<{width}}  {rule.severity:<7}  "
+            lines.append(_fill(head + rule.title, 80, " " * len(head)))
         lines.append("")
     return "\n".join(
         [*lines, "rasterc explain RULE says more; rasterc explain profile lists profile keys."]
+    )
+
+
+def _fill(text: str, width: int, indent: str = "") -> str:
+    """Text in lines; a pattern such as yyyy-MM-dd or a long key is never broken."""
+    return textwrap.fill(
+        text, width, subsequent_indent=indent, break_long_words=False, break_on_hyphens=False
     )
 
 
@@ -73,10 +85,10 @@ def _page(rule: Rule) -> str:
         [
             f"{rule.id} ({rule.severity}): {rule.title}",
             "",
-            textwrap.fill(rule.rationale, 78),
+            _fill(rule.rationale, 78),
             "",
-            textwrap.fill(f"Source: {rule.source}", 78),
-            textwrap.fill(f"Applies: {_applies(rule)}", 78),
+            _fill(f"Source: {rule.source}", 78),
+            _fill(f"Applies: {_applies(rule)}", 78),
             "",
             "This trips it:",
             textwrap.indent(_shown(rule.trips), "    "),
@@ -113,11 +125,11 @@ def _markdown(rule: Rule) -> str:
             "",
             f"**{rule.title}** ({rule.severity})",
             "",
-            textwrap.fill(rule.rationale, 100),
+            _fill(rule.rationale, 100),
             "",
-            textwrap.fill(f"Source: {rule.source}", 100),
+            _fill(f"Source: {rule.source}", 100),
             "",
-            textwrap.fill(f"Applies: {_applies(rule)}", 100),
+            _fill(f"Applies: {_applies(rule)}", 100),
             "",
             "This trips it:",
             "",
@@ -161,9 +173,9 @@ def _formatted(example: Example) -> str:
 def _found(rule: Rule) -> list[str]:
     """What the rule says about its example, by running it."""
     return [
-        textwrap.fill(f"{finding.severity}: {finding.message}", 78, subsequent_indent="  ")
+        _fill(f"{finding.severity}: {finding.message}", 78, "  ")
         + "\n"
-        + textwrap.fill(f"  remedy: {finding.remedy}", 78, subsequent_indent="    ")
+        + _fill(f"  remedy: {finding.remedy}", 78, "    ")
         for finding in _run(rule, rule.trips)
     ]
 

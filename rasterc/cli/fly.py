@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
@@ -23,17 +22,13 @@ from rasterc.cli.common import (
     SetOption,
     reporting,
 )
-from rasterc.diagnostics import Diagnostic, InputError, fail_on_errors
+from rasterc.cli.fly_wanted import CHARGES, COMPARISONS, RIGS, Wanted
+from rasterc.diagnostics import InputError
 
 if TYPE_CHECKING:
     from rasterc.cli.flights import Flyer, Outcome, Subject
     from rasterc.sweep.model import Case, Figures, Job
     from rasterc.sweep.run import Runner
-
-SUFFIXES = (".png", ".svg", ".csv", ".json")
-RIGS = ("straight", "rotary")
-COMPARISONS = ("firing", "rasters", "charges")
-CHARGES = ("solved", "fixed", "alone")
 
 OutFiles = Annotated[
     list[Path] | None,
@@ -115,10 +110,10 @@ def fly(
     fonts: FontsOption = None,
     as_json: JsonOption = False,
 ) -> None:
-    """Fly a message to the product: placement, merges, charges, and what the speed costs.
+    """Fly the drops of a message to the product.
 
-    Heads work at kilovolts and with flammable ink. The model is for comparing; it makes no claim
-    of micrometres.
+    It tells their placement, merges and charges, and what the speed costs. Heads work at kilovolts
+    and with flammable ink. The model is for comparing; it makes no claim of micrometres.
     """
     from rasterc.cli.fly_report import report, write
 
@@ -135,75 +130,6 @@ def fly(
         report(outcome, subject, written, as_json)
         if outcome.failed:
             raise typer.Exit(EXIT_FINDINGS)
-
-
-@dataclass(frozen=True, slots=True)
-class Wanted:
-    """The options of `fly` that are its own."""
-
-    speed: float | None
-    throw: float | None
-    charges: str
-    map_: bool
-    speeds: str
-    throws: str
-    run: str | None
-    drift: int | None
-    seed: int
-    compare: str | None
-    workers: int
-    cluster: str | None
-    results: Path | None
-    out: tuple[Path, ...]
-
-    def check(self) -> None:
-        """Raise `InputError` with every option that makes no sense."""
-        studies = {
-            "--map": self.map_,
-            "--run": self.run is not None,
-            "--drift": self.drift is not None,
-            "--compare": self.compare is not None,
-        }
-        faults = _two_studies(studies)
-        faults += _one_of("--charges", self.charges, CHARGES)
-        faults += _one_of("--run", self.run, RIGS)
-        faults += _one_of("--compare", self.compare, COMPARISONS)
-        if (self.speeds or self.throws) and not self.map_:
-            said = "--speeds and --throws belong to --map"
-            faults.append(Diagnostic("unused-option", said, help="give --map, or --speed, --throw"))
-        if any(studies.values()) and (self.throw is not None or self.charges != "solved"):
-            said = "--throw and --charges belong to a single flight"
-            faults.append(Diagnostic("unused-option", said, help="leave them out of a study"))
-        if self.speed is not None and not 0 < self.speed <= 30:
-            said = f"--speed {self.speed:g} is not a line speed"
-            help = "give metres per second, above 0 and up to 30"
-            faults.append(Diagnostic("bad-speed", said, help=help))
-        if self.cluster is not None and self.workers != 1:
-            said = "--workers and --cluster are two places to fly"
-            faults.append(Diagnostic("two-places", said, help="give one of them"))
-        for path in self.out:
-            if path.suffix.lower() not in SUFFIXES:
-                said = f"{path} does not end in a suffix fly can write"
-                faults.append(Diagnostic("unknown-suffix", said, help=" ".join(SUFFIXES)))
-            elif not path.parent.is_dir():  # said before the flights, not after
-                said = f"cannot write {path}: there is no folder {path.parent}"
-                faults.append(Diagnostic("cannot-write", said, help="make the folder first"))
-        fail_on_errors(faults)
-
-
-def _two_studies(studies: Mapping[str, bool]) -> list[Diagnostic]:
-    given = [option for option, wanted in studies.items() if wanted]
-    if len(given) < 2:
-        return []
-    said = f"{' and '.join(given)} are different studies"
-    return [Diagnostic("two-studies", said, help="ask for one at a time")]
-
-
-def _one_of(option: str, value: str | None, known: Sequence[str]) -> list[Diagnostic]:
-    if value is None or value in known:
-        return []
-    help = f"one of: {', '.join(known)}"
-    return [Diagnostic("unknown-choice", f'{option} "{value}" is unknown', help=help)]
 
 
 def _subject(request: Request, wanted: Wanted) -> Subject:

@@ -9,6 +9,7 @@ from typing import Any
 
 from rasterc.cli.common import print_json
 from rasterc.cli.flights import Outcome, Subject
+from rasterc.cli.times import at_moment
 from rasterc.output.files import write_whole
 from rasterc.output.fly_text import CAUTIONS, cautions, wrapped
 
@@ -51,8 +52,6 @@ def report(outcome: Outcome, subject: Subject, written: Sequence[str], as_json: 
     if as_json:
         print_json(_document(outcome, subject, written))
         return
-    resolved = subject.printed.resolved
-    when = resolved.instant.when
-    moment = f" at {when.isoformat(' ', 'minutes')}" if when and resolved.message.clocks else ""
-    print(wrapped(f'{resolved.message.name}{moment} on "{subject.profile.name}"', ""))
+    name, moment = subject.printed.resolved.message.name, at_moment(subject.printed)
+    print(wrapped(f'{name}{moment} on "{subject.profile.name}"', ""))
     print(*outcome.lines, *(f"  wrote {name}" for name in written), "", cautions(), sep="\n")

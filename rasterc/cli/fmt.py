@@ -23,7 +23,7 @@ def fmt(
     ] = False,
     as_json: JsonOption = False,
 ) -> None:
-    """Rewrite message files in one canonical form, comments kept."""
+    """Rewrite message files in one form, comments kept."""
     with reporting(as_json):
         texts = _formatted(files)
         changed = [path for path, (before, after) in texts.items() if before != after]

@@ -27,7 +27,7 @@ if TYPE_CHECKING:
     from rasterc.fonts.model import Font
 
 app = typer.Typer(
-    help="Dot fonts: look at them, check them, bring them in and out.",
+    help="Show, check, import and export dot fonts.",
     no_args_is_help=True,
     rich_markup_mode=None,
 )
@@ -63,7 +63,7 @@ def show(
     fonts: FontsOption = None,
     as_json: JsonOption = False,
 ) -> None:
-    """Show a font's glyphs with their code points, or a text set in it."""
+    """Show a font's glyphs, or a text set in it."""
     with reporting(as_json):
         if text is not None and chars is not None:
             raise InputError.one("two-choices", "give --text or --chars, not both")
@@ -108,7 +108,10 @@ def import_font(
     ] = None,
     as_json: JsonOption = False,
 ) -> None:
-    """Bring a font in as BDF or glyph art; it is then called as the file written."""
+    """Bring a font in as BDF or glyph art.
+
+    It is then called as the file written.
+    """
     with reporting(as_json):
         read = _read(source, height, chars, charset)
         written = _write_font(read.font, out)
@@ -136,13 +139,13 @@ def export(
     fonts: FontsOption = None,
     as_json: JsonOption = False,
 ) -> None:
-    """Write a font as BDF, as glyph art to draw in, or as a specimen sheet."""
+    """Write a font as BDF, glyph art or specimen sheet."""
     with reporting(as_json):
         found = _find(font, _book(fonts))
         if out.suffix.lower() == ".png":
             _write_picture(found, None, chars, out)
         else:
-            _write_font(_only(found, chars), out)
+            _write_font(_only(found, chars), out, known=".bdf .txt .png")
         _said({"wrote": str(out)}, f"wrote {out}", as_json)
 
 
@@ -171,9 +174,10 @@ def audit(
     fonts: FontsOption = None,
     as_json: JsonOption = False,
 ) -> None:
-    """Tell what a font lacks for a message, and which characters look most alike.
+    """Tell what a font lacks, and what looks most alike.
 
-    Exits with 1 when characters are missing.
+    What it lacks is told for a message, when one is given. Exits with 1 when characters are
+    missing.
     """
     with reporting(as_json):
         from rasterc.cli.font_audit import Needs, audit_document, needs_of, print_audit
@@ -234,7 +238,7 @@ def _only(font: Font, chars: str | None) -> Font:
     return replace(font, glyphs={glyph.char: glyph for glyph in chosen_glyphs(font, chars)})
 
 
-def _write_font(font: Font, out: Path) -> Font:
+def _write_font(font: Font, out: Path, known: str = ".bdf .txt") -> Font:
     """Write the font, called as the file, in the format of the suffix."""
     from rasterc.fonts.art import format_art
     from rasterc.fonts.bdf_write import format_bdf
@@ -246,7 +250,7 @@ def _write_font(font: Font, out: Path) -> Font:
         raise InputError.one(
             "unknown-font-format",
             f"a font cannot be written as {out.name}",
-            help="known: .bdf .txt",
+            help=f"known: {known}",
         )
     renamed = replace(font, name=out.stem, origin=str(out))
     write_whole(out, write(renamed).encode())

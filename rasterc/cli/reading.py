@@ -44,7 +44,10 @@ def reading(
     fonts: FontsOption = None,
     as_json: JsonOption = False,
 ) -> None:
-    """Tell how likely a print is misread when drops are lost or land beside their places."""
+    """Tell how likely a print is misread.
+
+    That is when drops are lost or land beside their places.
+    """
     from rasterc.reading.report import risk_report
 
     with reporting(as_json):

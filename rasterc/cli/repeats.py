@@ -55,11 +55,12 @@ def repeats(
     fonts: FontsOption = None,
     as_json: JsonOption = False,
 ) -> None:
-    """Find the shortest time after which the whole code, or some fields, can print again.
+    """Find the shortest time until a code prints again.
 
-    It counts from the end of a run, the last moment at which a text can print, to the start of
-    the next run of the same text. A counter that stops at its end prints no number twice until it
-    restarts; inputs may be given again at any time.
+    That is the whole code, or some of its fields. The time counts from the end of a run, the last
+    moment at which a text can print, to the start of the next run of the same text. A counter that
+    stops at its end prints no number twice until it restarts; inputs may be given again at any
+    time.
     """
     with reporting(as_json):
         from rasterc.extremes.repeats import repeats as find

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import shutil
+from collections.abc import Sequence
 from typing import TYPE_CHECKING, Annotated
 
 import typer
@@ -21,6 +22,8 @@ from rasterc.cli.common import (
     print_json,
     reporting,
 )
+from rasterc.cli.notes import note_pace, style_that_prints
+from rasterc.cli.times import at_moment
 from rasterc.output.styles import TerminalStyle
 
 if TYPE_CHECKING:
@@ -51,19 +54,22 @@ def show(
     fonts: FontsOption = None,
     as_json: JsonOption = False,
 ) -> None:
-    """Show a message at an instant, as drops in the terminal or in a picture (--out)."""
+    """Show a message at an instant, as drops.
+
+    They are drawn in the terminal, or in a picture with --out.
+    """
     from rasterc.output.at_speed import chosen_speed
-    from rasterc.output.terminal import render_terminal
 
     with reporting(as_json):
         request = Request(file, at, settings or (), profile, message, fonts or ())
         line_profile = request.line_profile()
-        speed = chosen_speed(line_profile, speed)
+        drawn_speed = chosen_speed(line_profile, speed)
         prints = request.prints()
+        note_pace(prints, line_profile, speed)
         if out is not None:
             from rasterc.cli.compile import write_print
 
-            said = write_print(prints, out, line_profile, speed)
+            said = write_print(prints, out, line_profile, drawn_speed)
             print_json(said) if as_json else print(f"wrote {out}")
         elif as_json:
             from rasterc.output.jsonout import strokes_as_dict
@@ -71,20 +77,31 @@ def show(
             documents = [strokes_as_dict(p.strokes(line_profile), p.resolved) for p in prints]
             print_json(documents[0] if len(documents) == 1 else documents)
         else:
-            columns = width or shutil.get_terminal_size((80, 24)).columns
-            for index, printed in enumerate(prints):
-                drops = render_terminal(
-                    printed.strokes(line_profile), columns, style, labels=labels
-                )
-                facts = _facts(printed, line_profile, speed)
-                print(*[""] * bool(index), *_head(printed), "", drops, "", *facts, sep="\n")
+            _draw(prints, line_profile, drawn_speed, style, width, labels)
+
+
+def _draw(
+    prints: Sequence[Print],
+    profile: LineProfile | None,
+    speed: float | None,
+    style: TerminalStyle,
+    width: int | None,
+    labels: bool,
+) -> None:
+    from rasterc.output.terminal import render_terminal
+
+    columns = width or shutil.get_terminal_size((80, 24)).columns
+    style = style_that_prints(style)
+    for index, printed in enumerate(prints):
+        drops = render_terminal(printed.strokes(profile), columns, style, labels=labels)
+        facts = _facts(printed, profile, speed)
+        print(*[""] * bool(index), *_head(printed), "", drops, "", *facts, sep="\n")
 
 
 def _head(printed: Print) -> list[str]:
     """The message's name, its moment and its texts."""
-    message, when = printed.resolved.message, printed.resolved.instant.when
-    moment = f" at {when.isoformat(' ', 'seconds')}" if when and message.clocks else ""
-    return [f"{message.name}{moment}", *(f"  {line}" for line in printed.lines)]
+    name = printed.resolved.message.name
+    return [f"{name}{at_moment(printed)}", *(f"  {line}" for line in printed.lines)]
 
 
 def _facts(printed: Print, profile: LineProfile | None, speed: float | None) -> list[str]:

@@ -57,7 +57,10 @@ def trace(
     message: MessageOption = None,
     as_json: JsonOption = False,
 ) -> None:
-    """Trace printed lines back to all that could have printed them; exit 1 when nothing could."""
+    """Trace printed lines back to all that could print them.
+
+    Exits with 1 when nothing could.
+    """
     with reporting(as_json):
         from rasterc.source.load import load_message
         from rasterc.tracing.trace import trace as traced

@@ -2,14 +2,15 @@
 
 There is no standard; this keeps to what the common readers share: ``testsuites`` of one
 ``testsuite`` for each message, in it one ``testcase`` for each rule, which holds one ``failure``,
-or ``skipped`` when all it found is silenced. Notes go to ``system-out``. No times: the same
-findings always give the same bytes.
+or ``skipped`` when all it found is silenced. Notes go to ``system-out``. What could not be checked
+has a ``testcase`` with an ``error`` for each kind of fault instead. No times: the same findings
+always give the same bytes.
 """
 
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from xml.etree import ElementTree as Xml
 
 from rasterc.diagnostics import Severity
@@ -23,7 +24,7 @@ def junit(messages: Sequence[MessageResults], rules: Sequence[RuleFacts]) -> byt
     """A JUnit report, UTF-8.
 
     Args:
-        messages: the findings, one test suite each.
+        messages: the findings or faults, one test suite each.
         rules: every rule that was applied, one test case each.
     """
     root = Xml.Element("testsuites", name="rasterc")
@@ -37,14 +38,28 @@ def junit(messages: Sequence[MessageResults], rules: Sequence[RuleFacts]) -> byt
 
 
 def _suite(message: MessageResults, rules: Sequence[RuleFacts]) -> Xml.Element:
-    suite = Xml.Element("testsuite", name=_clean(message.message), file=_clean(message.file))
-    for rule in rules:
-        suite.append(_case(rule, [r for r in message.results if r.rule == rule.id]))
-    suite.set("tests", str(len(rules)))
-    suite.set("failures", str(len(suite.findall("testcase/failure"))))
-    suite.set("errors", "0")
+    name = message.message or message.file
+    suite = Xml.Element("testsuite", name=_clean(name), file=_clean(message.file))
+    if message.faults:
+        suite.extend(_broken(message.faults))
+    else:
+        for rule in rules:
+            suite.append(_case(rule, [r for r in message.results if r.rule == rule.id]))
+    suite.set("tests", str(len(suite)))
+    for total in ("failure", "error"):
+        suite.set(f"{total}s", str(len(suite.findall(f"testcase/{total}"))))
     suite.set("skipped", str(len(suite.findall("testcase/skipped"))))
     return suite
+
+
+def _broken(faults: Sequence[Result]) -> Iterator[Xml.Element]:
+    """A test case that could not be run, for each kind of fault."""
+    for code in dict.fromkeys(fault.rule for fault in faults):
+        same = [fault for fault in faults if fault.rule == code]
+        case = Xml.Element("testcase", classname="rasterc.input", name=code)
+        error = Xml.SubElement(case, "error", message=_clean(same[0].text), type=code)
+        error.text = "\n".join(map(_line, same))
+        yield case
 
 
 def _case(rule: RuleFacts, results: Sequence[Result]) -> Xml.Element:

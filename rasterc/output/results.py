@@ -38,13 +38,19 @@ class Result:
     def text(self) -> str:
         """What was found, when, and what to do."""
         when = f" (at {self.at})" if self.at else ""
-        return f"{self.message}{when}. Remedy: {self.remedy}."
+        remedy = f" Remedy: {self.remedy}." if self.remedy else ""
+        return f"{self.message}{when}.{remedy}"
 
 
 @dataclass(frozen=True, slots=True)
 class MessageResults:
-    """The findings in one message of one file."""
+    """The findings in one message of one file.
+
+    ``faults`` are what kept it from being checked: the rule of each is the code of a diagnostic.
+    ``message`` is "" when the file could not be read.
+    """
 
     message: str
     file: str
-    results: Sequence[Result]
+    results: Sequence[Result] = ()
+    faults: Sequence[Result] = ()

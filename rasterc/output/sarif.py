@@ -25,7 +25,7 @@ def sarif(messages: Sequence[MessageResults], rules: Sequence[RuleFacts], versio
     """A SARIF log with one run.
 
     Args:
-        messages: the findings, in the order they are to stand in.
+        messages: the findings and faults, in the order they are to stand in.
         rules: every rule that was applied.
         version: this program's version.
     """
@@ -39,10 +39,11 @@ def sarif(messages: Sequence[MessageResults], rules: Sequence[RuleFacts], versio
             }
         },
         "columnKind": "unicodeCodePoints",
+        "invocations": [{"executionSuccessful": not any(m.faults for m in messages)}],
         "results": [
-            _result(result, index[result.rule], message.message)
+            _result(result, index.get(result.rule), message)
             for message in messages
-            for result in message.results
+            for result in (*message.results, *message.faults)
         ],
     }
     log = {"$schema": SCHEMA, "version": VERSION, "runs": [run]}
@@ -59,15 +60,18 @@ def _rule(rule: RuleFacts) -> dict[str, object]:
     }
 
 
-def _result(result: Result, index: int, message: str) -> dict[str, object]:
-    out: dict[str, object] = {
-        "ruleId": result.rule,
-        "ruleIndex": index,
-        "level": _LEVELS[result.severity],
-        "message": {"text": result.text},
-    }
+def _result(result: Result, index: int | None, message: MessageResults) -> dict[str, object]:
+    """A finding; a fault has no rule among the tool's, so only its id is given."""
+    out: dict[str, object] = {"ruleId": result.rule}
+    if index is not None:
+        out["ruleIndex"] = index
+    out["level"] = _LEVELS[result.severity]
+    out["message"] = {"text": result.text}
     if result.span is not None:
-        out["locations"] = [_location(result.span, message)]
+        out["locations"] = [_location(result.span, message.message)]
+    elif index is None:
+        file = {"artifactLocation": {"uri": _uri(message.file)}}
+        out["locations"] = [{"physicalLocation": file}]
     if result.because is not None:
         out["suppressions"] = [{"kind": "inSource", "justification": result.because}]
     return out
@@ -75,7 +79,7 @@ def _result(result: Result, index: int, message: str) -> dict[str, object]:
 
 def _location(span: Span, message: str) -> dict[str, object]:
     end_line, end_column = span.source.line_column(max(span.start, span.end))
-    return {
+    out: dict[str, object] = {
         "physicalLocation": {
             "artifactLocation": {"uri": _uri(span.source.name)},
             "region": {
@@ -85,8 +89,10 @@ def _location(span: Span, message: str) -> dict[str, object]:
                 "endColumn": end_column,
             },
         },
-        "logicalLocations": [{"name": message, "kind": "module"}],
     }
+    if message:
+        out["logicalLocations"] = [{"name": message, "kind": "module"}]
+    return out
 
 
 def _uri(name: str) -> str:

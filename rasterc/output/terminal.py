@@ -65,6 +65,17 @@ def render_terminal(
     return "\n\n".join(panels)
 
 
+def style_for(style: TerminalStyle, encoding: str) -> TerminalStyle:
+    """``style``, or the plain one when text in ``encoding`` cannot carry its characters."""
+    cell = _cell(style)
+    used = "".join((cell.draw(range(4), 0), cell.tick, *cell.bracket))
+    try:
+        used.encode(encoding)
+    except (UnicodeEncodeError, LookupError):
+        return TerminalStyle.PLAIN
+    return style
+
+
 def _panels(columns: Sequence[int], step: int) -> Iterator[tuple[int, int]]:
     """Strokes of each panel: at most ``step``, ending at a gap if there is one near the end."""
     first = 0

@@ -138,8 +138,13 @@ class _Checker:
         try:
             msgspec.convert(value, kind)
         except msgspec.ValidationError as error:
-            message = f"{_key(path)}: {_in_words(str(error))}"
-            yield self._fault("wrong-value", message, path, _description(kind))
+            said, known = str(error), _choices(kind)
+            help = _description(kind)
+            if wrong := re.match("Invalid enum value '(.*)'", said):
+                said = f'"{wrong[1]}" is none of its values{said[wrong.end() :]}'
+                said += f"; one of: {', '.join(known)}"
+                help = _nearest(wrong[1], known) or help
+            yield self._fault("wrong-value", f"{_key(path)}: {_in_words(said)}", path, help)
 
     def _fault(self, code: str, message: str, path: Path, help: str = "") -> Diagnostic:
         return Diagnostic(code, message, place_of(self._places, path) or self._whole, help)
@@ -152,6 +157,9 @@ def _in_words(said: str) -> str:
     """msgspec's sentence without its marks and type names."""
     said = re.sub(r" - at `\$\[(\d+)\]`", lambda m: f" (at value {int(m[1]) + 1})", said)
     said = re.sub(r"`(\w+)( \| null)?`", lambda m: _TYPE_WORDS.get(m[1], m[1]), said)
+    said = re.sub(r"array of length >= 1\b", "at least one value", said)
+    said = re.sub(r"text of length >= 1\b", "at least one character", said)
+    said = re.sub(r"\barray\b", "a list", said)
     said = said.replace("text matching regex '^#[0-9a-fA-F]{6}$'", "a colour such as #1c1c24")
     return said[0].lower() + said[1:].replace("`", "")
 
@@ -168,11 +176,20 @@ def struct_of(kind: Any) -> tuple[type[Struct] | None, bool]:
 def _description(kind: Any) -> str:
     """What the key means, from its `Meta`."""
     metas = get_args(kind)[1:] if get_origin(kind) is Annotated else ()
-    text = next((m.description for m in metas if isinstance(m, Meta) and m.description), "")
-    choices = get_args(kind)[0] if metas else kind
-    if isinstance(choices, type) and issubclass(choices, Enum):
-        text += " One of: " + ", ".join(choices) + "."
-    return text
+    return next((m.description for m in metas if isinstance(m, Meta) and m.description), "")
+
+
+def _choices(kind: Any) -> list[str]:
+    """The values of the enumeration that a type is or lists, empty for other types."""
+    while get_origin(kind) in (Annotated, list, Union, UnionType):
+        kind = get_args(kind)[0]
+    return [str(c) for c in kind] if isinstance(kind, type) and issubclass(kind, Enum) else []
+
+
+def _nearest(text: str, known: list[str]) -> str:
+    """The known value that is meant, "" when none is near."""
+    help = did_you_mean(text, known)
+    return help if help.startswith("did") else ""
 
 
 def _key(path: Path) -> str:

@@ -176,7 +176,7 @@ def test_a_fixed_date_that_has_passed(bench):
     body = body.replace("}}", "}")
     assert bench.findings(body, "expired-date", at="2027-11-25 23:59") == []
     [finding] = bench.findings(body, "expired-date", at="2027-11-27 00:00")
-    assert "2 days ago" in finding.message
+    assert "from 2027-11-26 on" in finding.message
     assert "packed + " in finding.remedy
 
 

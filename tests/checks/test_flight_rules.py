@@ -21,7 +21,7 @@ def found_by(name: str, example: Example, *changes: tuple[str, str]):
         assert old in profile
         profile = profile.replace(old, new)
     subject = load_text(example.message).resolve(example.at).subject(parse_profile(profile))
-    return [f for f in check(subject) if f.rule == name]
+    return list(RULES[name].check(subject))
 
 
 def test_all_of_them_are_registered():

@@ -93,6 +93,44 @@ def test_a_misspelt_key_is_one_fault_and_names_the_right_one():
     assert fault.help == 'did you mean "drop_frequency_hz"?'
 
 
+@pytest.mark.parametrize(
+    ("old", "new", "said", "help"),
+    [
+        (
+            "[head]",
+            'rules = ["eu-fod"]\n[head]',
+            'rules: "eu-fod" is none of its values (at value 1); one of: general, eu-food, '
+            "eu-medicine, gs1",
+            'did you mean "eu-food"?',
+        ),
+        (
+            '"high-first"',
+            '"top"',
+            'raster.2.firing: "top" is none of its values; one of: low-first, high-first',
+            "Which drop of a stroke is thrown first.",
+        ),
+        (
+            "[1, 2.5]",
+            "[]",
+            "line.speeds_m_s: expected at least one value",
+            "Speeds the line runs at; the first is the usual one.",
+        ),
+        (
+            "[1, 2.5]",
+            "3",
+            "line.speeds_m_s: expected a list, got a whole number",
+            "Speeds the line runs at; the first is the usual one.",
+        ),
+        ('"test line"', '""', "name: expected at least one character", "How people call the line."),
+    ],
+)
+def test_a_wrong_value_is_told_in_plain_words(old, new, said, help):
+    with pytest.raises(InputError) as caught:
+        parse_profile(GOOD.replace(old, new))
+    [fault] = caught.value.diagnostics
+    assert (fault.message, fault.help) == (said, help)
+
+
 def test_files_that_cannot_be_read_are_faults(tmp_path: Path):
     (tmp_path / "latin.toml").write_bytes(b'name = "\xe9"')
     for path, code in [

@@ -19,6 +19,7 @@ class ChargeLimit(Rule):
     id = "charge-limit"
     title = "Drops carry almost the charge at which they burst"
     severity = Severity.WARNING
+    needs_profile = True
     rationale = (
         "A charged drop bursts when its repulsion outdoes its surface tension. Above 80 % of that "
         "charge the top rows turn to spray with warm ink or a worn nozzle; beyond it always, which "
@@ -63,6 +64,7 @@ class AmplifierLimit(Rule):
 
     id = "amplifier-limit"
     title = "The electrode's amplifier cannot give the voltages needed"
+    needs_profile = True
     rationale = (
         "A drop that needs more voltage than there is lands too low: the top rows of a character "
         "lie on top of each other."

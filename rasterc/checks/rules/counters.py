@@ -31,6 +31,7 @@ class CounterEnds(Rule):
 
     id = "counter-ends"
     title = "The counter ends before it starts again"
+    needs_profile = True
     rationale = (
         "A counter that stops at its last value stops the line, in the middle of a long day. Its "
         "values must last for every product that can pass until it restarts: the profile's "
@@ -75,6 +76,7 @@ class CounterWraps(Rule):
     id = "counter-wraps"
     title = "The counter begins again, and nothing printed tells the codes apart"
     severity = Severity.WARNING
+    needs_profile = True
     rationale = (
         "`at end wrap` is right when the date or the hour beside the counter has changed by then. "
         "If more products pass while they stay the same, two products carry one code."

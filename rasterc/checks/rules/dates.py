@@ -50,16 +50,16 @@ class AmbiguousDate(Rule):
             if order_is_law(subject) and _before(mark, day, month):
                 continue
             shown = _example(mark)
-            ways = (
-                "the 27th of April 2003 or the 3rd of April 2027"
-                if _short_year_first(mark, year)
-                else "the 3rd of April or the 4th of March"
-            )
+            ways = "the 3rd of April or the 4th of March"
+            other = "or the year first, yyyy-MM-dd"
+            if _short_year_first(mark, year):
+                ways = "the 27th of April 2003 or the 3rd of April 2027"
+                other = "or the year in four digits, yyyy-MM-dd"
             yield self.finding(
                 subject,
                 f'"{mark.pattern}" can be read in two ways: {shown} is {ways}',
                 mark.span,
-                "write the month as a name, dd MMM yyyy, or the year first, yyyy-MM-dd",
+                f"write the month as a name, dd MMM yyyy, {other}",
             )
 
 

@@ -30,6 +30,7 @@ class FlightProfile(Rule):
 
     id = "flight-profile"
     title = "The drops of this profile cannot be flown"
+    needs_profile = True
     rationale = (
         "The figures of a head hang together: nozzle, jet speed and drop frequency give the size "
         "of a drop, and that and its spread the size of a dot. Where they contradict each other, "
@@ -59,6 +60,7 @@ class FlightPlacement(Rule):
 
     id = "flight-placement"
     title = "Drops land half a pitch or more from their places"
+    needs_profile = True
     rationale = (
         "Charges are solved for each speed, and kept where the product passes nearer or further. "
         "A drop half a pitch from the evenly spaced grid of the others is nearer to another place "
@@ -121,6 +123,7 @@ class DropsMerge(Rule):
 
     id = "drops-merge"
     title = "Drops merge in flight"
+    needs_profile = True
     rationale = (
         "A drop right behind another flies in its wake and gains on it. Drops that touch merge: "
         "one row is printed twice, the other not at all. Below 1.3 diameters little room is left: "
@@ -164,6 +167,7 @@ class HeightAtThrow(Rule):
 
     id = "height-at-throw"
     title = "Characters are too small where products pass near the head"
+    needs_profile = True
     rationale = (
         "Drops fan out from the plates, so a product that passes nearer gets smaller characters. "
         "The height is looked at over the whole range the profile states, throw_mm less and more "
@@ -212,6 +216,7 @@ class SlantInFlight(Rule):
     id = "slant-in-flight"
     title = "The flight of the drops makes characters lean too far"
     severity = Severity.WARNING
+    needs_profile = True
     rationale = (
         "Strongly deflected drops fly a longer way and lose speed in still air, so they arrive "
         "late and add to the lean of the strokes. Found only where `slant`, which looks at the "

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from rasterc.checks.durability import Life, durable_marks
+from rasterc.checks.durability import Life, durable_marks, is_fixed, labelled_marks
 from rasterc.checks.labels import best_before_end, is_lot, is_use_by
 from rasterc.checks.marks import MONTHS, Mark, marks, printed_lines
 from rasterc.checks.model import NO_ADVICE, Example, Finding, Rule, Subject, example_profile
@@ -45,6 +45,7 @@ class XHeight(Rule):
     id = "x-height"
     title = "The date is smaller than the law allows"
     rule_set = RuleSet.EU_FOOD
+    needs_profile = True
     rationale = (
         "The date is mandatory, and mandatory text has an x-height of at least 1.2 mm, or 0.9 mm "
         "on a package whose largest surface is under 80 cm2 (largest_surface_cm2). The height "
@@ -228,10 +229,10 @@ class LotMark(Rule):
 
     def of_message(self, subject: Subject) -> Iterator[Finding]:
         """Yield one finding when the message has no marked lot and no date that stands for it."""
-        durable = durable_marks(subject)
-        lots, marked = _lots(subject)
-        stands_for_it = any(mark.has("d") and mark.has(MONTHS) for mark, _ in durable)
-        if marked or stands_for_it or not (lots or durable):
+        dates = [*(mark for mark, _ in durable_marks(subject)), *labelled_marks(subject)]
+        lots, marked = _lots(subject, {mark.clock for mark in dates})
+        stands_for_it = any(mark.has("d") and mark.has(MONTHS) for mark in dates)
+        if marked or stands_for_it or not (lots or dates):
             return
         text, span = lots[0] if lots else ("", subject.message.span)
         said = f'the lot "{text}" has no L before it' if lots else "there is no lot"
@@ -275,10 +276,17 @@ def _months(life: Life) -> str:
     return "more than 18 months"
 
 
-def _lots(subject: Subject) -> tuple[list[tuple[str, Span]], bool]:
-    """What may be a lot (inputs and production dates), and whether one, or a counter, is marked."""
-    durable = {mark.clock for mark, _ in durable_marks(subject)}
-    codes = [mark for mark in marks(subject) if mark.clock not in durable and mark.has("yYMLdDw")]
+def _lots(subject: Subject, ending: set[str]) -> tuple[list[tuple[str, Span]], bool]:
+    """What may be a lot (inputs and production dates), and whether one, or a counter, is marked.
+
+    A clock in ``ending`` tells the end of the product's life; a fixed date or a month alone tells
+    no lot from the next.
+    """
+    codes = [
+        mark
+        for mark in marks(subject)
+        if mark.clock not in ending and not is_fixed(subject, mark.clock) and mark.has("yYdDw")
+    ]
     found = [(mark.text, mark.span) for mark in codes]
     marked = any(is_lot(mark.before) for mark in codes)
     for line in printed_lines(subject):

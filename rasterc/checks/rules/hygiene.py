@@ -144,20 +144,22 @@ class UnusedSilence(Rule):
     rationale = (
         "When what was accepted is gone, its silence would hide the next mistake of the kind. "
         "Rules that need a line profile, or that stand in a set the profile does not choose, "
-        "find nothing without it."
+        "find nothing without it: their silences are left alone then."
     )
     source = "common practice, no source"
     trips = Example(_PLAIN + 'silence look-alike because "the camera reads it" }')
     passes = Example(_PLAIN + "}")
 
     def of_message(self, subject: Subject) -> Iterator[Finding]:
-        """Yield a note for every such silence, when a profile is there to find by."""
+        """Yield a note for every such silence of a rule that has what it needs to find by."""
         from rasterc.checks.registry import active_rules
 
         rules = active_rules(subject.profile)
         for silence in subject.message.silences:
             rule = rules.get(silence.rule.text)
-            if rule is None or not rule.can_be_silenced or subject.profile is None:
+            if rule is None or not rule.can_be_silenced:
+                continue
+            if rule.needs_profile and subject.profile is None:
                 continue
             if not any(covers(silence, finding) for finding in rule.check(subject)):
                 yield self.finding(

@@ -120,6 +120,7 @@ class PrintWindow(Rule):
 
     id = "print-window"
     title = "The code is longer than its window"
+    needs_profile = True
     rationale = (
         "What runs past the window lands on a seam, a cap or the next product, and is lost. The "
         "length is taken from edge to edge of the outer drops, at the pitch that is really printed."
@@ -157,6 +158,7 @@ class LongestMonth(Rule):
 
     id = "longest-month"
     title = "In another month the code is longer than its window"
+    needs_profile = True
     rationale = (
         "Names of months and weekdays differ in length, in each language differently. A code that "
         "fits in May may run past its window in September. The code is laid out at "
@@ -195,6 +197,7 @@ class DotSpacing(Rule):
     id = "dot-spacing"
     title = "Drops stand too far apart"
     severity = Severity.WARNING
+    needs_profile = True
     rationale = (
         "Characters read best when a dot is at least as wide as the space between dots; farther "
         "apart the eye sees dots, not strokes."
@@ -233,6 +236,7 @@ class GapsClose(Rule):
     id = "gaps-close"
     title = "Drops are so wide that the gaps in characters close"
     severity = Severity.WARNING
+    needs_profile = True
     rationale = (
         "The openings of a character are often one drop wide. Between two drops with one left out "
         "the clear width is twice the pitch less the width of a drop; at nothing, e and o fill up "

@@ -9,17 +9,18 @@ from datetime import date, timedelta
 from rasterc.checks.durability import (
     chain_of,
     durable_marks,
+    is_fixed,
+    last_day_read,
     life_of,
     shelf_life_days,
     stated_day,
 )
-from rasterc.checks.marks import MONTHS, WEEKDAYS, Mark, Token, marks
+from rasterc.checks.marks import WEEKDAYS, Mark, Token, marks
 from rasterc.checks.model import Example, Finding, Rule, Subject, example_profile
 from rasterc.diagnostics import Severity
 from rasterc.source.message import Clock, MoveTo, Restart, ShortMonth
 from rasterc.values.fields import CounterText, InputText
 from rasterc.values.options import LookUp
-from rasterc.values.steps import month_length
 
 _BEST = """
 message example {{
@@ -97,49 +98,12 @@ def _first_clamp(chain: tuple[Clock, ...], clock: Clock, start: date) -> _Clamp 
     return None
 
 
-class ExpiredDate(Rule):
-    """A fixed date that has passed."""
-
-    id = "expired-date"
-    title = "A fixed date of the message has passed"
-    rationale = (
-        "A date written into the message does not move on. After it has passed, every product "
-        "leaves the line expired, or claims a day that never comes."
-    )
-    source = "common practice, no source"
-    trips = Example(
-        'message example { raster 7 font upright-7 clock best = 2027-06-30 block { line: "EXP " '
-        "best(dd MMM yyyy, upper) } }"
-    )
-    passes = Example(trips.message.replace("2027-06-30", "2028-06-30"))
-
-    def of_print(self, subject: Subject) -> Iterator[Finding]:
-        """Yield a finding for every fixed date before the day of the instant."""
-        when = subject.resolved.instant.when
-        moment = subject.plan.at(subject.resolved.instant)
-        for mark in marks(subject):
-            if when is None or chain_of(subject, mark.clock)[0].fixed is None:
-                continue
-            shown = moment.clock(mark.clock).day
-            if shown < when.date():
-                yield self.finding(
-                    subject,
-                    f"{mark.text} has passed: on {when.date()} it is "
-                    f"{(when.date() - shown).days} days ago",
-                    mark.span,
-                    f"move the date of clock {mark.clock}, or count it from the day of production: "
-                    f"clock {mark.clock} = packed + ...",
-                    measured=(when.date() - shown).days,
-                    limit=0,
-                    unit="days",
-                )
-
-
 class BeyondShelfLife(Rule):
     """The date printed against the shelf life of the profile."""
 
     id = "beyond-shelf-life"
     title = "The date promises more days than the product keeps"
+    needs_profile = True
     rationale = (
         "The date must not lie after the day of production plus the shelf life. `to month end` "
         "adds up to thirty days, and a date without its day is read as the last day of the month. "
@@ -159,7 +123,7 @@ class BeyondShelfLife(Rule):
         """Yield a finding for every date that is too late."""
         days = subject.profile.product.shelf_life_days if subject.profile else None
         for mark, life in durable_marks(subject):
-            read = _last_day_read(mark, life.stated)
+            read = last_day_read(mark, life.stated)
             over = (read - life.made).days - days if days else 0
             if days and over > 0:
                 yield self.finding(
@@ -174,15 +138,6 @@ class BeyondShelfLife(Rule):
                 )
 
 
-def _last_day_read(mark: Mark, stated: date) -> date:
-    """The day a reader takes the date to mean: the end of the month or year when no day is told."""
-    if mark.has("dDw"):
-        return stated
-    if mark.has(MONTHS):
-        return stated.replace(day=month_length(stated.year, stated.month))
-    return stated.replace(month=12, day=31)
-
-
 def _earlier(mark: Mark, over: int, days: int) -> str:
     if mark.has("dDw"):
         return f"count {over} days less: `+ {days} days`, without `to month end`"
@@ -195,6 +150,7 @@ class RepeatsWithinShelfLife(Rule):
     id = "repeats-within-shelf-life"
     title = "The same code comes again while the product is still good"
     severity = Severity.WARNING
+    needs_profile = True
     rationale = (
         "A code without the year comes again after a year, one with the last digit of the year "
         "after ten. If the product keeps that long, two lots on the shelf carry the same code and "
@@ -214,7 +170,7 @@ class RepeatsWithinShelfLife(Rule):
     def of_message(self, subject: Subject) -> Iterator[Finding]:
         """Yield one finding when the date letters come again within the shelf life."""
         keeps = shelf_life_days(subject)
-        printed = [mark for mark in marks(subject) if not _is_fixed(subject, mark)]
+        printed = [mark for mark in marks(subject) if not is_fixed(subject, mark.clock)]
         if keeps is None or not printed or _is_numbered(subject):
             return
         after = max(map(_days_until_again, printed))
@@ -229,10 +185,6 @@ class RepeatsWithinShelfLife(Rule):
                 limit=keeps,
                 unit="days",
             )
-
-
-def _is_fixed(subject: Subject, mark: Mark) -> bool:
-    return chain_of(subject, mark.clock)[0].fixed is not None
 
 
 def _is_numbered(subject: Subject) -> bool:

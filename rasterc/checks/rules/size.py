@@ -22,6 +22,7 @@ class CharacterHeight(Rule):
 
     id = "character-height"
     title = "Characters are smaller than the product asks for"
+    needs_profile = True
     rationale = (
         "The height is that of capitals and digits at the profile's row pitch, the drop included. "
         "A shorter throw or a smaller font makes characters smaller."
@@ -91,6 +92,7 @@ class CharacterProportion(Rule):
     id = "character-proportion"
     title = "Characters are too wide or too narrow for their height"
     severity = Severity.WARNING
+    needs_profile = True
     rationale = (
         "A character between half as wide as high and as wide as high is read easily, best between "
         "0.7 and 0.9. The stroke pitch makes it wide, the row pitch high. Below the smallest "

@@ -27,6 +27,7 @@ class RasterNotThrown(Rule):
 
     id = "raster-not-thrown"
     title = "The line profile has no raster of this height"
+    needs_profile = True
     rationale = (
         "A head throws only the rasters it was set up for. Without the timing of the message's "
         "raster nothing can be said about its speed, its slant or its time."
@@ -55,6 +56,7 @@ class StrokeRate(Rule):
 
     id = "stroke-rate"
     title = "The line is faster than the raster allows"
+    needs_profile = True
     rationale = (
         "A stroke takes a fixed number of drop periods: its drops, its guard drops and the gap "
         "after it. When the product moves one stroke pitch in less time than that, the head "
@@ -100,6 +102,7 @@ class Slant(Rule):
     id = "slant"
     title = "Characters lean too far"
     severity = Severity.WARNING
+    needs_profile = True
     rationale = (
         "The drops of a stroke are thrown one after another while the product moves, so the "
         "stroke leans. Beyond about 20 degrees characters look like others (I like /)."
@@ -144,6 +147,7 @@ class ProductPitch(Rule):
 
     id = "product-pitch"
     title = "The code is not finished when the next product comes"
+    needs_profile = True
     rationale = (
         "The head prints one code at a time. A code that lasts longer than the time from one "
         "product to the next makes the head miss products."
@@ -177,6 +181,7 @@ class ProductCount(Rule):
     id = "product-count"
     title = "The profile counts more products than its line can carry"
     severity = Severity.WARNING
+    needs_profile = True
     rationale = (
         "Whether a counter lasts is worked out from the profile's products per day. A number that "
         "the line cannot reach shows that the speed, the product pitch or the number is wrong."

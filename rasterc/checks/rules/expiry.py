@@ -1,0 +1,142 @@
+"""Does the date to which the product keeps lie ahead?"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import UTC, date, datetime, timedelta
+
+from rasterc.checks.durability import (
+    dates_of,
+    fixed_days,
+    is_date,
+    is_fixed,
+    labelled_marks,
+    last_day_read,
+)
+from rasterc.checks.marks import HOURS, Mark, marks
+from rasterc.checks.model import Example, Finding, Rule, Subject
+from rasterc.values import Moment
+
+_USE_BY = """
+message example {{
+  raster 7
+  font upright-7
+  clock packed in "Europe/Dublin", day from 06:00
+  clock ends = packed {step}
+  block {{ line: "USE BY " ends(dd MMM yyyy, upper) }}
+  expect at 2027-11-25 14:05 {{ "USE BY {text}" }}
+}}
+"""
+
+
+class ExpiredWhenMade(Rule):
+    """A use-by, best-before or expiry date that is not after the day of production."""
+
+    id = "expired-when-made"
+    title = "The date to which the product keeps is not after the day it is made"
+    rationale = (
+        "A use-by date on the day of production or before it comes of a minus for a plus, a `to` "
+        "that moves back, or two clocks in each other's place: every product is unsaleable, or "
+        "its date is taken for a misprint. A date with its hour is held against the hour. Food "
+        "that is eaten on the day it is made is the exception: silence the rule and say so. Dates "
+        "are known by the words before them, in several languages."
+    )
+    source = "common practice, no source"
+    trips = Example(_USE_BY.format(step="- 30 days", text="26 OCT 2027"))
+    passes = Example(_USE_BY.format(step="+ 30 days", text="25 DEC 2027"))
+
+    def of_print(self, subject: Subject) -> Iterator[Finding]:
+        """Yield a finding for every date so introduced that has come when the product is made."""
+        labelled = labelled_marks(subject)
+        for mark in labelled:
+            made = _made(subject, mark)
+            moment = subject.plan.at(subject.resolved.instant)
+            read = last_day_read(mark, moment.clock(mark.clock).day)
+            if made is None or read > made or _lasts_hours(subject, mark, moment):
+                continue
+            if is_fixed(subject, mark.clock) and read < made:
+                continue  # `expired-date`
+            days = (made - read).days
+            ago = "the day it is made" if not days else f"{_count(days)} before it is made"
+            yield self.finding(
+                subject,
+                f"{mark.text} is introduced as the date to which the product keeps, and is {ago}",
+                mark.span,
+                _remedy(subject, mark, labelled),
+                measured=-days,
+                limit=1,
+                unit="days",
+            )
+
+
+class ExpiredDate(Rule):
+    """A fixed date that has passed."""
+
+    id = "expired-date"
+    title = "A fixed date of the message has passed"
+    rationale = (
+        "A date written into the message does not move on. After it has passed, every product "
+        "leaves the line expired, or claims a day that never comes."
+    )
+    source = "common practice, no source"
+    trips = Example(
+        'message example { raster 7 font upright-7 clock best = 2027-06-30 block { line: "EXP " '
+        "best(dd MMM yyyy, upper) } }"
+    )
+    passes = Example(trips.message.replace("2027-06-30", "2028-06-30"))
+
+    def of_print(self, subject: Subject) -> Iterator[Finding]:
+        """Yield a finding for every fixed date before the day of the instant."""
+        when = subject.resolved.instant.when
+        for mark, last in fixed_days(subject):
+            if when is not None and last < when.date():
+                yield self.finding(
+                    subject,
+                    f"{mark.text} has passed: from {last + timedelta(days=1)} on every product "
+                    "carries a day that is over",
+                    mark.span,
+                    f"move the date of clock {mark.clock}, or count it from the day of production: "
+                    f"clock {mark.clock} = packed + ...",
+                )
+
+
+def _made(subject: Subject, mark: Mark) -> date | None:
+    """The production day a mark is held against; None when it is not known."""
+    life = dates_of(subject, mark.clock)
+    if life is not None:
+        return life.made
+    when = subject.resolved.instant.when
+    return when.date() if when else None
+
+
+def _lasts_hours(subject: Subject, mark: Mark, moment: Moment) -> bool:
+    """Whether a date with its hour is later than the moment it is printed."""
+    ends, when = moment.clock(mark.clock).wall, subject.when
+    timed = any(part.letter in HOURS for part in mark.parts)
+    if not timed or when is None or ends.tzinfo is None:
+        return False
+    return _in_utc(ends) > _in_utc(when)
+
+
+def _in_utc(moment: datetime) -> datetime:
+    return moment.astimezone(UTC)
+
+
+def _remedy(subject: Subject, mark: Mark, labelled: tuple[Mark, ...]) -> str:
+    """What puts it right: the other date when that one is later, else a longer way ahead."""
+    moment = subject.plan.at(subject.resolved.instant)
+    own = moment.clock(mark.clock).day
+    for other in marks(subject):
+        if other not in labelled and is_date(other) and moment.clock(other.clock).day > own:
+            return (
+                f"let {mark.clock} and {other.clock} change places: {other.clock} is the later "
+                f'one, and stands after "{other.label}"'
+            )
+    return (
+        f"count {mark.clock} forward from the day of production, clock {mark.clock} = packed + 30 "
+        "days say, or silence expired-when-made where the food is for the same day"
+    )
+
+
+def _count(days: int) -> str:
+    return "1 day" if days == 1 else f"{days} days"

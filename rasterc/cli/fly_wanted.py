@@ -1,0 +1,113 @@
+"""The options of `rasterc fly`, and which of them make sense together."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from rasterc.diagnostics import Diagnostic, fail_on_errors
+
+SUFFIXES = (".png", ".svg", ".csv", ".json")
+RIGS = ("straight", "rotary")
+COMPARISONS = ("firing", "rasters", "charges")
+CHARGES = ("solved", "fixed", "alone")
+
+
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    """The options of `fly` that are its own."""
+
+    speed: float | None
+    throw: float | None
+    charges: str
+    map_: bool
+    speeds: str
+    throws: str
+    run: str | None
+    drift: int | None
+    seed: int
+    compare: str | None
+    workers: int
+    cluster: str | None
+    results: Path | None
+    out: tuple[Path, ...]
+
+    def check(self) -> None:
+        """Raise `InputError` with every option that makes no sense."""
+        faults = [
+            *_two_studies(self.studies),
+            *_one_of("--charges", self.charges, CHARGES),
+            *_one_of("--run", self.run, RIGS),
+            *_one_of("--compare", self.compare, COMPARISONS),
+            *self._unused(),
+            *self._impossible(),
+            *(fault for path in self.out for fault in _unwritable(path)),
+        ]
+        fail_on_errors(faults)
+
+    @property
+    def studies(self) -> dict[str, bool]:
+        """The studies, and whether each is asked for."""
+        return {
+            "--map": self.map_,
+            "--run": self.run is not None,
+            "--drift": self.drift is not None,
+            "--compare": self.compare is not None,
+        }
+
+    def _unused(self) -> Iterator[Diagnostic]:
+        """Options that what is asked for makes no use of."""
+        study = any(self.studies.values())
+        if (self.speeds or self.throws) and not self.map_:
+            said = "--speeds and --throws belong to --map"
+            yield Diagnostic("unused-option", said, help="give --map, or --speed, --throw")
+        if study and (self.throw is not None or self.charges != "solved"):
+            said = "--throw and --charges belong to a single flight"
+            yield Diagnostic("unused-option", said, help="leave them out of a study")
+        few = f"--compare {self.compare}" if self.compare in ("rasters", "charges") else ""
+        if not study:
+            few = "a single flight"
+        places = {
+            "--workers": self.workers != 1,
+            "--cluster": self.cluster is not None,
+            "--results": self.results is not None,
+        }
+        for option in (name for name, given in places.items() if given and few):
+            said = f"{few} makes no use of {option}: its few flights are flown here"
+            yield Diagnostic("bad-option", said, help=f"leave out {option}")
+
+    def _impossible(self) -> Iterator[Diagnostic]:
+        """Values that cannot be, alone or together."""
+        if self.speed is not None and not 0 < self.speed <= 30:
+            said = f"--speed {self.speed:g} is not a line speed"
+            help = "give metres per second, above 0 and up to 30"
+            yield Diagnostic("bad-speed", said, help=help)
+        if self.cluster is not None and self.workers != 1:
+            said = "--workers and --cluster are two places to fly"
+            yield Diagnostic("two-places", said, help="give one of them")
+
+
+def _unwritable(path: Path) -> Iterator[Diagnostic]:
+    """What keeps a file from being written: said before the flights, not after."""
+    if path.suffix.lower() not in SUFFIXES:
+        said = f"{path} does not end in a suffix fly can write"
+        yield Diagnostic("unknown-suffix", said, help=" ".join(SUFFIXES))
+    elif not path.parent.is_dir():
+        said = f"cannot write {path}: there is no folder {path.parent}"
+        yield Diagnostic("cannot-write", said, help="make the folder first")
+
+
+def _two_studies(studies: Mapping[str, bool]) -> list[Diagnostic]:
+    given = [option for option, wanted in studies.items() if wanted]
+    if len(given) < 2:
+        return []
+    said = f"{' and '.join(given)} are different studies"
+    return [Diagnostic("two-studies", said, help="ask for one at a time")]
+
+
+def _one_of(option: str, value: str | None, known: Sequence[str]) -> list[Diagnostic]:
+    if value is None or value in known:
+        return []
+    help = f"one of: {', '.join(known)}"
+    return [Diagnostic("unknown-choice", f'{option} "{value}" is unknown', help=help)]

@@ -1,0 +1,274 @@
+"""What must never happen to a user: lost files, hidden faults, silent guesses. Real program."""
+
+import json
+import os
+import signal
+import subprocess
+import sys
+import time
+from datetime import UTC, datetime
+from pathlib import Path
+from xml.etree import ElementTree as Xml
+
+import pytest
+
+SHARED = Path(__file__).parents[2] / "shared"
+BEST = SHARED / "messages" / "best-before.rasterc"
+BOTTLE = SHARED / "profiles" / "bottle-16.toml"
+HEAD = SHARED / "heads" / "head-40.toml"
+AT = ["--at", "2027-11-25 14:05", "--set", "case=42"]
+PROGRAM = Path(sys.executable).with_name("rasterc")
+PLAIN = 'message {} {{ raster 7 font upright-7 block {{ line: "A" }} }}\n'
+WANTS_LOT = "message lots { raster 7 font upright-7 input lot length 1 to 4 block { line: lot } }\n"
+CLOCK = """message timed {
+  raster 7 font upright-7 clock packed in "Europe/Dublin" block { line: packed(HH:mm) } }
+"""
+
+
+def run(*arguments: object, code: int = 0, **env: str) -> tuple[str, str]:
+    """Standard output and standard error of the program."""
+    done = subprocess.run(
+        [PROGRAM, *map(str, arguments)],
+        capture_output=True,
+        encoding="utf-8",
+        errors="replace",
+        timeout=60,
+        env={**os.environ, "COLUMNS": "80", "PYTHONUTF8": "1", **env},
+    )
+    assert done.returncode == code, done.stdout + done.stderr
+    assert "Traceback" not in done.stderr
+    return done.stdout, done.stderr
+
+
+def written(path: Path, text: str) -> Path:
+    path.write_text(text)
+    return path
+
+
+# -- reports never overwrite what is not theirs ---------------------------------------------------
+
+
+def test_a_report_never_overwrites_a_source(tmp_path):
+    source = written(tmp_path / "a.rasterc", PLAIN.format("a"))
+    odd = written(tmp_path / "a.xml", PLAIN.format("a"))  # a message may be called anything
+    profile = written(tmp_path / "p.json", BOTTLE.read_text())
+    link = tmp_path / "link.sarif"
+    link.symlink_to(profile)
+    for arguments in (
+        (source, "--sarif", source),
+        (source, "--junit", source),
+        (source, "--sarif", tmp_path / "r.xml"),
+        (source, "--junit", tmp_path / "r.json"),
+        (odd, "--junit", odd),
+        (source, "--profile", profile, "--sarif", profile),
+        (source, "--profile", profile, "--sarif", link),
+    ):
+        assert "error[bad-option]" in run("check", *arguments, code=2)[1]
+    assert source.read_text() == odd.read_text() == PLAIN.format("a")
+    assert profile.read_text() == BOTTLE.read_text()
+    assert len(list(tmp_path.iterdir())) == 4
+
+
+def test_two_reports_are_two_files(tmp_path):
+    source = written(tmp_path / "a.rasterc", PLAIN.format("a"))
+    target = written(tmp_path / "r.json", "{}")
+    link = tmp_path / "r.xml"
+    link.symlink_to(target)
+    _, said = run("check", source, "--sarif", target, "--junit", link, code=2)
+    assert "both write" in said
+    assert target.read_text() == "{}"
+
+
+# -- what is broken hides nothing else ------------------------------------------------------------
+
+
+def test_a_broken_file_of_a_folder_hides_no_other(tmp_path):
+    many = tmp_path / "many"
+    many.mkdir()
+    written(many / "bad.rasterc", "message bad {\n  raster 99\n}\n")
+    written(many / "good.rasterc", PLAIN.format("good"))
+    (many / "gone.rasterc").symlink_to(many / "nowhere")
+    sarif, junit = tmp_path / "r.sarif", tmp_path / "r.xml"
+    given = ["check", many, "--all", "--years", 1, "--sarif", sarif, "--junit", junit]
+    out, said = run(*given, code=2)
+    assert out.startswith("good, ")
+    assert "bad.rasterc:2:" in said
+    assert "gone.rasterc" in said
+
+    [log] = json.loads(sarif.read_text())["runs"]
+    assert log["invocations"] == [{"executionSuccessful": False}]  # SARIF 2.1.0, 3.20.14
+    places = {
+        (r["ruleId"], Path(r["locations"][0]["physicalLocation"]["artifactLocation"]["uri"]).name)
+        for r in log["results"]
+        if r["level"] == "error"
+    }
+    assert ("cannot-read", "gone.rasterc") in places
+    assert any(name == "bad.rasterc" for _, name in places)
+
+    root = Xml.fromstring(junit.read_bytes())
+    suites = {Path(s.get("name")).name: s for s in root.findall("testsuite")}
+    assert set(suites) == {"good", "bad.rasterc", "gone.rasterc"}
+    assert suites["good"].get("errors") == "0"
+    assert int(suites["good"].get("tests")) > 10
+    [case] = suites["gone.rasterc"].findall("testcase")
+    assert case.get("name") == "cannot-read"
+    assert case.find("error") is not None
+    assert int(root.get("errors")) == len(root.findall(".//error"))
+
+    document = json.loads(run(*given[:5], "--json", code=2)[0])
+    assert [m["message"] for m in document["messages"]] == ["good"]
+    assert {d["code"] for d in document["diagnostics"]} >= {"cannot-read"}
+
+
+def test_a_message_that_lacks_an_input_hides_no_other(tmp_path):
+    file = written(tmp_path / "two.rasterc", WANTS_LOT + PLAIN.format("other"))
+    out, said = run("check", file, code=2)
+    assert out.startswith("other")
+    assert "error[input-missing]" in said
+    assert "lots" in run("check", file, "--set", "lot=A1")[0]
+
+
+def test_a_folder_needs_all(tmp_path):
+    written(tmp_path / "a.rasterc", PLAIN.format("a"))
+    _, said = run("check", tmp_path, code=2)
+    assert "error[is-a-folder]" in said
+    assert "--all" in said
+
+
+# -- the output -----------------------------------------------------------------------------------
+
+
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="no device that is always full")
+@pytest.mark.parametrize("command", ["compile", "show", "check"])
+def test_a_full_output_is_one_line_and_exit_2(command):
+    with Path("/dev/full").open("w") as full:
+        done = subprocess.run(
+            [PROGRAM, command, BEST, *AT], stdout=full, stderr=subprocess.PIPE, text=True
+        )
+    assert done.returncode == 2
+    [line] = done.stderr.splitlines()
+    assert line.startswith("error[cannot-write]: cannot write to standard output")
+
+
+def test_ctrl_c_ends_quietly():
+    # an import hook stops inside start-up, as a slow disk would
+    script = (
+        "import sys, signal, os\n"
+        "class Stop:\n"
+        "    def find_spec(self, name, path=None, target=None):\n"
+        "        if name == 'rasterc.cli.app': os.kill(os.getpid(), signal.SIGINT)\n"
+        "sys.meta_path.insert(0, Stop())\n"
+        "from rasterc.cli import main; main()"
+    )
+    done = subprocess.run([sys.executable, "-c", script], capture_output=True, text=True)
+    assert (done.returncode, done.stdout, done.stderr) == (130, "", "")
+    going = subprocess.Popen(
+        [PROGRAM, "fmt", "-"], stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.PIPE
+    )
+    time.sleep(1.5)
+    going.send_signal(signal.SIGINT)
+    out, said = going.communicate(timeout=20)
+    assert (going.returncode, out, said) == (130, b"", b"")
+
+
+@pytest.mark.parametrize(
+    "env",
+    [
+        {"PYTHONIOENCODING": "ascii", "PYTHONUTF8": "0"},
+        {"PYTHONIOENCODING": "latin-1", "PYTHONUTF8": "0"},
+    ],
+)
+def test_an_output_without_blocks_gets_plain_drops(env):
+    plain = run("show", BEST, *AT, "--style", "plain")[0]
+    for style in ("block", "braille", "dots"):
+        out, said = run("show", BEST, *AT, "--style", style, **env)
+        assert out == plain
+        assert f"no characters for style {style}" in said
+
+
+def test_every_summary_is_whole_at_80_columns():
+    for arguments in ([], ["font"]):
+        text = run(*arguments, "--help")[0]
+        assert "..." not in text.replace("[ARGS]...", "")
+        assert max(map(len, text.splitlines())) <= 80
+
+
+def test_explain_keeps_patterns_whole_and_its_index_narrow():
+    index = run("explain")[0]
+    assert max(map(len, index.splitlines())) <= 80
+    assert "yyyy-MM-dd" in run("explain", "month-before-day")[0]
+
+
+# -- what was taken for granted is said -----------------------------------------------------------
+
+
+def test_show_and_compile_say_when_the_line_cannot_print_it(tmp_path):
+    slow = [BEST, *AT, "--profile", BOTTLE]
+    assert run("show", *slow)[1] == run("compile", *slow)[1] == ""
+    for command in ("show", "compile"):
+        out, said = run(command, *slow, "--speed", 2.5, "--json")
+        [line] = said.splitlines()
+        assert "the head cannot follow 2.5 m/s" in line
+        assert "rasterc check" in line
+        assert json.loads(out)["raster"] == 16
+    text = BOTTLE.read_text()
+    other = written(tmp_path / "other.toml", text.replace("drops = 16", "drops = 15"))
+    [line] = run("compile", BEST, *AT, "--profile", other, "--out", tmp_path / "x.png")[1].split(
+        "\n"
+    )[:-1]
+    assert "throws no raster of 16 drops" in line
+    assert "--profile" in run("compile", BEST, "--speed", 1, code=2)[1]
+
+
+def test_json_gives_the_values_that_were_used(tmp_path):
+    document = json.loads(run("compile", BEST, *AT[:2])[0])
+    assert document["texts"][1].endswith(" 0001")
+    assert document["instant"]["counters"] == {"case": 1}
+    lots = WANTS_LOT.replace("length 1 to 4", 'length 1 to 4, default "A7"')
+    file = written(tmp_path / "lots.rasterc", lots)
+    assert json.loads(run("compile", file)[0])["instant"]["inputs"] == {"lot": "A7"}
+
+
+def test_a_moment_is_shown_in_the_zone_of_the_message(tmp_path):
+    tokyo = written(tmp_path / "tokyo.rasterc", CLOCK.replace("Europe/Dublin", "Asia/Tokyo"))
+    before = datetime.now(UTC).replace(microsecond=0)
+    shown = datetime.fromisoformat(json.loads(run("compile", tokyo)[0])["instant"]["when"])
+    assert shown.utcoffset().total_seconds() == 9 * 3600
+    assert before <= shown <= datetime.now(UTC)
+    assert "+09:00" in run("show", tokyo)[0].splitlines()[0]
+    head = run("show", tokyo, "--at", "2027-11-25 05:05Z")[0].splitlines()[0]
+    assert head == "timed at 2027-11-25 14:05:00+09:00"
+    assert run("check", tokyo, "--at", "2027-11-25 05:05Z")[0].startswith(f"{head},")
+
+
+def test_of_an_hour_that_comes_twice_the_one_taken_is_said(tmp_path):
+    # summer time ends in Dublin on 31 October 2027 at 02:00 (Directive 2000/84/EC, from memory)
+    file = written(tmp_path / "t.rasterc", CLOCK)
+    for command in ("show", "compile", "check"):
+        _, said = run(command, file, "--at", "2027-10-31 01:30")
+        [line] = said.splitlines()
+        assert "the first one was taken" in line
+        other = line.split('--at "')[1].split('"')[0]
+        assert other == "2027-10-31 01:30+00:00"
+        assert run(command, file, "--at", other)[1] == ""
+        assert run(command, file, "--at", "2027-10-31 02:30")[1] == ""
+
+
+def test_options_that_would_not_be_used_are_refused(tmp_path):
+    given = ["fly", BEST, *AT, "--profile", HEAD]
+    for what in ("rasters", "charges"):
+        options = ["--compare", what, "--workers", 2, "--results", tmp_path / "r.sqlite"]
+        said = run(*given, *options, code=2)[1]
+        for option in ("--workers", "--results"):
+            assert f"--compare {what} makes no use of {option}" in said
+    assert (
+        "a single flight makes no use of --results"
+        in run(*given, "--results", tmp_path / "r.sqlite", code=2)[1]
+    )
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_font_export_names_all_it_can_write(tmp_path):
+    out = tmp_path / "u.html"
+    assert "known: .bdf .txt .png" in run("font", "export", "upright-7", "--out", out, code=2)[1]
+    run("font", "export", "upright-7", "--out", tmp_path / "u.png")
