@@ -85,7 +85,7 @@ def test_the_reference_page_holds_every_rule_and_its_example():
         assert f"\n### {rule.id}\n" in page
         assert f"\n  {rule.id} " in index
         assert rule.question in page
-        assert rule.question in index
+        assert rule.question in " ".join(index.split())
     assert page.count("```") == 6 * len(all_rules())
     assert "remedy: " in page
 

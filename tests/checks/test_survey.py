@@ -154,7 +154,11 @@ def test_the_longest_of_all_values_is_held_against_the_limits():
     [finding] = [f for f in report.findings if f.rule == "require"]
     # worst of twelve months by hand: two-digit days and the widest letters of this font
     longest = max(
-        len(load_text(message).resolve(f"2027-{month:02}-28 09:00", inputs={"lot": "WW55555"}).strokes())
+        len(
+            load_text(message)
+            .resolve(f"2027-{month:02}-28 09:00", inputs={"lot": "WW55555"})
+            .strokes()
+        )
         for month in range(1, 13)
     )
     assert finding.measured == longest > len(printed.strokes())
