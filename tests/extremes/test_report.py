@@ -2,6 +2,7 @@
 
 from datetime import date, datetime
 from math import pi
+from pathlib import Path
 
 import pytest
 from hypothesis import given
@@ -13,10 +14,9 @@ from rasterc.extremes.report import extremes, extremes_within
 from rasterc.extremes.shapes import Shape, after, joined, shape_of_texts
 from rasterc.head.timing import timing
 from rasterc.profile.load import load_profile
-from rasterc.resources import resource_dir
 from rasterc.values.options import First, Last, Lower, NoPoints, Pad, Part, Upper
 
-SHARED = resource_dir("fonts-demo").parent / "shared"
+SHARED = Path(__file__).parents[2] / "shared"
 START = date(2027, 1, 1)
 CLOCK = 'clock packed in "Europe/Dublin"\n'
 
