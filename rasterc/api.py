@@ -180,12 +180,14 @@ def _ready(messages: Mapping[str, Message], fonts: Iterable[str | Path]) -> dict
     codes: dict[str, Code] = {}
     faults: list[Diagnostic] = []
     folders = tuple(Path(folder) for folder in fonts)
+    books: dict[str, FontBook] = {}  # the messages of a file share theirs: each font is read once
     for name, message in messages.items():
         plan, found = prepare(message)
         faults += found
         try:
-            used = FontBook.beside(Path(message.folder), folders).fonts_of(message)
-            codes[name] = Code(message, plan, used)
+            if message.folder not in books:
+                books[message.folder] = FontBook.beside(Path(message.folder), folders)
+            codes[name] = Code(message, plan, books[message.folder].fonts_of(message))
         except InputError as error:
             faults += error.diagnostics
     if faults:

@@ -19,9 +19,9 @@ from rasterc.cli.reports import ReportFiles
 from rasterc.diagnostics import Diagnostic, InputError, did_you_mean
 from rasterc.output.results import MessageResults, Result, RuleFacts
 from rasterc.profile.model import LineProfile
+from rasterc.values.offsets import LAST_YEAR
 
 SUFFIX = "*.rasterc"
-LAST_YEAR = 9990  # rules look some years ahead, and Python's calendar ends with 9999
 
 
 @dataclass(frozen=True, slots=True)

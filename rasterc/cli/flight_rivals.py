@@ -11,6 +11,7 @@ from rasterc.cli.flights import Flyer, Outcome, Subject, drawn, subject_of
 from rasterc.output import fly_text
 from rasterc.output.fly_tables import figures_row, figures_table, table_of
 from rasterc.output.landings import landed_panel
+from rasterc.source.words import quoted
 from rasterc.sweep.case import fly_case, measure
 from rasterc.sweep.model import Case, Charges
 from rasterc.sweep.rivals import TEXT_ROWS, firing_cases, own_order, same_height
@@ -100,8 +101,6 @@ def _compare_rasters(subject: Subject) -> Outcome:
 
 def _on_raster(text: str, drops: int) -> Print:
     """A text in the demo font of so many drops."""
-    quoted = text.replace("\\", "\\\\").replace('"', '\\"')
-    source = (
-        f'message compared {{ raster {drops} font upright-{drops} block {{ line: "{quoted}" }} }}'
-    )
+    line = quoted(text)
+    source = f"message compared {{ raster {drops} font upright-{drops} block {{ line: {line} }} }}"
     return load_text(source, name="the compared text").resolve()

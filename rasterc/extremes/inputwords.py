@@ -7,8 +7,9 @@ from dataclasses import dataclass, field
 from unicodedata import combining
 
 from rasterc.extremes.words import State, Words
+from rasterc.source.words import composed
 from rasterc.values.automaton import Automaton
-from rasterc.values.characters import composed, is_printable
+from rasterc.values.characters import is_printable
 from rasterc.values.inputs import InputRule
 from rasterc.values.regex import CharSet
 

@@ -18,7 +18,7 @@ from rasterc.reading.texts import (
     within_reason,
 )
 from rasterc.source.message import Counter, Table
-from rasterc.values.characters import composed
+from rasterc.source.words import composed
 from rasterc.values.counters import text_of
 from rasterc.values.fields import (
     CheckText,

@@ -26,6 +26,16 @@ def composed(text: str) -> str:
     return text if text.isascii() else unicodedata.normalize("NFC", text)
 
 
+def quoted(text: str) -> str:
+    """A text as it is written in a message: the inverse of `quoted_word`.
+
+    >>> print(quoted('5" \\\\'))
+    "5\\" \\\\"
+    """
+    escaped = text.replace("\\", "\\\\").replace('"', '\\"')
+    return f'"{escaped}"'
+
+
 def quoted_word(span: Span, problems: list[Diagnostic]) -> Word:
     """The word of a quoted text, quotes included in ``span``; wrong escapes go to ``problems``."""
     inner = span.text[1:-1]

@@ -14,6 +14,7 @@ import numpy as np
 from rasterc.diagnostics import Diagnostic, InputError
 from rasterc.fonts.model import Font
 from rasterc.source.message import Counter, Input, Message
+from rasterc.source.words import composed
 from rasterc.tracing.atoms import Given, lines_of
 from rasterc.tracing.candidates import expanded, joined
 from rasterc.tracing.columns import NEVER, Columns, Shifts
@@ -23,7 +24,6 @@ from rasterc.tracing.lengths import Longest, Measured, longest, measured
 from rasterc.tracing.ruler import Ruler, advance
 from rasterc.tracing.terms_of import TermMaker
 from rasterc.tracing.timeline import Timeline, Which, common_starts, home_zone, stretch, timeline
-from rasterc.values.characters import composed
 from rasterc.values.model import Instant
 from rasterc.values.offsets import FIRST_YEAR, Flags, Minutes, moment_of, offsets_between
 from rasterc.values.plan import Plan

@@ -6,9 +6,10 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from itertools import islice, product
 
+from rasterc.source.words import composed
 from rasterc.tracing.templates import UNREAD, Lengths, Template, any_of, matcher, meet
 from rasterc.values.automaton import Automaton, States
-from rasterc.values.characters import composed, is_printable
+from rasterc.values.characters import is_printable
 from rasterc.values.inputs import InputRule
 from rasterc.values.regex import CharSet
 

@@ -15,8 +15,8 @@ from functools import cache, lru_cache
 
 from rasterc.diagnostics import InputError, Span
 from rasterc.source.message import Table
+from rasterc.source.words import composed
 from rasterc.values import casing
-from rasterc.values.characters import composed
 from rasterc.values.options import First, Last, LookUp, Lower, NoPoints, Option, Pad, Part, Upper
 
 UNREAD = "?"

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from unicodedata import normalize
 
-from rasterc.values.characters import composed
+from rasterc.source.words import composed
 
 _TONOS = re.compile("([\u0391-\u03c9][\u0308\u0313\u0314]*)[\u0300\u0301\u0342]+")
 # An accent on the first of two vowels keeps them apart; without it the second takes a dialytika.

@@ -1,12 +1,8 @@
-"""Characters: which can be printed, and the one form of those that Unicode writes in two ways."""
+"""Characters: which of them can be printed."""
 
 from __future__ import annotations
 
 from unicodedata import category
-
-from rasterc.source.words import composed
-
-__all__ = ["composed", "is_printable"]
 
 
 def is_printable(char: str) -> bool:

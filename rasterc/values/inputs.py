@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING
 
 from rasterc.diagnostics import Diagnostic, Span
 from rasterc.source.message import Input
-from rasterc.values.characters import composed, is_printable
+from rasterc.source.words import composed
+from rasterc.values.characters import is_printable
 
 if TYPE_CHECKING:
     from rasterc.values.automaton import Automaton

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
 from rasterc.diagnostics import Diagnostic, InputError, Span, did_you_mean
-from rasterc.values.characters import composed
+from rasterc.source.words import composed
 from rasterc.values.clocks import ClockPlan, ClockValue, apply_steps, fixed_clock, read_clock
 from rasterc.values.counters import text_of
 from rasterc.values.model import Instant

@@ -7,11 +7,11 @@ ratios hold on any machine; best of several tries for our side, one try for the 
 from __future__ import annotations
 
 import runpy
-from collections.abc import Callable
 from pathlib import Path
 from time import perf_counter
 
 import numpy as np
+from stopwatch import best_s
 
 from rasterc.head.flight import fly
 from rasterc.head.model import WAKE_BAND, HeadModel, head_model
@@ -21,16 +21,6 @@ from rasterc.profile.load import load_profile
 
 TESTS = Path(__file__).parent.parent
 PEER_PATTERNS = 3
-
-
-def best_s(work: Callable[[], object], tries: int = 3) -> float:
-    """Shortest time of several tries."""
-    times = []
-    for _ in range(tries):
-        start = perf_counter()
-        work()
-        times.append(perf_counter() - start)
-    return min(times)
 
 
 def seven_row_strokes(head: HeadModel, patterns: int, strokes: int = 3) -> np.ndarray:
@@ -55,8 +45,8 @@ def against_dop853(head: HeadModel) -> None:
         peer_s = (perf_counter() - start) / PEER_PATTERNS
         ours = fly(head, drops, wake=wake).y_m
         off_um = max(np.abs(ours[i] - y).max() for i, y in zip(chosen, peer, strict=True)) * 1e6
-        batch_s = best_s(lambda w=wake: fly(head, drops, wake=w)) / 128
-        alone_s = best_s(lambda w=wake: fly(head, drops[127], wake=w))
+        batch_s = best_s(lambda w=wake: fly(head, drops, wake=w), 3) / 128
+        alone_s = best_s(lambda w=wake: fly(head, drops[127], wake=w), 3)
         print(
             f"wake {wake:4}: DOP853 {peer_s * 1e3:6.0f} ms a pattern; ours in 128 patterns "
             f"{batch_s * 1e3:5.2f} ms ({peer_s / batch_s:.0f}x), alone {alone_s * 1e3:4.0f} ms "
@@ -69,7 +59,7 @@ def charge_table(head: HeadModel) -> None:
     throw = Throw(tuple(range(6, -1, -1)), stroke_gap_drops=2)
     near = [Neighbourhood(127, column, 127, 2, 2) for column in range(128)]
     found = StrokeSolver(head, throw).solve(near)
-    seconds = best_s(lambda: StrokeSolver(head, throw).solve(near))
+    seconds = best_s(lambda: StrokeSolver(head, throw).solve(near), 3)
     worst_um = max(one.residual_m for one in found.values()) * 1e6
     print(f"2^7 charge table: {seconds:.2f} s, all within {worst_um:.2f} um")
 
@@ -78,12 +68,12 @@ def growth(head: HeadModel) -> None:
     """Time of a flight as patterns and drops grow."""
     for patterns in (1, 8, 32, 128, 512):
         drops = seven_row_strokes(head, patterns)
-        seconds = best_s(lambda d=drops: fly(head, d))
+        seconds = best_s(lambda d=drops: fly(head, d), 3)
         each = seconds / patterns * 1e3
         print(f"{patterns:4} patterns of 27 drops: {seconds * 1e3:6.0f} ms, {each:.2f} ms each")
     for strokes in (3, 9, 27, 81, 243):
         drops = seven_row_strokes(head, 1, strokes)
-        seconds = best_s(lambda d=drops: fly(head, d), tries=2)
+        seconds = best_s(lambda d=drops: fly(head, d), repeat=2)
         count = drops.shape[1]
         each = seconds / count * 1e3
         print(f"one pattern of {count:4} drops: {seconds * 1e3:6.0f} ms, {each:.2f} ms each")

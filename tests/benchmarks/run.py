@@ -8,12 +8,12 @@ from __future__ import annotations
 import io
 import subprocess
 import sys
-import time
 from collections.abc import Callable
 from pathlib import Path
 from xml.etree import ElementTree
 
 from PIL import Image, ImageDraw, ImageFont
+from stopwatch import best_s
 
 import rasterc
 from rasterc.output.at_speed import geometry_at
@@ -27,14 +27,8 @@ Row = tuple[str, float, str, float, str]
 
 
 def best_ms(work: Callable[[], object], repeat: int = 7, number: int = 1) -> float:
-    """The shortest of several runs, in ms: the one least disturbed."""
-    times = []
-    for _ in range(repeat):
-        start = time.perf_counter()
-        for _ in range(number):
-            work()
-        times.append((time.perf_counter() - start) / number)
-    return min(times) * 1000
+    """The shortest of several runs, in ms."""
+    return best_s(work, repeat, number) * 1000
 
 
 def program(*arguments: str) -> Callable[[], object]:

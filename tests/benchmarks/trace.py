@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-import time
 from collections.abc import Callable
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
+
+from stopwatch import best_s
 
 import rasterc
 from rasterc.tracing.diff import Given, Side, diff
@@ -14,16 +15,6 @@ from rasterc.tracing.trace import trace
 MESSAGE = Path(__file__).parents[2] / "shared" / "messages" / "best-before.rasterc"
 START = datetime(2027, 1, 1, tzinfo=UTC)
 MINUTES = 10 * 365 * 24 * 60
-
-
-def best_s(work: Callable[[], object], repeat: int = 5) -> float:
-    """The shortest of several runs, in s."""
-    times = []
-    for _ in range(repeat):
-        begin = time.perf_counter()
-        work()
-        times.append(time.perf_counter() - begin)
-    return min(times)
 
 
 def main() -> None:
@@ -44,7 +35,7 @@ def main() -> None:
     print("| work, ten years of minutes | s | every minute resolved, s (from 2,000) | ratio |")
     print("| --- | --- | --- | --- |")
     for name, work in works:
-        took = best_s(work)
+        took = best_s(work, 5)
         print(f"| {name} | {took:.3f} | {naive:.0f} | 1/{naive / took:.0f} |")
 
 

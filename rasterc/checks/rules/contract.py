@@ -10,6 +10,7 @@ from rasterc.checks.measures import MEASURES, Measure
 from rasterc.checks.model import Example, Finding, Rule, Subject
 from rasterc.diagnostics import InputError, Severity, did_you_mean
 from rasterc.source.message import Comparison, Expect, Require
+from rasterc.source.words import quoted
 from rasterc.values import evaluate_expect
 
 _COMPARE: dict[Comparison, Callable[[float, float], bool]] = {
@@ -175,14 +176,9 @@ def _example(subject: Subject) -> str:
     moment = when.isoformat(" ", "seconds" if when.second else "minutes")
     conditions = [f"at {moment[:-6]} {moment[-6:]}"]
     conditions += [f"{name} {value}" for name, value in given.counters.items()]
-    conditions += [f"{name} {_quoted(text)}" for name, text in given.inputs.items()]
-    lines = " ".join(_quoted(line) for line in subject.resolved.lines)
+    conditions += [f"{name} {quoted(text)}" for name, text in given.inputs.items()]
+    lines = " ".join(quoted(line) for line in subject.resolved.lines)
     return f"expect {', '.join(conditions)} {{ {lines} }}"
-
-
-def _quoted(text: str) -> str:
-    escaped = text.replace("\\", "\\\\").replace('"', '\\"')
-    return f'"{escaped}"'
 
 
 def _unit_fault(require: Require, measure: Measure) -> str:
