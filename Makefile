@@ -1,6 +1,7 @@
 # make demo   the main job on the demo plant: drops, findings, pictures
 # make test   the whole test suite
 # Both set themselves up in .venv; all they need is Python 3.11 or newer and make.
+# make lock   lock files anew, for what pyproject.toml asks now; UPGRADE=1 takes the newest releases
 
 PYTHON ?= python3
 VENV ?= .venv
@@ -8,8 +9,10 @@ VENV ?= .venv
 INSTALL ?=
 BIN = $(VENV)/bin
 PIP = $(BIN)/python -m pip --disable-pip-version-check -q
+LOCKED = $(PIP) install --require-hashes --no-deps -r
+ITSELF = $(PIP) install --no-deps $(if $(INSTALL),"$(INSTALL)",--no-build-isolation -e .)
 
-.PHONY: demo test lint bench clean
+.PHONY: demo test lint bench lock clean
 
 demo: $(VENV)/.demo
 	$(BIN)/python shared/demo.py
@@ -31,13 +34,25 @@ $(VENV)/bin/python:
 		{ echo 'rasterc needs Python 3.11 or newer: make PYTHON=python3.12 ...'; exit 1; }
 	$(PYTHON) -m venv $(VENV)
 
-$(VENV)/.demo: pyproject.toml $(VENV)/bin/python
-	$(PIP) install $(if $(INSTALL),"$(INSTALL)",-e .)
+$(VENV)/.demo: pyproject.toml requirements/demo.lock $(VENV)/bin/python
+	$(LOCKED) requirements/demo.lock
+	$(ITSELF)
 	@touch $@
 
-$(VENV)/.test: pyproject.toml $(VENV)/bin/python
-	$(PIP) install $(if $(INSTALL),"$(INSTALL)[test]",-e ".[test]")
-	@touch $@
+$(VENV)/.test: pyproject.toml requirements/test.lock $(VENV)/bin/python
+	$(LOCKED) requirements/test.lock
+	$(ITSELF)
+	@touch $@ $(VENV)/.demo
+
+# One lock file for every system and every Python from 3.11 on, with the hash of every file.
+COMPILE = .venv-lock/bin/uv pip compile -q --universal --python-version 3.11 --generate-hashes \
+	--no-header $(if $(UPGRADE),--upgrade) pyproject.toml --group build
+
+lock:
+	$(PYTHON) -m venv .venv-lock
+	.venv-lock/bin/python -m pip --disable-pip-version-check -q install 'uv>=0.9'
+	$(COMPILE) -o requirements/demo.lock
+	$(COMPILE) --extra test -o requirements/test.lock
 
 clean:
-	rm -rf .venv build dist
+	rm -rf .venv .venv-lock build dist

@@ -38,7 +38,7 @@ def run(command: str, place: Path) -> subprocess.CompletedProcess[str]:
     folder = str(Path(sys.executable).parent)
     path = os.pathsep.join((folder, os.environ.get("PATH", "")))
     return subprocess.run(
-        command, shell=True, cwd=place, capture_output=True, encoding="utf-8", timeout=60,
+        command, shell=True, cwd=place, capture_output=True, encoding="utf-8", timeout=600,
         env={**os.environ, "PATH": path, "PYTHONUTF8": "1", "COLUMNS": "80"},
     )  # fmt: skip
 

@@ -16,7 +16,7 @@ MILK = SHARED / "messages" / "use-by-milk.rasterc"
 
 def rasterc(*arguments, code=0):
     done = subprocess.run(
-        [PROGRAM, *map(str, arguments)], capture_output=True, encoding="utf-8", timeout=120
+        [PROGRAM, *map(str, arguments)], capture_output=True, encoding="utf-8", timeout=600
     )
     assert done.returncode == code, done.stdout + done.stderr
     assert "Traceback" not in done.stderr

@@ -24,7 +24,7 @@ def rasterc(*arguments: object, code: int = 0, input: str | None = None, **env: 
         capture_output=True,
         encoding="utf-8",
         input=input,
-        timeout=60,
+        timeout=600,
         env={**os.environ, "COLUMNS": "80", "PYTHONUTF8": "1", **env},
     )
     assert done.returncode == code, done.stdout + done.stderr
@@ -225,7 +225,7 @@ def test_a_file_with_several_messages_shows_all_and_compiles_one(tmp_path):
 
 def test_a_closed_pipe_is_no_traceback():
     command = f'"{PROGRAM}" compile "{BEST}" --at 2027-11-25 --set case=42 | head -c 10'
-    done = subprocess.run(command, shell=True, capture_output=True, text=True, timeout=60)
+    done = subprocess.run(command, shell=True, capture_output=True, text=True, timeout=600)
     assert "Traceback" not in done.stderr
 
 

@@ -44,7 +44,7 @@ def fly(mark, *arguments, code=0, profile=PROFILE):
         [PROGRAM, *map(str, given)],
         capture_output=True,
         encoding="utf-8",
-        timeout=120,
+        timeout=600,
         env=ENVIRONMENT,
     )
     assert done.returncode == code, done.stdout + done.stderr
@@ -212,12 +212,12 @@ def test_ctrl_c_leaves_nothing_half_written(mark, tmp_path):
         [PROGRAM, *map(str, given)],
         stdout=subprocess.PIPE, stderr=subprocess.PIPE, env=ENVIRONMENT,
     )  # fmt: skip
-    deadline = time.monotonic() + 30
+    deadline = time.monotonic() + 600
     while not (tmp_path / "kept.sqlite").exists() and time.monotonic() < deadline:
         time.sleep(0.05)
     time.sleep(0.5)
     process.send_signal(signal.SIGINT)
-    out, complaints = process.communicate(timeout=30)
+    out, complaints = process.communicate(timeout=600)
     assert process.returncode == 130
     assert not out
     assert b"Traceback" not in complaints

@@ -32,7 +32,7 @@ def run(*arguments: object, code: int = 0, **env: str) -> tuple[str, str]:
         capture_output=True,
         encoding="utf-8",
         errors="replace",
-        timeout=60,
+        timeout=600,
         env={**os.environ, "COLUMNS": "80", "PYTHONUTF8": "1", **env},
     )
     assert done.returncode == code, done.stdout + done.stderr
@@ -150,6 +150,21 @@ def test_a_full_output_is_one_line_and_exit_2(command):
     assert line.startswith("error[cannot-write]: cannot write to standard output")
 
 
+def wait_until_it_reads(pid: int) -> None:
+    """Until a process has slept without using the processor for half a second."""
+    state = Path(f"/proc/{pid}/stat")
+    if not state.exists():
+        return time.sleep(5)  # a system without /proc
+    before, since = "", time.monotonic()
+    while time.monotonic() - since < 0.5:
+        fields = state.read_text().rpartition(")")[2].split()
+        now = " ".join([fields[0], *fields[11:13]])  # state, time in user and in system mode
+        if now != before or fields[0] != "S":
+            before, since = now, time.monotonic()
+        time.sleep(0.02)
+    return None
+
+
 def test_ctrl_c_ends_quietly():
     # an import hook stops inside start-up, as a slow disk would
     script = (
@@ -165,9 +180,9 @@ def test_ctrl_c_ends_quietly():
     going = subprocess.Popen(
         [PROGRAM, "fmt", "-"], stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.PIPE
     )
-    time.sleep(1.5)
+    wait_until_it_reads(going.pid)
     going.send_signal(signal.SIGINT)
-    out, said = going.communicate(timeout=20)
+    out, said = going.communicate(timeout=600)
     assert (going.returncode, out, said) == (130, b"", b"")
 
 

@@ -24,7 +24,7 @@ def rasterc(*arguments: object, code: int = 0) -> str:
         [PROGRAM, *map(str, arguments)],
         capture_output=True,
         encoding="utf-8",
-        timeout=60,
+        timeout=600,
         env={**os.environ, "COLUMNS": "80", "PYTHONUTF8": "1"},
     )
     assert done.returncode == code, done.stdout + done.stderr

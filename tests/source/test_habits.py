@@ -160,7 +160,7 @@ def test_quoted_text_in_a_date_pattern_stays(pattern):
 
 @pytest.mark.parametrize("long", ["a" * 500_000, "a-" * 250_000 + "1 day", "to end " * 4_000])
 def test_looking_for_habits_takes_little_time(long):
-    began = time.perf_counter()
+    began = time.process_time()
     parsed = parse(SourceText("m", document(f"clock z = p {long} of of")))
     assert parsed.diagnostics
-    assert time.perf_counter() - began < 5  # seconds; a rule of thumb: common practice, no source
+    assert time.process_time() - began < 10  # seconds; a rule of thumb: common practice, no source
