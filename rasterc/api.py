@@ -11,7 +11,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
 from pathlib import Path
@@ -27,6 +27,7 @@ from rasterc.values.model import Instant, ResolvedMessage
 
 if TYPE_CHECKING:
     from rasterc.checks.model import Finding, Subject
+    from rasterc.checks.registry import Report
     from rasterc.fonts.model import Font
     from rasterc.layout.model import Layout, Strokes
     from rasterc.profile.model import LineProfile
@@ -74,6 +75,22 @@ class Code:
     def resolve_at(self, instant: Instant) -> Print:
         """The message at an `Instant`."""
         return Print(self, self.plan.resolve(instant))
+
+    def check_many(
+        self, prints: Iterable[Print], profile: LineProfile | None = None
+    ) -> Iterator[Report]:
+        """What the rules find in each of many prints of this message.
+
+        What is the same at every instant (fields, patterns, fonts, the year ahead, flights) is
+        looked at once, at the first print; texts, dates and strokes are looked at in each.
+        """
+        from rasterc.checks.registry import Checker
+
+        checker: Checker | None = None
+        for printed in prints:
+            subject = printed.subject(profile)
+            checker = checker or Checker(subject)
+            yield checker.report(subject)
 
 
 @dataclass(frozen=True, slots=True)

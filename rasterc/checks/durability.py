@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
 from rasterc.checks import labels
 from rasterc.checks.marks import MONTHS, Mark, marks
-from rasterc.checks.subject import Subject
+from rasterc.checks.subject import Subject, once
 from rasterc.source.message import Clock, MoveTo, Offset
 from rasterc.values.steps import add_months, add_offset, month_length, move_to
 
@@ -65,7 +65,7 @@ def dates_of(subject: Subject, name: str) -> Life | None:
     clocks = chain_of(subject, name)
     if clocks[0].fixed is not None:
         return None
-    moment = subject.plan.at(subject.resolved.instant)
+    moment = subject.moment
     first = clocks[0]
     made = moment.shift(first.shift).day if first.shift else moment.clock(first.name).day
     nominal = made
@@ -75,23 +75,27 @@ def dates_of(subject: Subject, name: str) -> Life | None:
     return Life(made, nominal, stated)
 
 
+@once
 def durable_marks(subject: Subject) -> tuple[tuple[Mark, Life], ...]:
     """The marks that say how long the product keeps, each with its life."""
     found = ((mark, life_of(subject, mark.clock)) for mark in marks(subject) if is_date(mark))
     return tuple((mark, life) for mark, life in found if life is not None)
 
 
+@once
 def labelled_marks(subject: Subject) -> tuple[Mark, ...]:
     """The dates that words introduce as the end of the product's life, whatever they show."""
     return tuple(mark for mark in marks(subject) if is_date(mark) and says_how_long(mark))
 
 
-def fixed_days(subject: Subject) -> Iterator[tuple[Mark, date]]:
+@once
+def fixed_days(subject: Subject) -> tuple[tuple[Mark, date], ...]:
     """Every printed fixed date, with the last day it is read as."""
-    moment = subject.plan.at(subject.resolved.instant)
-    for mark in marks(subject):
-        if is_fixed(subject, mark.clock) and is_date(mark):
-            yield mark, last_day_read(mark, moment.clock(mark.clock).day)
+    return tuple(
+        (mark, last_day_read(mark, subject.moment.clock(mark.clock).day))
+        for mark in marks(subject)
+        if is_fixed(subject, mark.clock) and is_date(mark)
+    )
 
 
 def says_how_long(mark: Mark) -> bool:

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from rasterc.checks.marks import PrintedLine, Token, printed_lines
-from rasterc.checks.subject import Subject
+from rasterc.checks.subject import Subject, once
 from rasterc.diagnostics import Span
 from rasterc.values.counters import widest
 from rasterc.values.fields import CounterText, InputText
@@ -41,10 +41,10 @@ class Element:
         return "".join(dict.fromkeys(found))
 
 
-def elements(subject: Subject) -> Iterator[Element]:
+@once
+def elements(subject: Subject) -> tuple[Element, ...]:
     """The elements of all lines."""
-    for line in printed_lines(subject):
-        yield from _elements(line)
+    return tuple(element for line in printed_lines(subject) for element in _elements(line))
 
 
 def _elements(line: PrintedLine) -> Iterator[Element]:

@@ -10,7 +10,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import chain
 
-from rasterc.checks.subject import Subject
+from rasterc.checks.subject import Subject, once
 from rasterc.diagnostics import Span
 from rasterc.source.message import Line, Picture
 from rasterc.values import Moment, Run
@@ -139,9 +139,10 @@ class Mark:
         return next((part for part in self.parts if part.letter in wanted), None)
 
 
+@once
 def printed_lines(subject: Subject) -> tuple[PrintedLine, ...]:
     """The lines of a message at its instant, taken apart."""
-    moment = subject.plan.at(subject.resolved.instant)
+    moment = subject.moment
     lines: list[PrintedLine] = []
     for block in subject.plan.blocks:
         above = ""
@@ -151,6 +152,7 @@ def printed_lines(subject: Subject) -> tuple[PrintedLine, ...]:
     return tuple(lines)
 
 
+@once
 def marks(subject: Subject) -> tuple[Mark, ...]:
     """Every date and time a message prints, in the order of the lines."""
     return tuple(chain.from_iterable(map(_marks, printed_lines(subject))))

@@ -2,20 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-
-from rasterc.checks.subject import Subject
+from rasterc.checks.subject import Subject, once
 from rasterc.head.timing import SpeedTiming, timing
 from rasterc.profile.model import LineProfile
 
 MINUTES_PER_DAY = 24 * 60
 
 
-def timings(subject: Subject) -> Iterator[SpeedTiming]:
+@once
+def timings(subject: Subject) -> tuple[SpeedTiming, ...]:
     """The timing of the code at every speed of the profile; none when it cannot be told."""
-    if subject.profile and subject.raster and subject.layout:
-        for speed in subject.profile.line.speeds_m_s:
-            yield timing(subject.profile, subject.raster, subject.layout.length, speed)
+    profile, raster, layout = subject.profile, subject.raster, subject.layout
+    if profile is None or raster is None or layout is None:
+        return ()
+    return tuple(timing(profile, raster, layout.length, v) for v in profile.line.speeds_m_s)
 
 
 def stroke_pitch_mm(subject: Subject) -> float | None:

@@ -19,6 +19,8 @@ from rasterc.profile.model import LineProfile, RuleSet
 from rasterc.source.message import Message, Silence
 
 _ORDER = list(Severity)
+UNUSED_SILENCE = "unused-silence"
+"""The rule whose findings fall when another print shows what the silence is for."""
 
 
 @cache
@@ -78,8 +80,33 @@ def check(subject: Subject) -> tuple[Finding, ...]:
 
 def report(subject: Subject) -> Report:
     """What the chosen rules find at the subject's instant, and what the message silences."""
-    found = (f for rule in active_rules(subject.profile).values() for f in rule.check(subject))
-    return sorted_out(found, subject.message)
+    return Checker(subject).report(subject)
+
+
+class Checker:
+    """The chosen rules, ready for many prints of one message on one line.
+
+    What the rules find in the message, the same at every instant, is looked up once, at the first
+    print: the year that follows it and the flights of its drops among it. What depends on the
+    texts and strokes of a print is looked at in each.
+    """
+
+    __slots__ = ("_of_message", "_of_prints")
+
+    def __init__(self, first: Subject) -> None:
+        rules = tuple(active_rules(first.profile).values())
+        self._of_message = tuple(f for rule in rules for f in rule.of_any_print(first))
+        self._of_prints = those_of_prints(rules)
+
+    def report(self, subject: Subject) -> Report:
+        """What is found in the message and in this print of it, and what is silenced."""
+        of_print = (f for rule in self._of_prints for f in rule.of_print(subject))
+        return sorted_out((*self._of_message, *of_print), subject.message)
+
+
+def those_of_prints(rules: Iterable[Rule]) -> tuple[Rule, ...]:
+    """The rules that look at prints one by one."""
+    return tuple(rule for rule in rules if type(rule).of_print is not Rule.of_print)
 
 
 def sorted_out(findings: Iterable[Finding], message: Message) -> Report:
@@ -92,7 +119,10 @@ def sorted_out(findings: Iterable[Finding], message: Message) -> Report:
             open_.append(finding)
         else:
             silenced.append(Silenced(finding, silence))
-    return Report(tuple(open_), tuple(silenced))
+    used = {one.silence.span for one in silenced}
+    return Report(
+        tuple(f for f in open_ if f.rule != UNUSED_SILENCE or f.span not in used), tuple(silenced)
+    )
 
 
 def _once(findings: Iterable[Finding]) -> Iterable[Finding]:

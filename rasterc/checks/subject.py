@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from datetime import UTC, datetime, timedelta
-from functools import cached_property
+from functools import cached_property, wraps
+from typing import Any, TypeVar
 
 from rasterc.diagnostics import Diagnostic, InputError
 from rasterc.fonts.model import Font
@@ -13,7 +14,9 @@ from rasterc.layout import Composer, lay_out
 from rasterc.layout.model import Layout
 from rasterc.profile.model import LineProfile, RasterTiming
 from rasterc.source.message import Line, Message
-from rasterc.values import Instant, Plan, ResolvedMessage
+from rasterc.values import Instant, Moment, Plan, ResolvedMessage
+
+_Found = TypeVar("_Found")
 
 # 41 of these steps are more than a year. They meet every month (none is shorter than the step),
 # every weekday (9 days go through all seven) and every hour (7 and 24 have no common divisor).
@@ -41,23 +44,33 @@ class Subject:
         """The message."""
         return self.resolved.message
 
-    @property
+    @cached_property
     def at(self) -> str:
         """The instant as text, "" for a message that reads no clock."""
         when = self.when
         return when.isoformat(" ", "minutes") if when else ""
 
-    @property
+    @cached_property
     def when(self) -> datetime | None:
         """The instant, with its zone; None for a message that reads no clock."""
         return self.resolved.instant.when if self.plan.clocks_read() else None
+
+    @cached_property
+    def moment(self) -> Moment:
+        """The values of the message at its instant."""
+        return self.plan.at(self.resolved.instant)
+
+    @cached_property
+    def kept(self) -> dict[Callable[[Subject], Any], Any]:
+        """What was looked up already: see `once`."""
+        return {}
 
     @property
     def raster(self) -> RasterTiming | None:
         """How the profile throws the message's raster, None if it does not or there is none."""
         return self.profile.raster(self.message.raster) if self.profile else None
 
-    @property
+    @cached_property
     def printed_lines(self) -> tuple[tuple[Line, Font, str], ...]:
         """Every line that prints something, with its font and text."""
         texts = zip(self.message.lines, self.resolved.lines, strict=True)
@@ -120,3 +133,19 @@ class Year:
 
     prints: tuple[Subject, ...] = ()
     failures: tuple[tuple[str, Diagnostic], ...] = ()
+
+
+def once(look: Callable[[Subject], _Found]) -> Callable[[Subject], _Found]:
+    """Let what a function finds in a subject be looked up once for all rules.
+
+    What is found must not be changed by those who ask.
+    """
+
+    @wraps(look)
+    def kept(subject: Subject) -> _Found:
+        if look not in subject.kept:
+            subject.kept[look] = look(subject)
+        found: _Found = subject.kept[look]
+        return found
+
+    return kept

@@ -8,8 +8,8 @@ from datetime import datetime
 
 from rasterc.checks.edges import edge_instants
 from rasterc.checks.model import Finding, Rule, Subject
-from rasterc.checks.registry import Report, active_rules, sorted_out
-from rasterc.checks.rules.hygiene import CannotPrint, UnusedSilence
+from rasterc.checks.registry import Report, active_rules, sorted_out, those_of_prints
+from rasterc.checks.rules.hygiene import CannotPrint
 from rasterc.diagnostics import InputError, Span
 from rasterc.extremes.report import extremes
 
@@ -39,10 +39,7 @@ def survey(subject: Subject, years: int) -> Survey:
     instants = edge_instants(subject, years)
     rules = tuple(active_rules(subject.profile).values())
     found = (*_findings(subject, rules, instants), *_at_extremes(subject, rules, years))
-    report = sorted_out(_merged(found), subject.message)
-    used = {silenced.silence.span for silenced in report.silenced}
-    open_ = tuple(f for f in report.findings if f.rule != UnusedSilence.id or f.span not in used)
-    return Survey(replace(report, findings=open_), instants)
+    return Survey(sorted_out(_merged(found), subject.message), instants)
 
 
 def _findings(
@@ -50,6 +47,7 @@ def _findings(
 ) -> Iterator[Finding]:
     for rule in rules:
         yield from rule.of_any_print(subject)
+    of_prints = those_of_prints(rules)
     for when in instants or (None,):
         try:
             other = subject.moved(when) if when else subject
@@ -57,7 +55,7 @@ def _findings(
             at = when.isoformat(" ", "minutes") if when else ""
             yield from (CannotPrint().fails(subject, fault, at) for fault in error.diagnostics)
             continue
-        for rule in rules:
+        for rule in of_prints:
             yield from rule.of_print(other)
 
 
@@ -78,7 +76,7 @@ def _at_extremes(subject: Subject, rules: tuple[Rule, ...], years: int) -> Itera
         except InputError as error:
             yield from (CannotPrint().fails(subject, fault, said) for fault in error.diagnostics)
             continue
-        for rule in rules:
+        for rule in those_of_prints(rules):
             yield from (replace(found, at=said) for found in rule.of_print(other))
 
 

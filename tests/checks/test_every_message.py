@@ -61,6 +61,28 @@ def test_every_rule_reads_every_message(name):
     assert rules >= {finding.rule for finding in found.findings if not finding.at}
 
 
+LATER = datetime(2030, 7, 3, 4, 55, tzinfo=UTC)
+
+
+def places(rule, subject):
+    """Where a rule finds something in the message, without the numbers of the print."""
+    return [(found.rule, found.severity, found.span) for found in rule.of_message(subject)]
+
+
+@pytest.mark.parametrize("name", MESSAGES)
+def test_what_a_rule_finds_in_the_message_is_the_same_at_every_instant(name):
+    # `Checker` and `survey` look it up once, so it must not depend on the print it is found in.
+    code = load_text(MESSAGES[name], folder=GOLDENS)
+    inputs = sample_inputs(code.plan, {})
+    last = {counter.name: counter.values[-1] for counter in code.message.counters.values()}
+    early, late = (
+        code.resolve_at(Instant(when, counters, inputs)).subject(EVERYTHING)
+        for when, counters in ((datetime(2027, 11, 25, 14, 5, tzinfo=UTC), {}), (LATER, last))
+    )
+    for rule in all_rules().values():
+        assert places(rule, early) == places(rule, late)
+
+
 PIECE = st.sampled_from(
     [
         '"BEST BEFORE "', '"USE BY "', '" L"', '"(17)"', '"(10)"', '"(01)0629"', '"EXP "', '" "',

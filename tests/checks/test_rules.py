@@ -3,7 +3,7 @@
 import pytest
 
 from rasterc.api import load_text
-from rasterc.checks.model import EXAMPLE_PROFILE, NO_ADVICE, Example
+from rasterc.checks.model import EXAMPLE_MESSAGE, EXAMPLE_PROFILE, NO_ADVICE, Example
 from rasterc.checks.registry import active_rules, all_rules, check, find_rule
 from rasterc.diagnostics import InputError
 from rasterc.profile.load import parse_profile
@@ -11,6 +11,8 @@ from rasterc.profile.model import RuleSet
 from rasterc.source.format import format_text
 
 RULES = all_rules()
+GROUND = {name: rule for name, rule in RULES.items() if rule.family not in ("flight", "charging")}
+"""Rules that fly no drops, which takes its time."""
 
 
 def findings(example: Example):
@@ -34,6 +36,26 @@ def test_the_example_trips_the_rule(rule):
 @pytest.mark.parametrize("rule", RULES.values(), ids=list(RULES))
 def test_the_repaired_twin_is_quiet_under_every_rule(rule):
     assert findings(rule.passes) == ()
+
+
+@pytest.mark.parametrize("rule", GROUND.values(), ids=list(GROUND))
+def test_many_prints_are_checked_as_one_is(rule):
+    for example in (rule.trips, rule.passes):
+        code, profile = load_text(example.message), parse_profile(example.profile)
+        printed = code.resolve(example.at)
+        [first, again] = code.check_many([printed, printed], profile)
+        assert first == again
+        assert first.findings == printed.check(profile)
+
+
+def test_each_of_many_prints_is_held_against_the_rules():
+    message = EXAMPLE_MESSAGE.replace("block", 'input lot default "1" block')
+    message = message.replace("packed(yyDDD) }", "packed(yyDDD) lot }").replace('329"', '3291"')
+    code, profile = load_text(message), parse_profile(EXAMPLE_PROFILE)
+    prints = (code.resolve("2027-11-25 14:05", inputs={"lot": lot}) for lot in ("1", "8" * 60, "2"))
+    found = [{f.rule for f in report.findings} for report in code.check_many(prints, profile)]
+    assert "print-window" not in found[0] | found[2]
+    assert "print-window" in found[1]
 
 
 @pytest.mark.parametrize("rule", RULES.values(), ids=list(RULES))

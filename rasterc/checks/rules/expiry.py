@@ -50,7 +50,7 @@ class ExpiredWhenMade(Rule):
         labelled = labelled_marks(subject)
         for mark in labelled:
             made = _made(subject, mark)
-            moment = subject.plan.at(subject.resolved.instant)
+            moment = subject.moment
             read = last_day_read(mark, moment.clock(mark.clock).day)
             if made is None or read > made or _lasts_hours(subject, mark, moment):
                 continue
@@ -124,7 +124,7 @@ def _in_utc(moment: datetime) -> datetime:
 
 def _remedy(subject: Subject, mark: Mark, labelled: tuple[Mark, ...]) -> str:
     """What puts it right: the other date when that one is later, else a longer way ahead."""
-    moment = subject.plan.at(subject.resolved.instant)
+    moment = subject.moment
     own = moment.clock(mark.clock).day
     for other in marks(subject):
         if other not in labelled and is_date(other) and moment.clock(other.clock).day > own:

@@ -51,8 +51,11 @@ class MedicineMarks(Rule):
     trips = _pack(label="")
     passes = _pack()
 
-    def of_message(self, subject: Subject) -> Iterator[Finding]:
-        """Yield a finding for each of the two that is missing."""
+    def of_print(self, subject: Subject) -> Iterator[Finding]:
+        """Yield a finding for each of the two that is missing.
+
+        Looked at in each print: what a table gives may stand in the place of a word.
+        """
         if not any(is_expiry(mark.before) or is_expiry(mark.label) for mark in marks(subject)):
             yield self.finding(
                 subject, "no date is introduced as the expiry", subject.message.span,
