@@ -10,6 +10,25 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from difflib import get_close_matches
 from enum import StrEnum
+from unicodedata import category
+
+
+def visible(text: str) -> str:
+    """Text with all that could act on a terminal, or cannot be seen, as escapes.
+
+    Names, texts and options may hold anything: a line break could forge a line of a report, an
+    escape sequence clear the screen, a bidirectional control turn what stands behind it round.
+
+    >>> visible("a\\x1b[31m\\n\\u202eb c")
+    'a\\\\x1b[31m\\\\n\\\\u202eb c'
+    """
+    if text.isprintable():
+        return text
+    return "".join(c if c.isprintable() or category(c) == "Zs" else _escape(c) for c in text)
+
+
+def _escape(char: str) -> str:
+    return char.encode("unicode_escape").decode("ascii")
 
 
 class Severity(StrEnum):
@@ -86,32 +105,33 @@ class Diagnostic:
     help: str = ""
     severity: Severity = Severity.ERROR
 
-    def render(self) -> str:
-        """The diagnostic for a terminal: file, line, column, the line itself and a caret."""
+    def lines(self) -> list[str]:
+        """The diagnostic in lines: file, line, column, the line itself and a caret."""
         head = f"{self.severity}[{self.code}]: {self.message}"
         out = [head if self.span is None else f"{self._place()}: {head}"]
         if self.span is not None:
             out += self._excerpt(self.span)
         if self.help:
             out.append(f"  help: {self.help}")
-        return "\n".join(out)
+        return out
+
+    def render(self) -> str:
+        """The diagnostic for a terminal: its lines, with nothing in them that acts on it."""
+        return "\n".join(map(visible, self.lines()))
 
     def as_dict(self) -> dict[str, object]:
-        """The diagnostic as plain JSON values."""
-        out: dict[str, object] = {
+        """The diagnostic as plain JSON values; without a place, that is None."""
+        span = self.span
+        return {
             "severity": str(self.severity),
             "code": self.code,
             "message": self.message,
             "help": self.help,
+            "file": span.source.name if span else None,
+            "line": span.line if span else None,
+            "column": span.column if span else None,
+            "text": span.text if span else None,
         }
-        if self.span is not None:
-            out |= {
-                "file": self.span.source.name,
-                "line": self.span.line,
-                "column": self.span.column,
-                "text": self.span.text,
-            }
-        return out
 
     def _place(self) -> str:
         assert self.span is not None

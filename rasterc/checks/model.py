@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from typing import ClassVar
 
 from rasterc.checks.subject import Subject as Subject
-from rasterc.diagnostics import Diagnostic, Severity, Span
+from rasterc.diagnostics import Diagnostic, Severity, Span, visible
 from rasterc.profile.model import RuleSet
 
 NO_ADVICE = "No legal advice; check local law and ask your authority."
@@ -43,26 +43,28 @@ class Finding:
     at: str = ""
     times: int = 1
 
+    def lines(self) -> list[str]:
+        """The finding in lines, like those of a diagnostic."""
+        more = f", and {self.times - 1} more of the instants" if self.times > 1 else ""
+        return self._saying(self.message + (f" (at {self.at}{more})" if self.at else "")).lines()
+
     def render(self) -> str:
         """The finding for a terminal."""
-        more = f", and {self.times - 1} more of the instants" if self.times > 1 else ""
-        text = self.message + (f" (at {self.at}{more})" if self.at else "")
-        return Diagnostic(self.rule, text, self.span, self.remedy, self.severity).render()
+        return "\n".join(map(visible, self.lines()))
 
     def as_dict(self) -> dict[str, object]:
-        """The finding as plain JSON values."""
-        out = Diagnostic(self.rule, self.message, self.span, "", self.severity).as_dict()
-        out["rule"] = out.pop("code")
-        del out["help"]
-        return out | {
-            "remedy": self.remedy,
+        """The finding as plain JSON values: those of a diagnostic and its own."""
+        return self._saying(self.message).as_dict() | {
+            "at": self.at or None,
+            "times": self.times,
             "strokes": list(self.strokes) if self.strokes else None,
             "measured": self.measured,
             "limit": self.limit,
             "unit": self.unit,
-            "at": self.at or None,
-            "times": self.times,
         }
+
+    def _saying(self, text: str) -> Diagnostic:
+        return Diagnostic(self.rule, text, self.span, self.remedy, self.severity)
 
 
 EXAMPLE_PROFILE = """

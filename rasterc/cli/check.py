@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import sys
 from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
@@ -19,15 +18,16 @@ from rasterc.cli.common import (
     ProfileOption,
     Request,
     SetOption,
-    print_json,
     reporting,
 )
 from rasterc.cli.reports import ReportFiles
+from rasterc.cli.say import say, tell
 from rasterc.cli.times import at_moment
 from rasterc.diagnostics import InputError, Severity
 
 if TYPE_CHECKING:
     from rasterc.cli.checked import Checked, Outcome
+    from rasterc.cli.say import Teller
     from rasterc.profile.model import LineProfile
 
 MAX_YEARS = 50
@@ -62,7 +62,7 @@ def check(
     At an instant, or with --all at every edge. What is in order is checked even when other files
     or messages cannot be read; the exit code is 2 then.
     """
-    with reporting(as_json):
+    with reporting(as_json) as teller:
         from rasterc.cli.checked import files_of, look, write_reports
 
         request = Request(file, at, settings or (), profile, message, fonts or ())
@@ -70,9 +70,9 @@ def check(
         reports.check([*files_of(file), *([profile] if profile else [])])
         line_profile = request.line_profile()
         _refuse(file, everything, years)
-        outcome = look(request, line_profile, years if everything else None)
+        outcome = look(request, line_profile, years if everything else None, teller)
         write_reports(outcome, line_profile, reports)
-        _print_json(outcome, line_profile) if as_json else _print(outcome, line_profile)
+        _print_json(outcome, line_profile, teller) if as_json else _print(outcome, line_profile)
         if outcome.broken:
             raise typer.Exit(EXIT_BAD_INPUT)
         if _fails(outcome.checked):
@@ -92,16 +92,18 @@ def _refuse(file: Path, everything: bool, years: int) -> None:
 
 def _print(outcome: Outcome, profile: LineProfile | None) -> None:
     """What was found on standard output, what cannot be checked on standard error."""
-    if outcome.checked:
-        print("\n\n".join(_report(one, profile) for one in outcome.checked))
+    for index, one in enumerate(outcome.checked):
+        say(*[""] * bool(index), *_report(one, profile))
     for fault in outcome.faults():
-        print(fault.render(), file=sys.stderr)
+        tell(*fault.lines())
 
 
-def _print_json(outcome: Outcome, profile: LineProfile | None) -> None:
+def _print_json(outcome: Outcome, profile: LineProfile | None, teller: Teller) -> None:
+    from rasterc.cli.documents.check import CheckDocument
+
     messages = [_document(one, profile) for one in outcome.checked]
     faults = [fault.as_dict() for fault in outcome.faults()]
-    print_json({"messages": messages, "diagnostics": faults})
+    teller.document(CheckDocument, {"messages": messages, "diagnostics": faults})
 
 
 def _fails(checked: Sequence[Checked]) -> bool:
@@ -109,19 +111,17 @@ def _fails(checked: Sequence[Checked]) -> bool:
     return any(f.severity is not Severity.NOTE for one in checked for f in one.report.findings)
 
 
-def _report(checked: Checked, profile: LineProfile | None) -> str:
+def _report(checked: Checked, profile: LineProfile | None) -> list[str]:
     message = checked.printed.resolved.message
     against = f' on "{profile.name}"' if profile else ", without a line profile"
     held = f"{len(message.expects)} expect, {len(message.requires)} require"
     counts = {s: sum(f.severity is s for f in checked.report.findings) for s in Severity}
     total = ", ".join(f"{n} {s}{'' if n == 1 else 's'}" for s, n in counts.items() if n)
-    return "\n".join(
-        [
-            f"{message.name}{_when(checked)}{against}: {total or 'no findings'} ({held} checked)",
-            *(finding.render() for finding in checked.report.findings),
-            *_silenced(checked),
-        ]
-    )
+    return [
+        f"{message.name}{_when(checked)}{against}: {total or 'no findings'} ({held} checked)",
+        *(line for finding in checked.report.findings for line in finding.lines()),
+        *_silenced(checked),
+    ]
 
 
 def _when(checked: Checked) -> str:
@@ -133,8 +133,12 @@ def _when(checked: Checked) -> str:
 
 def _silenced(checked: Checked) -> list[str]:
     return [
-        f"silenced[{one.finding.rule}]: {one.finding.message}\n  because: {one.reason}"
+        line
         for one in checked.report.silenced
+        for line in (
+            f"silenced[{one.finding.rule}]: {one.finding.message}",
+            f"  because: {one.reason}",
+        )
     ]
 
 
@@ -143,6 +147,7 @@ def _document(checked: Checked, profile: LineProfile | None) -> dict[str, object
     when = printed.resolved.instant.when
     return {
         "message": printed.resolved.message.name,
+        "file": printed.resolved.message.span.source.name,
         "at": when.isoformat() if when and printed.code.plan.clocks_read() else None,
         "instants": len(checked.instants) or 1,
         "lines": list(printed.lines),

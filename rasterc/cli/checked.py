@@ -14,8 +14,9 @@ from rasterc.checks.registry import Report, active_rules, report
 from rasterc.checks.samples import sample_inputs
 from rasterc.checks.survey import survey
 from rasterc.cli.common import Request, instant_of, no_message
-from rasterc.cli.notes import note_twice
+from rasterc.cli.notes import noted_twice
 from rasterc.cli.reports import ReportFiles
+from rasterc.cli.say import Teller
 from rasterc.diagnostics import Diagnostic, InputError, did_you_mean
 from rasterc.output.results import MessageResults, Result, RuleFacts
 from rasterc.profile.model import LineProfile
@@ -54,7 +55,9 @@ class Outcome:
         return dict.fromkeys(fault for one in self.broken for fault in one.faults)
 
 
-def look(request: Request, profile: LineProfile | None, years: int | None) -> Outcome:
+def look(
+    request: Request, profile: LineProfile | None, years: int | None, teller: Teller
+) -> Outcome:
     """Check every message of a file or folder: at one instant, or at the edges of some years.
 
     Counters print their first value where none is given. Inputs without a default are faults at
@@ -80,7 +83,7 @@ def look(request: Request, profile: LineProfile | None, years: int | None) -> Ou
     if not prints and not broken:
         raise no_message(request.file)
     refuse_far(prints, years or 1)
-    note_twice(when, prints)
+    teller.note(*noted_twice(when, prints))
     return Outcome(list(_looked_at(prints, profile, years)), broken)
 
 

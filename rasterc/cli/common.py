@@ -1,12 +1,7 @@
-"""What every command shares: its options, reporting mistakes, JSON on request, exit codes.
-
-Exit codes: 0 fine, 1 findings, 2 bad input.
-"""
+"""What every command shares: its options, what it was asked for, reporting mistakes."""
 
 from __future__ import annotations
 
-import json
-import sys
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
@@ -16,6 +11,9 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
+from rasterc.cli.exits import EXIT_BAD_INPUT as EXIT_BAD_INPUT
+from rasterc.cli.exits import EXIT_FINDINGS as EXIT_FINDINGS
+from rasterc.cli.say import Teller, say_text
 from rasterc.diagnostics import Diagnostic, InputError, did_you_mean
 
 if TYPE_CHECKING:
@@ -23,8 +21,6 @@ if TYPE_CHECKING:
     from rasterc.profile.model import LineProfile
     from rasterc.source.message import Message
     from rasterc.values.model import Instant
-
-EXIT_FINE, EXIT_FINDINGS, EXIT_BAD_INPUT = 0, 1, 2
 
 MessageFile = Annotated[Path, typer.Argument(help="A message file.", show_default=False)]
 JsonOption = Annotated[bool, typer.Option("--json", help="Print JSON for machines.")]
@@ -91,23 +87,21 @@ OutOption = Annotated[
 
 
 @contextmanager
-def reporting(as_json: bool) -> Iterator[None]:
-    """Turn `InputError` into a report of all its diagnostics and exit code 2."""
+def reporting(as_json: bool) -> Iterator[Teller]:
+    """What a command says; an `InputError` becomes a refusal and exit code 2."""
+    teller = Teller(as_json)
     try:
-        yield
+        yield teller
     except InputError as error:
-        if as_json:
-            print_json({"diagnostics": [d.as_dict() for d in error.diagnostics]})
-        else:
-            for diagnostic in error.diagnostics:
-                print(diagnostic.render(), file=sys.stderr)
+        teller.refuse(*error.diagnostics)
         raise typer.Exit(EXIT_BAD_INPUT) from None
 
 
 def print_json(value: Any) -> None:
     """Print one JSON document on standard output."""
-    json.dump(value, sys.stdout, ensure_ascii=False, indent=2)
-    sys.stdout.write("\n")
+    import json
+
+    say_text(json.dumps(value, ensure_ascii=False, indent=2) + "\n")
 
 
 @dataclass(frozen=True, slots=True)
@@ -137,13 +131,13 @@ class Request:
 
         return load_profile(self.profile)
 
-    def prints(self) -> list[Print]:
+    def prints(self, teller: Teller) -> list[Print]:
         """Every message asked for, at the instant asked for; raises `InputError`.
 
-        The faults of all messages are reported together. The clock of this computer is read once,
-        and only when no moment was given.
+        What was taken for granted is noted. The faults of all messages are reported together. The
+        clock of this computer is read once, and only when no moment was given.
         """
-        from rasterc.cli.notes import note_twice
+        from rasterc.cli.notes import noted_twice
 
         codes = self.codes()
         when, pairs, faults = self.given(codes.values())
@@ -157,7 +151,7 @@ class Request:
             raise InputError(faults)
         if not prints:
             raise no_message(self.file)
-        note_twice(when, prints)
+        teller.note(*noted_twice(when, prints))
         return prints
 
     def given(

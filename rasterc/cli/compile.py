@@ -17,14 +17,15 @@ from rasterc.cli.common import (
     Request,
     SetOption,
     SpeedOption,
-    print_json,
     reporting,
 )
-from rasterc.cli.notes import note_pace
+from rasterc.cli.notes import noted_pace
+from rasterc.cli.say import say
 from rasterc.diagnostics import InputError
 
 if TYPE_CHECKING:
     from rasterc.api import Print
+    from rasterc.layout.model import Strokes
     from rasterc.profile.model import LineProfile
 
 
@@ -41,32 +42,39 @@ def compile_message(
 ) -> None:
     """Compile a message at an instant to strokes.
 
-    Without --out, JSON on standard output.
+    Without --out, JSON on standard output, as with --json.
     """
-    with reporting(as_json):
+    with reporting(as_json) as teller:
         from rasterc.output.at_speed import chosen_speed
 
         request = Request(file, at, settings or (), profile, message, fonts or ())
         line_profile = request.line_profile()
         chosen_speed(line_profile, speed)
-        prints = request.prints()
-        note_pace(prints, line_profile, speed)
-        if out is None:
-            from rasterc.output.jsonout import strokes_as_dict
+        prints = request.prints(teller)
+        teller.note(*noted_pace(prints, line_profile, speed))
+        strokes = None if out is None else write_print(prints, out, line_profile, speed)
+        if as_json or strokes is None:
+            from rasterc.cli.documents.strokes import CompileDocument
 
-            documents = [strokes_as_dict(p.strokes(line_profile), p.resolved) for p in prints]
-            print_json(documents[0] if len(documents) == 1 else documents)
+            teller.document(CompileDocument, strokes_document(prints, line_profile, out))
         else:
-            said = write_print(prints, out, line_profile, speed)
-            print_json(said) if as_json else print(
-                f"wrote {out}: {said['strokes']} strokes, {said['drops']} drops"
-            )
+            say(f"wrote {out}: {len(strokes)} strokes, {strokes.drops} drops")
+
+
+def strokes_document(
+    prints: Sequence[Print], profile: LineProfile | None, out: Path | None
+) -> dict[str, object]:
+    """The strokes of every message, and the file that was written, as plain JSON values."""
+    from rasterc.output.jsonout import strokes_as_dict
+
+    messages = [strokes_as_dict(p.strokes(profile), p.resolved) for p in prints]
+    return {"messages": messages, "file": None if out is None else str(out)}
 
 
 def write_print(
     prints: Sequence[Print], out: Path, profile: LineProfile | None, speed: float | None
-) -> dict[str, object]:
-    """Write the strokes of the one message to a file; says what was written."""
+) -> Strokes:
+    """Write the strokes of the one message to a file; returns them."""
     from rasterc.output.at_speed import geometry_at
     from rasterc.output.write import Drawing, write_strokes
 
@@ -81,4 +89,4 @@ def write_print(
     title = " / ".join(prints[0].lines)
     drawing = Drawing(geometry_at(profile, strokes, speed), title=title)
     write_strokes(out, strokes, drawing, prints[0].resolved)
-    return {"file": str(out), "strokes": len(strokes), "drops": strokes.drops}
+    return strokes

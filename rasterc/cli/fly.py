@@ -27,6 +27,7 @@ from rasterc.diagnostics import InputError
 
 if TYPE_CHECKING:
     from rasterc.cli.flights import Flyer, Outcome, Subject
+    from rasterc.cli.say import Teller
     from rasterc.sweep.model import Case, Figures, Job
     from rasterc.sweep.run import Runner
 
@@ -117,14 +118,14 @@ def fly(
     """
     from rasterc.cli.fly_report import report, write
 
-    with reporting(as_json):
+    with reporting(as_json) as teller:
         wanted = Wanted(
             speed, throw, charges, map_, speeds or "", throws or "", run, drift, seed, compare,
             workers, cluster, results, tuple(out or ()),
         )  # fmt: skip
         wanted.check()
         request = Request(file, at, settings or (), profile, message, fonts or ())
-        subject = _subject(request, wanted)
+        subject = _subject(request, wanted, teller)
         outcome = _study(subject, wanted)
         written = write(outcome, subject, wanted.out)
         report(outcome, subject, written, as_json)
@@ -132,14 +133,14 @@ def fly(
             raise typer.Exit(EXIT_FINDINGS)
 
 
-def _subject(request: Request, wanted: Wanted) -> Subject:
+def _subject(request: Request, wanted: Wanted, teller: Teller) -> Subject:
     from rasterc.cli.flights import subject_of
 
     line_profile = request.line_profile()
     if line_profile is None:
         said = "to fly drops takes a line profile with a [flight] table"
         raise InputError.one("no-profile", said, help="give --profile FILE")
-    prints = request.prints()
+    prints = request.prints(teller)
     if len(prints) > 1:
         names = ", ".join(p.resolved.message.name for p in prints)
         said = "the file holds several messages; fly takes one"

@@ -1,25 +1,23 @@
-"""Notes on standard error: what a command took for granted, and what it did not stop at."""
+"""Notes: what a command took for granted, and what it did not stop at."""
 
 from __future__ import annotations
 
 import sys
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from datetime import datetime
 from typing import TYPE_CHECKING
 
+from rasterc.diagnostics import Diagnostic, Severity
+
 if TYPE_CHECKING:
     from rasterc.api import Print
+    from rasterc.cli.say import Teller
     from rasterc.output.styles import TerminalStyle
     from rasterc.profile.model import LineProfile
 
 
-def note(text: str, severity: str = "note") -> None:
-    """One line on standard error."""
-    print(f"{severity}: {text}", file=sys.stderr)
-
-
-def note_twice(when: datetime | None, prints: Iterable[Print]) -> None:
-    """Say which moment was taken for a wall time that comes twice when clocks go back."""
+def noted_twice(when: datetime | None, prints: Iterable[Print]) -> Iterator[Diagnostic]:
+    """Which moment was taken for a wall time that comes twice when clocks go back."""
     if when is None or when.tzinfo is not None:
         return
     taken = (p.resolved.instant.when for p in prints if p.code.plan.clocks_read())
@@ -27,14 +25,17 @@ def note_twice(when: datetime | None, prints: Iterable[Print]) -> None:
         first, second = (moment.replace(fold=fold).isoformat(" ", "minutes") for fold in (0, 1))
         if first != second:
             which, other = ("second", first) if moment.fold else ("first", second)
-            note(
+            said = (
                 f"{moment:%Y-%m-%d %H:%M} comes twice in {moment.tzinfo}: the {which} one was "
                 f'taken; the other is --at "{other}"'
             )
+            yield Diagnostic("time-twice", said, severity=Severity.NOTE)
 
 
-def note_pace(prints: Iterable[Print], profile: LineProfile | None, speed: float | None) -> None:
-    """Say of each message when the line cannot print it: its raster, or the line's speed.
+def noted_pace(
+    prints: Iterable[Print], profile: LineProfile | None, speed: float | None
+) -> Iterator[Diagnostic]:
+    """Why the line cannot print a message, if so: its raster, or the line's speed.
 
     Looked at are the speed given, or all speeds of the profile.
     """
@@ -44,7 +45,8 @@ def note_pace(prints: Iterable[Print], profile: LineProfile | None, speed: float
         name = printed.resolved.message.name
         why = _too_much(printed, profile, profile.line.speeds_m_s if speed is None else (speed,))
         if why:
-            note(f"{name}: {why}; rasterc check --profile says what would do", "warning")
+            said = f"{name}: {why}; rasterc check --profile says what would do"
+            yield Diagnostic("line-cannot-print", said, severity=Severity.WARNING)
 
 
 def _too_much(printed: Print, profile: LineProfile, speeds_m_s: Sequence[float]) -> str:
@@ -63,12 +65,13 @@ def _too_much(printed: Print, profile: LineProfile, speeds_m_s: Sequence[float])
     )
 
 
-def style_that_prints(style: TerminalStyle) -> TerminalStyle:
+def style_that_prints(style: TerminalStyle, teller: Teller) -> TerminalStyle:
     """The style asked for, or the plain one, with a note, where the output cannot carry it."""
     from rasterc.output.terminal import style_for
 
-    encoding = sys.stdout.encoding or "ascii"
+    encoding = getattr(sys.stdout, "encoding", None) or "ascii"
     chosen = style_for(style, encoding)
     if chosen is not style:
-        note(f"this output ({encoding}) has no characters for style {style}: drawn plain")
+        said = f"this output ({encoding}) has no characters for style {style}: drawn plain"
+        teller.note(Diagnostic("drawn-plain", said, severity=Severity.NOTE))
     return chosen

@@ -50,9 +50,9 @@ def reading(
     """
     from rasterc.reading.report import risk_report
 
-    with reporting(as_json):
+    with reporting(as_json) as teller:
         request = Request(file, at, settings or (), None, message, fonts or ())
-        prints = request.prints()
+        prints = request.prints(teller)
         reports = [risk_report(p.resolved, p.code.fonts, p.code.plan, lost, spread) for p in prints]
         if as_json:
             documents = [_document(p, r, pairs) for p, r in zip(prints, reports, strict=True)]

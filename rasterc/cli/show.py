@@ -19,10 +19,10 @@ from rasterc.cli.common import (
     Request,
     SetOption,
     SpeedOption,
-    print_json,
     reporting,
 )
-from rasterc.cli.notes import note_pace, style_that_prints
+from rasterc.cli.notes import noted_pace, style_that_prints
+from rasterc.cli.say import say
 from rasterc.cli.times import at_moment
 from rasterc.output.styles import TerminalStyle
 
@@ -60,24 +60,27 @@ def show(
     """
     from rasterc.output.at_speed import chosen_speed
 
-    with reporting(as_json):
+    with reporting(as_json) as teller:
         request = Request(file, at, settings or (), profile, message, fonts or ())
         line_profile = request.line_profile()
         drawn_speed = chosen_speed(line_profile, speed)
-        prints = request.prints()
-        note_pace(prints, line_profile, speed)
+        prints = request.prints(teller)
+        teller.note(*noted_pace(prints, line_profile, speed))
         if out is not None:
             from rasterc.cli.compile import write_print
 
-            said = write_print(prints, out, line_profile, drawn_speed)
-            print_json(said) if as_json else print(f"wrote {out}")
-        elif as_json:
-            from rasterc.output.jsonout import strokes_as_dict
+            write_print(prints, out, line_profile, drawn_speed)
+        if as_json:
+            from rasterc.cli.compile import strokes_document
+            from rasterc.cli.documents.strokes import ShowDocument
 
-            documents = [strokes_as_dict(p.strokes(line_profile), p.resolved) for p in prints]
-            print_json(documents[0] if len(documents) == 1 else documents)
+            teller.document(ShowDocument, strokes_document(prints, line_profile, out))
+        elif out is not None:
+            say(f"wrote {out}")
         else:
-            _draw(prints, line_profile, drawn_speed, style, width, labels)
+            _draw(
+                prints, line_profile, drawn_speed, style_that_prints(style, teller), width, labels
+            )
 
 
 def _draw(
@@ -91,11 +94,11 @@ def _draw(
     from rasterc.output.terminal import render_terminal
 
     columns = width or shutil.get_terminal_size((80, 24)).columns
-    style = style_that_prints(style)
     for index, printed in enumerate(prints):
         drops = render_terminal(printed.strokes(profile), columns, style, labels=labels)
         facts = _facts(printed, profile, speed)
-        print(*[""] * bool(index), *_head(printed), "", drops, "", *facts, sep="\n")
+        drawn = drops.split("\n")
+        say(*[""] * bool(index), *_head(printed), "", *drawn, "", *facts)
 
 
 def _head(printed: Print) -> list[str]:

@@ -8,18 +8,17 @@ from typing import Any
 from rasterc.layout.model import FieldBox, Strokes
 from rasterc.values.model import Instant, ResolvedMessage
 
-SCHEMA = "rasterc-strokes-1"
+SCHEMA = "rasterc/strokes/1"
 
 
 def strokes_as_dict(strokes: Strokes, resolved: ResolvedMessage | None = None) -> dict[str, Any]:
     """Strokes as plain JSON values.
 
-    Keys: ``schema``; ``raster``; ``strokes`` and ``drops`` (how many); ``columns`` (an integer
+    Keys: ``raster``; ``strokes`` and ``drops`` (how many); ``columns`` (an integer
     each, bit r for row r); ``rows`` (text art, top row first); ``boxes`` (see `FieldBox`). With
     ``resolved`` also ``message``, ``instant`` and ``texts`` (one for each line).
     """
     out: dict[str, Any] = {
-        "schema": SCHEMA,
         "raster": strokes.raster,
         "strokes": len(strokes),
         "drops": strokes.drops,
@@ -35,8 +34,8 @@ def strokes_as_dict(strokes: Strokes, resolved: ResolvedMessage | None = None) -
 
 
 def render_json(strokes: Strokes, resolved: ResolvedMessage | None = None) -> bytes:
-    """`strokes_as_dict` as UTF-8 text, one key a line."""
-    items = strokes_as_dict(strokes, resolved).items()
+    """`strokes_as_dict` as UTF-8 text, one key a line; the first is ``schema``."""
+    items = {"schema": SCHEMA, **strokes_as_dict(strokes, resolved)}.items()
     lines = ",\n".join(
         f"  {json.dumps(key)}: {json.dumps(value, ensure_ascii=False)}" for key, value in items
     )

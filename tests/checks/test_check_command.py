@@ -30,7 +30,7 @@ def test_all_edges_of_a_file():
     [message] = json.loads(rasterc("check", MILK, "--all", "--years", 1, "--at", "2027-11-25 14:05",
                                    "--profile", DAIRY, "--json"))["messages"]  # fmt: skip
     assert 50 < message["instants"] < 150
-    assert [f["rule"] for f in message["findings"]] == ["repeated-hour"]
+    assert [f["code"] for f in message["findings"]] == ["repeated-hour"]
 
 
 def test_all_messages_of_a_folder_with_reports(tmp_path):

@@ -199,5 +199,5 @@ def test_findings_come_errors_first_and_as_json_values():
         (f.severity for f in found), key=["error", "warning", "note"].index
     )
     documents = json.loads(json.dumps([f.as_dict() for f in found]))
-    assert {d["rule"] for d in documents} >= {"stroke-rate", "dot-spacing"}
-    assert all(d["line"] and d["remedy"] for d in documents)
+    assert {d["code"] for d in documents} >= {"stroke-rate", "dot-spacing"}
+    assert all(d["line"] and d["help"] for d in documents)

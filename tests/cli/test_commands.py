@@ -71,7 +71,7 @@ def test_show_with_a_profile_tells_length_and_time():
 
 
 def test_show_json_holds_texts_strokes_and_fields():
-    document = json.loads(rasterc("show", BEST, *AT, "--json"))
+    [document] = json.loads(rasterc("show", BEST, *AT, "--json"))["messages"]
     assert document["raster"] == 16
     assert document["texts"] == ["BEST BEFORE END AUG 2028", "L27329B 14:05 0042"]
     names = {box["name"] for box in document["boxes"]}
@@ -79,7 +79,7 @@ def test_show_json_holds_texts_strokes_and_fields():
 
 
 def test_compile_prints_json_and_writes_every_format(tmp_path):
-    printed = json.loads(rasterc("compile", BEST, *AT))
+    [printed] = json.loads(rasterc("compile", BEST, *AT))["messages"]
     columns = printed["columns"]
     for suffix in ("json", "pbm", "png", "svg", "npz"):
         out = tmp_path / f"code.{suffix}"
@@ -125,7 +125,7 @@ def test_check_json_has_findings_and_timing(tmp_path):
     fast.write_text(BOTTLE.read_text().replace("[0.6, 0.9]", "[0.6, 2.5]"))
     text = rasterc("check", BEST, *AT, "--profile", fast, "--json", code=1)
     [message] = json.loads(text)["messages"]
-    assert {f["rule"] for f in message["findings"]} >= {"stroke-rate", "print-window"}
+    assert {f["code"] for f in message["findings"]} >= {"stroke-rate", "print-window"}
     assert [t["speed_m_s"] for t in message["timing"]] == [0.6, 2.5]
 
 
@@ -220,7 +220,7 @@ def test_a_file_with_several_messages_shows_all_and_compiles_one(tmp_path):
     assert "--message" in rasterc("compile", file, "--out", tmp_path / "x.pbm", code=2)
     rasterc("compile", file, "--message", "second", "--out", tmp_path / "x.pbm")
     assert (tmp_path / "x.pbm").exists()
-    assert len(json.loads(rasterc("compile", file))) == 2
+    assert len(json.loads(rasterc("compile", file))["messages"]) == 2
 
 
 def test_a_closed_pipe_is_no_traceback():
@@ -258,5 +258,6 @@ def test_a_counter_is_set_by_its_value_or_as_it_prints(tmp_path):
         'block { line: reel(0000) } expect reel 1000 { "00V8" } }'
     )
     for setting in ("reel=1000", 'reel="00V8"', 'reel="V8"'):
-        assert json.loads(rasterc("show", file, "--set", setting, "--json"))["texts"] == ["00V8"]
+        [shown] = json.loads(rasterc("show", file, "--set", setting, "--json"))["messages"]
+        assert shown["texts"] == ["00V8"]
     assert "in quotes" in rasterc("show", file, "--set", "reel=00V8", code=2)

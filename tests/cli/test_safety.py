@@ -222,10 +222,13 @@ def test_show_and_compile_say_when_the_line_cannot_print_it(tmp_path):
     assert run("show", *slow)[1] == run("compile", *slow)[1] == ""
     for command in ("show", "compile"):
         out, said = run(command, *slow, "--speed", 2.5, "--json")
-        [line] = said.splitlines()
-        assert "the head cannot follow 2.5 m/s" in line
-        assert "rasterc check" in line
-        assert json.loads(out)["raster"] == 16
+        assert said == ""
+        [noted] = json.loads(out)["diagnostics"]
+        assert noted["severity"] == "warning"
+        assert "the head cannot follow 2.5 m/s" in noted["message"]
+        assert "rasterc check" in noted["message"]
+        assert run(command, *slow, "--speed", 2.5)[1].startswith("warning[line-cannot-print]: ")
+        assert json.loads(out)["messages"][0]["raster"] == 16
     text = BOTTLE.read_text()
     other = written(tmp_path / "other.toml", text.replace("drops = 16", "drops = 15"))
     [line] = run("compile", BEST, *AT, "--profile", other, "--out", tmp_path / "x.png")[1].split(
@@ -236,18 +239,20 @@ def test_show_and_compile_say_when_the_line_cannot_print_it(tmp_path):
 
 
 def test_json_gives_the_values_that_were_used(tmp_path):
-    document = json.loads(run("compile", BEST, *AT[:2])[0])
+    [document] = json.loads(run("compile", BEST, *AT[:2])[0])["messages"]
     assert document["texts"][1].endswith(" 0001")
     assert document["instant"]["counters"] == {"case": 1}
     lots = WANTS_LOT.replace("length 1 to 4", 'length 1 to 4, default "A7"')
     file = written(tmp_path / "lots.rasterc", lots)
-    assert json.loads(run("compile", file)[0])["instant"]["inputs"] == {"lot": "A7"}
+    [document] = json.loads(run("compile", file)[0])["messages"]
+    assert document["instant"]["inputs"] == {"lot": "A7"}
 
 
 def test_a_moment_is_shown_in_the_zone_of_the_message(tmp_path):
     tokyo = written(tmp_path / "tokyo.rasterc", CLOCK.replace("Europe/Dublin", "Asia/Tokyo"))
     before = datetime.now(UTC).replace(microsecond=0)
-    shown = datetime.fromisoformat(json.loads(run("compile", tokyo)[0])["instant"]["when"])
+    [document] = json.loads(run("compile", tokyo)[0])["messages"]
+    shown = datetime.fromisoformat(document["instant"]["when"])
     assert shown.utcoffset().total_seconds() == 9 * 3600
     assert before <= shown <= datetime.now(UTC)
     assert "+09:00" in run("show", tokyo)[0].splitlines()[0]

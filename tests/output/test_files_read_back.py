@@ -67,7 +67,7 @@ def test_any_strokes_survive_pbm_npz_and_json(raster, columns):
 
 def test_json_names_its_schema_and_the_fields(strokes, rows):
     read = json.loads(render_json(strokes))
-    assert read["schema"] == "rasterc-strokes-1"
+    assert read["schema"] == "rasterc/strokes/1"
     assert (read["raster"], read["strokes"]) == (5, 6)
     assert read["rows"] == rows
     assert read["columns"][0] == 0b11111  # bit r is row r, row 0 the lowest

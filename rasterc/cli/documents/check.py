@@ -1,0 +1,44 @@
+"""The document of `rasterc check`."""
+
+from __future__ import annotations
+
+from rasterc.cli.documents.common import Document, FindingPart, Moment, Part
+
+
+class TimingPart(Part, frozen=True, kw_only=True):
+    """What happens at one line speed."""
+
+    speed_m_s: float
+    stroke_rate_hz: float
+    rate_limit_hz: float
+    stroke_pitch_mm: float
+    length_mm: float
+    slant_mm: float
+    message_ms: float
+    product_ms: float | None
+
+
+class SilencedPart(FindingPart, frozen=True, kw_only=True):
+    """A finding that the message silences, and its reason."""
+
+    because: str
+
+
+class CheckedPart(Part, frozen=True, kw_only=True):
+    """A message, its print at the first instant, and what was found."""
+
+    message: str
+    file: str
+    at: Moment | None
+    instants: int
+    lines: list[str]
+    profile: str | None
+    timing: list[TimingPart]
+    findings: list[FindingPart]
+    silenced: list[SilencedPart]
+
+
+class CheckDocument(Document, frozen=True, kw_only=True, tag="rasterc/check/1"):
+    """Every message that could be checked; diagnostics say why others could not."""
+
+    messages: list[CheckedPart]
