@@ -5,7 +5,7 @@ from datetime import UTC, date, datetime
 import pytest
 
 import rasterc
-from rasterc.output.files import write_whole
+from rasterc.files import write_file
 
 SOURCE = """
 message api {{
@@ -89,7 +89,7 @@ def test_a_file_behind_a_link_is_the_one_that_is_written(tmp_path):
     real, link = tmp_path / "real.txt", tmp_path / "link.txt"
     real.write_text("old")
     link.symlink_to(real)
-    write_whole(link, b"new")
+    write_file(link, b"new")
     assert link.is_symlink()
     assert real.read_text() == "new"
     assert sorted(p.name for p in tmp_path.iterdir()) == ["link.txt", "real.txt"]

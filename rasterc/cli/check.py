@@ -24,6 +24,7 @@ from rasterc.cli.reports import ReportFiles
 from rasterc.cli.say import say, tell
 from rasterc.cli.times import at_moment
 from rasterc.diagnostics import InputError, Severity
+from rasterc.files import is_folder
 
 if TYPE_CHECKING:
     from rasterc.cli.checked import Checked, Outcome
@@ -63,11 +64,11 @@ def check(
     or messages cannot be read; the exit code is 2 then.
     """
     with reporting(as_json) as teller:
-        from rasterc.cli.checked import files_of, look, write_reports
+        from rasterc.cli.checked import look, write_reports
 
         request = Request(file, at, settings or (), profile, message, fonts or ())
         reports = ReportFiles(sarif, junit)
-        reports.check([*files_of(file), *([profile] if profile else [])])
+        reports.check()
         line_profile = request.line_profile()
         _refuse(file, everything, years)
         outcome = look(request, line_profile, years if everything else None, teller)
@@ -81,7 +82,7 @@ def check(
 
 def _refuse(file: Path, everything: bool, years: int) -> None:
     """Refuse a folder at one instant, and years out of range; raises `InputError`."""
-    if file.is_dir() and not everything:
+    if is_folder(file) and not everything:
         help = "give --all to check every message in it, or name one file"
         raise InputError.one("is-a-folder", f"{file} is a folder", help=help)
     if not 1 <= years <= MAX_YEARS:

@@ -18,11 +18,12 @@ from rasterc.cli.notes import noted_twice
 from rasterc.cli.reports import ReportFiles
 from rasterc.cli.say import Teller
 from rasterc.diagnostics import Diagnostic, InputError, did_you_mean
+from rasterc.files import find_files, is_folder
 from rasterc.output.results import MessageResults, Result, RuleFacts
 from rasterc.profile.model import LineProfile
 from rasterc.values.offsets import LAST_YEAR
 
-SUFFIX = "*.rasterc"
+SUFFIX = ".rasterc"
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,7 +129,7 @@ def _codes(request: Request) -> tuple[list[Code], list[Broken]]:
 
 def files_of(path: Path) -> list[Path]:
     """The file itself, or the message files below a folder in alphabetical order."""
-    return sorted(path.rglob(SUFFIX)) if path.is_dir() else [path]
+    return find_files(path, SUFFIX) if is_folder(path) else [path]
 
 
 def _looked_at(

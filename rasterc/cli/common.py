@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
+from rasterc import files
 from rasterc.cli.exits import EXIT_BAD_INPUT as EXIT_BAD_INPUT
 from rasterc.cli.exits import EXIT_FINDINGS as EXIT_FINDINGS
 from rasterc.cli.say import Teller, say_text
@@ -91,7 +92,8 @@ def reporting(as_json: bool) -> Iterator[Teller]:
     """What a command says; an `InputError` becomes a refusal and exit code 2."""
     teller = Teller(as_json)
     try:
-        yield teller
+        with files.command():
+            yield teller
     except InputError as error:
         teller.refuse(*error.diagnostics)
         raise typer.Exit(EXIT_BAD_INPUT) from None

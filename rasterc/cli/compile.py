@@ -22,6 +22,7 @@ from rasterc.cli.common import (
 from rasterc.cli.notes import noted_pace
 from rasterc.cli.say import say
 from rasterc.diagnostics import InputError
+from rasterc.files import check_outputs
 
 if TYPE_CHECKING:
     from rasterc.api import Print
@@ -47,6 +48,7 @@ def compile_message(
     with reporting(as_json) as teller:
         from rasterc.output.at_speed import chosen_speed
 
+        check_outputs([out])
         request = Request(file, at, settings or (), profile, message, fonts or ())
         line_profile = request.line_profile()
         chosen_speed(line_profile, speed)

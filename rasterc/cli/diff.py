@@ -24,6 +24,7 @@ from rasterc.cli.common import (
 )
 from rasterc.cli.times import start_of
 from rasterc.diagnostics import Diagnostic, InputError, did_you_mean
+from rasterc.files import check_outputs
 
 if TYPE_CHECKING:
     from rasterc.api import Code
@@ -100,6 +101,7 @@ def diff(
         from rasterc.cli.diff_report import document, report, write_picture
         from rasterc.profile.load import load_profile
 
+        check_outputs([out])
         line_profile = load_profile(profile) if profile else None
         codes = _codes((old, new), fonts or (), message)
         found = _compare(codes, settings or (), start_of(since, 0), years)

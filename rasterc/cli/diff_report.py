@@ -12,8 +12,8 @@ from typing import TYPE_CHECKING
 
 from rasterc.cli.times import clock_time, iso, period
 from rasterc.diagnostics import InputError
+from rasterc.files import write_file
 from rasterc.layout.model import MAX_PICTURE_PIXELS
-from rasterc.output.files import write_whole
 from rasterc.tracing.declared import DeclaredChange
 from rasterc.tracing.diff import Difference, DiffResult, LongestChange
 from rasterc.values.counters import text_of
@@ -245,7 +245,7 @@ def write_picture(found: Comparison, out: Path, profile: LineProfile | None) -> 
     first = pair.result.first
     at = first.at if first is not None else pair.result.start
     sides = zip((pair.old, pair.new), pair.given, strict=True)
-    write_whole(out, _stacked([_png(code, given, at, profile) for code, given in sides]))
+    write_file(out, _stacked([_png(code, given, at, profile) for code, given in sides]))
 
 
 def _png(code: Code, given: Given, at: datetime | None, profile: LineProfile | None) -> bytes:

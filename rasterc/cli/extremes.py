@@ -24,6 +24,7 @@ from rasterc.cli.common import (
     reporting,
 )
 from rasterc.cli.times import start_of
+from rasterc.files import make_folder
 
 if TYPE_CHECKING:
     from rasterc.api import Code
@@ -84,7 +85,10 @@ def extremes(
         line_profile = request.line_profile()
         wanted = _Wanted(start_of(since, 0), years, window, lost, tuple(measures or ()))
         reports: list[ExtremesReport] = []
-        for code in request.codes().values():
+        codes = request.codes().values()
+        if out is not None:
+            make_folder(out)
+        for code in codes:
             reports.append(_report(code, wanted, line_profile))
             if out is not None:
                 _draw(code, reports[-1], out, line_profile)
@@ -188,7 +192,6 @@ def _draw(code: Code, report: ExtremesReport, folder: Path, profile: LineProfile
     from rasterc.output.at_speed import geometry_at
     from rasterc.output.write import Drawing, write_strokes
 
-    _make(folder)
     for extreme in report.extremes:
         printed = code.resolve_at(extreme.witness.instant)
         try:
@@ -198,16 +201,3 @@ def _draw(code: Code, report: ExtremesReport, folder: Path, profile: LineProfile
         drawing = Drawing(geometry_at(profile, strokes), title=" / ".join(printed.lines))
         path = folder / f"{report.message}-{extreme.name}.png"
         write_strokes(path, strokes, drawing, printed.resolved)
-
-
-def _make(folder: Path) -> None:
-    from rasterc.diagnostics import InputError
-
-    try:
-        folder.mkdir(exist_ok=True)
-    except OSError as error:
-        raise InputError.one(
-            "cannot-write",
-            f"cannot make the folder {folder}: {error.strerror}",
-            help="give --out a folder whose parent exists and that you may write to",
-        ) from None

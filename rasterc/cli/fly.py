@@ -24,6 +24,7 @@ from rasterc.cli.common import (
 )
 from rasterc.cli.fly_wanted import CHARGES, COMPARISONS, RIGS, Wanted
 from rasterc.diagnostics import InputError
+from rasterc.files import check_outputs
 
 if TYPE_CHECKING:
     from rasterc.cli.flights import Flyer, Outcome, Subject
@@ -124,6 +125,7 @@ def fly(
             workers, cluster, results, tuple(out or ()),
         )  # fmt: skip
         wanted.check()
+        check_outputs(wanted.out)
         request = Request(file, at, settings or (), profile, message, fonts or ())
         subject = _subject(request, wanted, teller)
         outcome = _study(subject, wanted)

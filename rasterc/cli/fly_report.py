@@ -10,7 +10,7 @@ from typing import Any
 from rasterc.cli.common import print_json
 from rasterc.cli.flights import Outcome, Subject
 from rasterc.cli.times import at_moment
-from rasterc.output.files import write_whole
+from rasterc.files import write_file
 from rasterc.output.fly_text import CAUTIONS, cautions, wrapped
 
 
@@ -19,7 +19,7 @@ def write(outcome: Outcome, subject: Subject, paths: Sequence[Path]) -> list[str
     # all are drawn before the first is written: a missing package leaves no half of them
     encoded = [(path, _encoded(outcome, subject, path.suffix.lower())) for path in paths]
     for path, data in encoded:
-        write_whole(path, data)
+        write_file(path, data)
     return [str(path) for path, _ in encoded]
 
 

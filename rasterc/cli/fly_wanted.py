@@ -93,9 +93,6 @@ def _unwritable(path: Path) -> Iterator[Diagnostic]:
     if path.suffix.lower() not in SUFFIXES:
         said = f"{path} does not end in a suffix fly can write"
         yield Diagnostic("unknown-suffix", said, help=" ".join(SUFFIXES))
-    elif not path.parent.is_dir():
-        said = f"cannot write {path}: there is no folder {path.parent}"
-        yield Diagnostic("cannot-write", said, help="make the folder first")
 
 
 def _two_studies(studies: Mapping[str, bool]) -> list[Diagnostic]:

@@ -50,7 +50,7 @@ def _formatted(files: list[Path]) -> dict[Path, tuple[str, str]]:
     faults: list[Diagnostic] = []
     for path in dict.fromkeys(files):
         try:
-            text = sys.stdin.read() if path == Path("-") else read_source(path).text
+            text = read_source(path).text
             texts[path] = text, format_text(text, str(path))
         except InputError as error:
             faults += error.diagnostics
@@ -60,13 +60,13 @@ def _formatted(files: list[Path]) -> dict[Path, tuple[str, str]]:
 
 
 def _write(texts: dict[Path, tuple[str, str]], changed: list[Path], quiet: bool) -> None:
-    from rasterc.output.files import write_whole
+    from rasterc.files import rewrite_file, write_file
 
     for path, (_, after) in texts.items():
         if path == Path("-"):
-            sys.stdout.write(after)
+            write_file(path, after.encode())
         elif path in changed:
-            write_whole(path, after.encode())
+            rewrite_file(path, after.encode())
             if not quiet:
                 print(f"formatted {path}")
 

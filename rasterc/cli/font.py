@@ -20,6 +20,7 @@ from rasterc.cli.common import (
     reporting,
 )
 from rasterc.diagnostics import Diagnostic, InputError
+from rasterc.files import check_outputs, write_file
 
 if TYPE_CHECKING:
     from rasterc.fonts.bitmap import FontFile
@@ -67,6 +68,7 @@ def show(
     with reporting(as_json):
         if text is not None and chars is not None:
             raise InputError.one("two-choices", "give --text or --chars, not both")
+        check_outputs([out])
         found = _find(font, _book(fonts))
         if out is not None:
             _write_picture(found, text, chars, out)
@@ -113,6 +115,7 @@ def import_font(
     It is then called as the file written.
     """
     with reporting(as_json):
+        check_outputs([out])
         read = _read(source, height, chars, charset)
         written = _write_font(read.font, out)
         if as_json:
@@ -141,6 +144,7 @@ def export(
 ) -> None:
     """Write a font as BDF, glyph art or specimen sheet."""
     with reporting(as_json):
+        check_outputs([out])
         found = _find(font, _book(fonts))
         if out.suffix.lower() == ".png":
             _write_picture(found, None, chars, out)
@@ -242,7 +246,6 @@ def _write_font(font: Font, out: Path, known: str = ".bdf .txt") -> Font:
     """Write the font, called as the file, in the format of the suffix."""
     from rasterc.fonts.art import format_art
     from rasterc.fonts.bdf_write import format_bdf
-    from rasterc.output.files import write_whole
 
     writers = {".bdf": format_bdf, ".txt": format_art}
     write = writers.get(out.suffix.lower())
@@ -253,12 +256,11 @@ def _write_font(font: Font, out: Path, known: str = ".bdf .txt") -> Font:
             help=f"known: {known}",
         )
     renamed = replace(font, name=out.stem, origin=str(out))
-    write_whole(out, write(renamed).encode())
+    write_file(out, write(renamed).encode())
     return renamed
 
 
 def _write_picture(font: Font, text: str | None, chars: str | None, out: Path) -> None:
-    from rasterc.output.files import write_whole
     from rasterc.output.specimen import chosen_glyphs, specimen_png, text_png
 
     if out.suffix.lower() != ".png":
@@ -270,7 +272,7 @@ def _write_picture(font: Font, text: str | None, chars: str | None, out: Path) -
     drawn = (
         text_png(font, text) if text is not None else specimen_png(font, chosen_glyphs(font, chars))
     )
-    write_whole(out, drawn)
+    write_file(out, drawn)
 
 
 def _print_specimen(font: Font, text: str | None, chars: str | None) -> None:

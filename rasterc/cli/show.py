@@ -24,6 +24,7 @@ from rasterc.cli.common import (
 from rasterc.cli.notes import noted_pace, style_that_prints
 from rasterc.cli.say import say
 from rasterc.cli.times import at_moment
+from rasterc.files import check_outputs
 from rasterc.output.styles import TerminalStyle
 
 if TYPE_CHECKING:
@@ -61,6 +62,7 @@ def show(
     from rasterc.output.at_speed import chosen_speed
 
     with reporting(as_json) as teller:
+        check_outputs([out])
         request = Request(file, at, settings or (), profile, message, fonts or ())
         line_profile = request.line_profile()
         drawn_speed = chosen_speed(line_profile, speed)

@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from rasterc.diagnostics import Diagnostic, InputError, Span, did_you_mean
+from rasterc.files import is_folder, is_there
 from rasterc.fonts.load import FONT_SUFFIXES, font_suffix, load_font
 from rasterc.fonts.model import Font
 from rasterc.resources import resource_dir
@@ -43,7 +44,7 @@ class FontBook:
         faults = [
             Diagnostic("no-font-folder", f"there is no folder {folder}", help="check --fonts")
             for folder in folders
-            if not folder.is_dir()
+            if not is_folder(folder)
         ]
         if faults:
             raise InputError(faults)
@@ -110,9 +111,9 @@ class FontBook:
         if not set(name) & set("/\\\0"):
             for folder in self._name_folders():
                 path = folder / f"{name}.bdf"
-                if path.is_file():
+                if is_there(path):
                     return path
-        looked = ", ".join(str(folder) for folder in self._name_folders() if folder.is_dir())
+        looked = ", ".join(str(folder) for folder in self._name_folders() if is_folder(folder))
         suggestion = did_you_mean(name, self.names())
         help = "; ".join(part for part in (suggestion, f"looked in {looked}") if part)
         raise InputError.one("unknown-font", f'there is no font "{name}"', span, help)
@@ -122,7 +123,7 @@ class FontBook:
         roots = ([] if self.message_folder is None else [self.message_folder]) + [*self.folders]
         inside = [root / name for root in roots if _is_below(root / name, root)]
         for path in inside:
-            if path.is_file():
+            if is_there(path):
                 return path
         where = ", ".join(str(root) for root in roots)
         if roots and not inside:

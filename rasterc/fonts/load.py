@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from rasterc.diagnostics import InputError, SourceText
+from rasterc.files import read_file
 from rasterc.fonts.bdf import parse_bdf
 from rasterc.fonts.bitmap import FontFile
 
@@ -67,13 +68,8 @@ def read_font_bytes(path: Path) -> bytes:
     Raises:
         InputError: it is not there, cannot be read, is damaged or too large.
     """
-    try:
-        with path.open("rb") as file:
-            data = file.read(MAX_FONT_BYTES + 1)
-    except (OSError, ValueError) as error:  # ValueError: a NUL in the name
-        reason = getattr(error, "strerror", None) or str(error)
-        raise InputError.one("cannot-read", f"cannot read {path}: {reason}") from None
-    if path.suffix.lower() == ".gz" and len(data) <= MAX_FONT_BYTES:
+    data = read_file(path, MAX_FONT_BYTES, "the font")
+    if path.suffix.lower() == ".gz":
         data = _unpacked(data, path)
     if len(data) > MAX_FONT_BYTES:
         raise _too_large(path, MAX_FONT_BYTES)
@@ -94,4 +90,4 @@ def _unpacked(data: bytes, path: Path) -> bytes:
 
 
 def _too_large(path: Path, limit: int) -> InputError:
-    return InputError.one("font-too-large", f"{path} is larger than {limit >> 20} MiB")
+    return InputError.one("too-large", f"the font {path} is larger than {limit >> 20} MiB")

@@ -10,6 +10,7 @@ from pathlib import Path, PurePosixPath, PureWindowsPath
 from typing import TYPE_CHECKING
 
 from rasterc.diagnostics import InputError
+from rasterc.files import is_there, read_file
 from rasterc.layout.model import MAX_PICTURE_PIXELS, MAX_RASTER
 from rasterc.source.message import Picture
 
@@ -17,6 +18,10 @@ if TYPE_CHECKING:
     from PIL.Image import Image
 
 MAX_PICTURE_BYTES = 16 * 1024 * 1024
+_ONE_PIXEL = (
+    f"one pixel is one drop: at most {MAX_RASTER} rows high, "
+    f"and {MAX_PICTURE_PIXELS:,} pixels in all"
+)
 _BLACK, _WHITE = (0, 0, 0), (255, 255, 255)
 
 # What Pillow's decoders raise on damaged files (found by feeding them damaged files).
@@ -27,10 +32,10 @@ _DECODER_ERRORS = (
 
 
 def find_picture(picture: Picture, folder: str) -> Path:
-    """The picture's file: an ordinary file inside ``folder``, links followed.
+    """Where the picture's file lies inside ``folder``, links followed.
 
     Raises:
-        InputError: the path leaves the folder, or there is no such file.
+        InputError: the path leaves the folder, or there is nothing at it.
     """
     written = picture.path
     windows, posix = PureWindowsPath(written), PurePosixPath(written)
@@ -39,12 +44,12 @@ def find_picture(picture: Picture, folder: str) -> Path:
     try:
         base = Path(folder).resolve()
         path = (base / written).resolve()
-        inside, is_file = path.is_relative_to(base), path.is_file()
+        inside, there = path.is_relative_to(base), is_there(path)
     except (OSError, RuntimeError, ValueError):  # loops of links, names no file can have
         raise _missing(picture) from None
     if not inside:
         raise _outside(picture)
-    if not is_file:
+    if not there:
         raise _missing(picture)
     return path
 
@@ -57,7 +62,8 @@ def read_picture(picture: Picture, path: Path) -> tuple[tuple[int, ...], int]:
     """
     from PIL import Image
 
-    data = _read(picture, path)
+    name = f'picture "{picture.path}"'
+    data = read_file(path, MAX_PICTURE_BYTES, place=picture.span, name=name, remedy=_ONE_PIXEL)
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")  # of very large pictures: they are refused by their size
         try:
@@ -66,22 +72,6 @@ def read_picture(picture: Picture, path: Path) -> tuple[tuple[int, ...], int]:
             raise _too_large(picture, "more pixels than can be decoded safely") from None
         except _DECODER_ERRORS:
             raise _unreadable(picture) from None
-
-
-def _read(picture: Picture, path: Path) -> bytes:
-    try:
-        with path.open("rb") as file:
-            data = file.read(MAX_PICTURE_BYTES + 1)
-    except OSError as error:
-        raise InputError.one(
-            "picture-unreadable",
-            f'picture "{picture.path}" cannot be read: {error.strerror}',
-            picture.span,
-            "check the permissions of the file",
-        ) from None
-    if len(data) > MAX_PICTURE_BYTES:
-        raise _too_large(picture, f"more than {MAX_PICTURE_BYTES // 2**20} MiB")
-    return data
 
 
 def _strokes_of(picture: Picture, data: bytes) -> tuple[tuple[int, ...], int]:
@@ -153,8 +143,7 @@ def _too_large(picture: Picture, size: str) -> InputError:
         "picture-too-large",
         f'picture "{picture.path}" is too large: {size}',
         picture.span,
-        f"one pixel is one drop: at most {MAX_RASTER} pixels high "
-        f"and {MAX_PICTURE_PIXELS:,} pixels in all",
+        _ONE_PIXEL,
     )
 
 

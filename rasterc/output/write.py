@@ -8,8 +8,8 @@ from pathlib import Path
 from types import MappingProxyType
 
 from rasterc.diagnostics import InputError
+from rasterc.files import write_file
 from rasterc.layout.model import Strokes
-from rasterc.output.files import write_whole
 from rasterc.output.geometry import DropGeometry
 from rasterc.output.jsonout import render_json
 from rasterc.output.npz import render_npz
@@ -75,7 +75,7 @@ def write_strokes(
             f"{path} has {told}, which tells no kind of file",
             help=f"end its name with .{', .'.join(KINDS)}",
         )
-    write_whole(path, encode_strokes(kind, strokes, drawing, resolved))
+    write_file(path, encode_strokes(kind, strokes, drawing, resolved))
 
 
 def _json(strokes: Strokes, _: Drawing, resolved: ResolvedMessage | None) -> bytes:

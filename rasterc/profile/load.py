@@ -15,6 +15,7 @@ import msgspec
 from msgspec import Meta, Struct, structs
 
 from rasterc.diagnostics import Diagnostic, InputError, SourceText, Span, did_you_mean
+from rasterc.files import read_text
 from rasterc.profile.model import LineProfile
 from rasterc.profile.places import Path, key_places, place_of
 
@@ -27,22 +28,9 @@ def load_profile(path: FilePath | str) -> LineProfile:
     Raises:
         InputError: with every fault found.
     """
-    path = FilePath(path)
-    try:
-        if path.stat().st_size > MAX_PROFILE_BYTES:
-            raise InputError.one("too-large", f"{path} is larger than 1 MiB: not a line profile")
-        text = path.read_bytes().decode("utf-8-sig")
-    except OSError as error:
-        raise InputError.one(
-            "cannot-read",
-            f"cannot read the profile {path}: {error.strerror}",
-            help="give the path of a TOML file",
-        ) from None
-    except UnicodeDecodeError:
-        raise InputError.one(
-            "not-utf8", f"the profile {path} is not UTF-8 text", help="save it as UTF-8"
-        ) from None
-    return parse_profile(text, str(path))
+    remedy = "a line profile is a TOML file of some hundred lines"
+    text = read_text(path, MAX_PROFILE_BYTES, "the profile", remedy=remedy)
+    return parse_profile(text.removeprefix("\ufeff"), str(path))
 
 
 def parse_profile(text: str, name: str = "profile.toml") -> LineProfile:

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from rasterc.diagnostics import Diagnostic, InputError, SourceText, Span, fail_on_errors
+from rasterc.files import read_text
 from rasterc.source.analyse import analyse, choose
 from rasterc.source.message import Message
 from rasterc.source.parse import MAX_SOURCE_BYTES, Parsed, limited, parse
@@ -174,20 +175,8 @@ def _read(path: Path, name: str, place: Span | None) -> SourceText:
     """A file's text.
 
     Raises:
-        InputError: it cannot be read, is too large, or is not UTF-8.
+        InputError: all of `read_text`.
     """
-    try:
-        with path.open("rb") as file:
-            data = file.read(MAX_SOURCE_BYTES + 1)
-    except (OSError, ValueError) as error:  # ValueError: a name no file can have
-        message = f"cannot read {name}: {getattr(error, 'strerror', None) or error}"
-        raise InputError.one("cannot-read", message, place, "is the name right?") from None
-    if len(data) > MAX_SOURCE_BYTES:
-        message = f"{name} is larger than 1 MiB"
-        raise InputError.one("too-large", message, place, "split it into several files")
-    try:
-        return SourceText(name, data.decode("utf-8"))
-    except UnicodeDecodeError as error:
-        line = data.count(b"\n", 0, error.start) + 1
-        message = f"{name} is not UTF-8 text (line {line})"
-        raise InputError.one("not-text", message, place, "save it as UTF-8") from None
+    remedy = "split it into several files"
+    text = read_text(path, MAX_SOURCE_BYTES, place=place, name=name, remedy=remedy)
+    return SourceText(name, text)

@@ -9,6 +9,7 @@ from pathlib import Path
 import msgspec
 
 from rasterc.diagnostics import InputError
+from rasterc.files import note_read
 from rasterc.sweep.model import Case, Figures, Job
 
 _TABLES = """
@@ -28,6 +29,7 @@ class Results:
 
     def __init__(self, path: Path, job: Job) -> None:
         self._path = path
+        note_read(path)
         try:
             self._database = sqlite3.connect(path)
         except sqlite3.Error as error:

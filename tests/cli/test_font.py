@@ -120,7 +120,7 @@ def test_import_draws_outline_fonts(run):
     ("arguments", "part"),
     [
         (("show", "upright-77"), 'did you mean "upright-7"?'),
-        (("show", "none.bdf"), "cannot read none.bdf"),
+        (("show", "none.bdf"), "cannot read the font none.bdf"),
         (("show", "small-3.txt", "--text", "AxB"), "U+0078 x"),
         (("show", "small-3.txt", "--chars", "é"), "U+00E9"),
         (("show", "small-3.txt", "--text", "A", "--chars", "A"), "not both"),

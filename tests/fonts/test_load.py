@@ -42,7 +42,7 @@ def test_files_that_are_no_fonts(tmp_path):
         (tmp_path / name).write_bytes(data)
         assert code_of(tmp_path / name) == code, name
     (tmp_path / "folder.bdf").mkdir()
-    assert code_of(tmp_path / "folder.bdf") == "cannot-read"
+    assert code_of(tmp_path / "folder.bdf") == "not-a-file"
     assert code_of(tmp_path / "nothing.bdf") == "cannot-read"
 
 
@@ -50,4 +50,4 @@ def test_a_small_file_that_unpacks_to_a_huge_one_is_refused(tmp_path, monkeypatc
     monkeypatch.setattr(load, "MAX_FONT_BYTES", 1000)
     path = tmp_path / "bomb.bdf.gz"
     path.write_bytes(gzip.compress(bytes(100_000)))
-    assert code_of(path) == "font-too-large"
+    assert code_of(path) == "too-large"

@@ -135,8 +135,8 @@ def test_files_that_cannot_be_read_are_faults(tmp_path: Path):
     (tmp_path / "latin.toml").write_bytes(b'name = "\xe9"')
     for path, code in [
         (tmp_path / "none.toml", "cannot-read"),
-        (tmp_path, "cannot-read"),
-        (tmp_path / "latin.toml", "not-utf8"),
+        (tmp_path, "not-a-file"),
+        (tmp_path / "latin.toml", "not-text"),
     ]:
         with pytest.raises(InputError) as caught:
             load_profile(path)

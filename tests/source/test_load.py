@@ -90,7 +90,7 @@ def test_mistakes_in_used_files_are_reported_with_the_others(project):
         ("a.rasterc", "cycle"),
         ("latin.rasterc", "not-text"),
         ("large.rasterc", "too-large"),
-        ("folder.rasterc", "cannot-read"),
+        ("folder.rasterc", "not-a-file"),
     ],
 )
 def test_what_cannot_be_used(project, use, code):

@@ -1,0 +1,27 @@
+"""The one place that opens the user's files: read within bounds, written whole or not at all.
+
+Inside `command`, what was read is remembered, so that nothing a command reads is ever written by
+it, by whatever path or link, and nothing is written twice. "-" is standard input and output.
+"""
+
+from __future__ import annotations
+
+from rasterc.files.finding import find_files, is_file, is_folder, is_there
+from rasterc.files.reading import note_read, read_file, read_text
+from rasterc.files.seen import command
+from rasterc.files.writing import check_outputs, make_folder, rewrite_file, write_file
+
+__all__ = [
+    "check_outputs",
+    "command",
+    "find_files",
+    "is_file",
+    "is_folder",
+    "is_there",
+    "make_folder",
+    "note_read",
+    "read_file",
+    "read_text",
+    "rewrite_file",
+    "write_file",
+]
