@@ -6,7 +6,7 @@ once. `InputError` carries them across a stage that cannot go on. Any other exce
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from difflib import get_close_matches
 from enum import StrEnum
@@ -152,11 +152,21 @@ class Diagnostic:
 
 
 class InputError(Exception):
-    """The input cannot be used; says everything that was found wrong with it."""
+    """The input cannot be used; says everything that was found wrong with it.
 
-    def __init__(self, diagnostics: Iterable[Diagnostic]) -> None:
-        self.diagnostics: tuple[Diagnostic, ...] = tuple(diagnostics)
-        super().__init__(self.diagnostics)
+    What it says may be worked out later, when it is asked for.
+    """
+
+    def __init__(self, diagnostics: Iterable[Diagnostic] | Callable[[], Diagnostic]) -> None:
+        self._found = diagnostics if callable(diagnostics) else tuple(diagnostics)
+        super().__init__(self._found)
+
+    @property
+    def diagnostics(self) -> tuple[Diagnostic, ...]:
+        """All that was found."""
+        if callable(self._found):
+            self._found = (self._found(),)
+        return self._found
 
     def __str__(self) -> str:
         return "\n".join(d.render() for d in self.diagnostics)

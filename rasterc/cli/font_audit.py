@@ -138,8 +138,7 @@ def _matching_text(automaton: Automaton, index: int) -> str | None:
     for place in range(100):
         if automaton.accepts(states) and index % 2:  # even indices go on as long as they can
             return text
-        sets = [move[0] for state in sorted(states) if (move := automaton.moves[state])]
-        chars = [char for chosen in sets for char in _members(chosen)]
+        chars = [char for chosen in automaton.sets_from(states) for char in _members(chosen)]
         if not chars:
             break
         char = chars[(index // 2 + place * 5) % len(chars)]

@@ -8,9 +8,17 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
+from rasterc.domain.words import Count
 from rasterc.extremes.atoms import Varying
 from rasterc.extremes.clockwork import CellType, Clockwork, Printed, compressed, features_of, firsts
-from rasterc.extremes.group import HIGHEST, Assignment, Count, contains, distinct
+from rasterc.extremes.group import (
+    HIGHEST,
+    MAX_VECTORS,
+    Assignment,
+    TooManyVectorsError,
+    contains,
+    distinct,
+)
 from rasterc.extremes.meter import Meter, Vectors
 from rasterc.values.offsets import Minutes
 from rasterc.values.shifts import MINUTES_PER_DAY
@@ -110,6 +118,8 @@ class ClockGroup:
         for cell_type in self.work.types:
             cells, cell = _distinct(by_cell[cell_type.cells])
             times, later = distinct(_sum(meter, self.work.by_minute, cell_type, cell_type.length))
+            if len(cells) * len(times) > MAX_VECTORS:
+                raise TooManyVectorsError
             starts = self.work.timeline.starts[cell_type.cells[cell]]
             vectors.append((cells[:, None, :] + times[None, :, :]).reshape(-1, meter.slots))
             minutes.append((starts[:, None] + later[None, :]).ravel())

@@ -28,7 +28,7 @@ from rasterc.extremes.atoms import (
 from rasterc.extremes.clockgroup import ClockGroup
 from rasterc.extremes.clockwork import TooManyCellsError, clockwork, features_of
 from rasterc.extremes.group import Assignment, Group
-from rasterc.extremes.listgroup import MAX_LISTED, ListGroup, combinations, list_group
+from rasterc.extremes.listgroup import MAX_LISTED, MAX_MISSING, ListGroup, combinations, list_group
 from rasterc.extremes.meter import LineForm, Meter
 from rasterc.extremes.shapegroup import ShapeGroup
 from rasterc.extremes.shapes import Shape, Shaper, joined, shape_of_texts
@@ -148,7 +148,7 @@ class _Builder:
         """The values of each variable, None when they multiply to too many."""
         others = sorted(component.variables - {TIME}, key=self.place)
         number = prod(
-            self.domains[v].words.count() if v in self.domains else _SECONDS for v in others
+            self.domains[v].words.count().number if v in self.domains else _SECONDS for v in others
         )
         if number > MAX_LISTED:
             return None
@@ -225,6 +225,8 @@ class _Builder:
             self.plan, component.atoms, combinations(choices), self.unprintable
         )
         self.found.no_prints += [NoPrint(no.assignment, no.diagnostic) for no in missing]
+        if len(missing) >= MAX_MISSING:
+            self.found.notes.append(f"of values without a text only {MAX_MISSING} are told of")
         return group
 
     def bound(self, atom: Varying, why: str, atoms: Sequence[Varying]) -> None:

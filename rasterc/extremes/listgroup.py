@@ -9,8 +9,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from rasterc.diagnostics import Diagnostic, InputError
+from rasterc.domain.words import Count
 from rasterc.extremes.atoms import Letter, Varying
-from rasterc.extremes.group import Assignment, Count, best, contains, distinct
+from rasterc.extremes.group import Assignment, best, contains, distinct
 from rasterc.extremes.meter import Meter, Vectors
 from rasterc.values import Instant, Places, Plan
 from rasterc.values.moment import Moment
@@ -18,6 +19,9 @@ from rasterc.values.offsets import moment_of
 
 MAX_LISTED = 200_000
 """Combinations of values that are tried one by one."""
+
+MAX_MISSING = 100
+"""Combinations without a text that are told of."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,7 +91,8 @@ def list_group(
             rows.append([text_of(atom, moment) for atom in atoms])
             kept.append(assignment)
         except InputError as error:
-            missing += [NoText(assignment, diagnostic) for diagnostic in error.diagnostics]
+            if len(missing) < MAX_MISSING:  # no more are told of
+                missing += [NoText(assignment, diagnostic) for diagnostic in error.diagnostics]
     if not kept:
         raise InputError(dict.fromkeys(no.diagnostic for no in missing))
     texts = list(zip(*rows, strict=True))

@@ -95,12 +95,25 @@ class Meter:
         total = sum(map(weight, text))
         return total * _ONE + len(text) if self.counts[line] else total
 
+    def only(self, slot: int) -> Meter:
+        """The sums of one slot alone."""
+        mine = [own == slot for own in self.slot]
+        weights = [
+            w if is_mine else _nothing for w, is_mine in zip(self.weights, mine, strict=True)
+        ]
+        counts = [c and is_mine for c, is_mine in zip(self.counts, mine, strict=True)]
+        return Meter(f"{self.name} {slot}", weights, [0] * len(mine), counts)
+
     def total(self, vectors: Vectors) -> NDArray[np.int64]:
         """The measure of each vector, shape (n,)."""
         total = vectors[:, 0] + self.base
         for part in self.parts:
             total = total + part(vectors)
         return total
+
+
+def _nothing(_: str) -> int:
+    return 0
 
 
 def line_forms(

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 
 from rasterc.diagnostics import Diagnostic, InputError
-from rasterc.extremes.group import Count
+from rasterc.domain.words import Count
 from rasterc.values import Instant, Plan
 from rasterc.values.counters import text_of
 

@@ -47,6 +47,18 @@ def optimum(groups: Sequence[Group], meter: Meter, literals: Vectors, sense: int
     return Optimum(value, reduce(Assignment.joined, assignments, Assignment()))
 
 
+def bound(groups: Sequence[Group], meter: Meter, literals: Vectors, sense: int) -> Optimum | None:
+    """What a measure cannot go beyond, where `optimum` finds too many vectors: each slot at its
+    own best. The values are the best of those that give the best of a slot."""
+    slots = [meter.only(slot) for slot in range(meter.slots)]
+    apart = [optimum(groups, one, literals[:, [at]], sense) for at, one in enumerate(slots)]
+    found = [one for one in apart if one is not None]
+    if len(found) < len(slots):
+        return None
+    ideal = np.array([[one.value for one in found]], dtype=np.int64)
+    return Optimum(int(meter.total(ideal)[0]), found[-1].assignment)
+
+
 def literal_vector(meter: Meter, literals: Sequence[str]) -> Vectors:
     """The vector of the text of each line that never varies."""
     vector = np.zeros((1, meter.slots), dtype=np.int64)

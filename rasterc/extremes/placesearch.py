@@ -1,25 +1,49 @@
-"""Searching all texts of a counter or input, character by character."""
+"""Searching all texts of a counter or input, character by character.
+
+What a text adds to a measure is a sum over its places, so the most or the least is a path through
+the automaton of the texts, found from their ends, whatever the number of texts.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from rasterc.diagnostics import InputError
+from rasterc.domain.words import Count, Counting, Words, total
 from rasterc.extremes.atoms import Whole
-from rasterc.extremes.group import HIGHEST
+from rasterc.extremes.group import TooManyVectorsError
 from rasterc.extremes.meter import Meter, Place, Vectors
 from rasterc.extremes.tape import Placed, Tape
-from rasterc.extremes.words import State, Words
+from rasterc.values.automaton import States, members
 from rasterc.values.options import Option
 
 Vector = tuple[int, ...]
 Column = Mapping[str, Vector]
 """What each character adds at one place of the text; characters that cannot stand are missing."""
 
+Sums = NDArray[np.int64]
+"""The best sum from each state on, the more the better; `_NEVER` where no text can go on."""
+
 Shown = tuple[Place, tuple[Option, ...]]
 """Where a character of the text is printed, and the options it goes through."""
+
+_MAX_HELD = 100_000  # vectors of a meter with several slots that are added one by one
+_NEVER = -(1 << 60)
+_DEAD = _NEVER // 2  # sums below have some `_NEVER` in them
+
+
+@dataclass(frozen=True, slots=True)
+class _Setting:
+    """Texts of one length: what they always add, the columns of their places, and a number for
+    each remainder of columns, so that equal ones are searched once."""
+
+    base: Vector
+    columns: Sequence[Column]
+    tails: Sequence[int]
 
 
 class PlaceSearch:
@@ -34,125 +58,173 @@ class PlaceSearch:
         self.words = words
         self.atoms = atoms
         self.meter = meter
-        self.best = (max if sense == HIGHEST else min) if meter.slots == 1 else None
+        self.sense = sense
         self.avoid = avoid
-        self._known: dict[tuple[State, int], frozenset[Vector]] = {}
+        self._best: dict[int, Sums] = {}
+        self._sets: dict[tuple[int, int], frozenset[Vector]] = {}
+        self._held = 0
+        self._weights: dict[tuple[int, int], Sums] = {}
         self._added: dict[tuple[int, str], frozenset[Vector]] = {}
         self._by_prints: dict[tuple[Shown, ...], Column] = {}
         self._tails: dict[tuple[int, int], int] = {}
-        self._lengths: dict[int, tuple[Vector, list[Column], list[int]]] = {}
+        self._lengths: dict[int, _Setting | None] = {}
 
     def vectors(self) -> Vectors:
-        """Distinct vectors, ascending; the best alone with one slot."""
+        """Distinct vectors, ascending; the best alone with one slot.
+
+        Raises:
+            TooManyVectorsError: there are more than can be gone through.
+        """
         found: set[Vector] = set()
-        for length in self.words.lengths():
-            setting = self._set(length)
-            if setting is not None:
-                base, columns, tails = setting
-                rest = self._sums(self.words.start(length), columns, tails, 0)
-                found |= {_plus(base, vector) for vector in rest}
-        if self.best and found:
-            found = {self.best(found)}
+        for length, setting in self._settings():
+            start = self.words.start(length)
+            if self.meter.slots > 1:
+                rest = self._reached(start, setting, 0)
+                found |= {_plus(setting.base, vector) for vector in rest}
+            elif (best := int(self._sums(setting, 0)[start])) > _DEAD:
+                found.add((setting.base[0] + self.sense * best,))
+        if self.meter.slots == 1 and found:
+            found = {max(found, key=lambda vector: self.sense * vector[0])}
         rows = np.array(sorted(found), dtype=np.int64)
         return rows.reshape(len(found), self.meter.slots)
 
     def usable(self, length: int) -> frozenset[str]:
         """Characters that may stand somewhere in texts of a length."""
         setting = self._set(length)
-        columns: list[Column] = setting[1] if setting else []
-        return frozenset().union(*columns)
+        return frozenset().union(*(setting.columns if setting else ()))
 
-    def count(self) -> int:
+    def count(self) -> Count:
         """How many texts there are."""
-        known: dict[tuple[State, int], int] = {}
-
-        def texts(state: State, columns: list[Column], tails: list[int], place: int) -> int:
-            left = len(columns) - place
-            if left == 0:
-                return int(self.words.ends(state))
-            key = state, tails[place]
-            if key not in known:
-                known[key] = sum(
-                    sum(char in columns[place] for char in chars)
-                    * texts(to, columns, tails, place + 1)
-                    for chars, to in self.words.moves(state, left)
-                )
-            return known[key]
-
-        lengths = [(length, self._set(length)) for length in self.words.lengths()]
-        return sum(texts(self.words.start(n), s[1], s[2], 0) for n, s in lengths if s is not None)
+        counting, settings = Counting(self.words), list(self._settings())
+        chars = {id(column): frozenset(column) for column in self._by_prints.values()}
+        return total(
+            counting.texts(length, [chars[id(column)] for column in setting.columns])
+            for length, setting in settings
+        )
 
     def first(self, wanted: Vectors) -> tuple[str, Vector]:
         """The first text that adds one of the wanted vectors, and that vector."""
-        for length in self.words.lengths():
-            setting = self._set(length)
-            if setting is None:
-                continue
-            base, columns, tails = setting
-            targets = {_minus(tuple(row), base) for row in wanted.tolist()}
-            state = self.words.start(length)
-            if targets & self._sums(state, columns, tails, 0):
-                text, vector = self._walk(state, columns, tails, targets)
-                return text, _plus(base, vector)
+        for length, setting in self._settings():
+            targets = {_minus(tuple(row), setting.base) for row in wanted.tolist()}
+            begin = 1 << self.words.start(length)
+            if self._leading(begin, setting, 0, targets):
+                text, vector = self._walk(begin, setting, targets)
+                return text, _plus(setting.base, vector)
         raise AssertionError("the vectors wanted are among those found")
 
-    def _walk(
-        self, state: State, columns: list[Column], tails: list[int], targets: set[Vector]
-    ) -> tuple[str, Vector]:
+    def _walk(self, states: States, setting: _Setting, targets: set[Vector]) -> tuple[str, Vector]:
+        """The first text from some states on, all reached by one text, that adds a target."""
         text, vector = "", (0,) * self.meter.slots
-        for place, column in enumerate(columns):
-            moves = self.words.moves(state, len(columns) - place)
-            to = {char: after for chars, after in moves for char in chars}
-            for char in self.words.alphabet:
-                if char not in to or char not in column:
+        for place, column in enumerate(setting.columns):
+            layer = self.words.layer(len(setting.columns) - place)
+            for char, labels in layer.chars.items():
+                if char not in column:
                     continue
                 rest = {_minus(target, column[char]) for target in targets}
-                rest &= self._sums(to[char], columns, tails, place + 1)
-                if rest:
-                    text, state, targets = text + char, to[char], rest
-                    vector = _plus(vector, column[char])
+                after = layer.step(states, labels)
+                after = self._leading(after, setting, place + 1, rest)
+                if after:
+                    text, states = text + char, after
+                    targets, vector = rest, _plus(vector, column[char])
                     break
         return text, vector
 
-    def _sums(
-        self, state: State, columns: list[Column], tails: list[int], place: int
-    ) -> frozenset[Vector]:
-        """What the text can add from a place on. ``tails`` tells equal remainders of columns."""
-        left = len(columns) - place
+    def _leading(
+        self, states: States, setting: _Setting, place: int, targets: set[Vector]
+    ) -> States:
+        """Those states from which some text adds a target from a place on."""
+        if self.meter.slots > 1:
+            return sum(
+                1 << state
+                for state in members(states)
+                if not targets.isdisjoint(self._reached(state, setting, place))
+            )
+        sums = self._sums(setting, place)
+        best = {self.sense * target[0] for target in targets}
+        return sum(1 << state for state in members(states) if int(sums[state]) in best)
+
+    def _sums(self, setting: _Setting, place: int) -> Sums:
+        """The best sum from each state on, from a place on; of a meter with one slot."""
+        tail, left = setting.tails[place], len(setting.columns) - place
+        if tail not in self._best:
+            self._best[tail] = self._ends() if left == 0 else self._over(setting, place)
+        return self._best[tail]
+
+    def _ends(self) -> Sums:
+        ends = self.words.ends()
+        size = ends.bit_length()
+        if self.words.lengths()[-1]:
+            size = max(size, int(self.words.layer(1).edges.to.max(initial=0)) + 1)
+        sums = np.full(size, _NEVER, dtype=np.int64)
+        sums[list(members(ends))] = 0
+        return sums
+
+    def _over(self, setting: _Setting, place: int) -> Sums:
+        column, layer = setting.columns[place], self.words.layer(len(setting.columns) - place)
+        weights = self._weigh_labels(column, layer.labels)
+        sums = np.full(layer.size, _NEVER, dtype=np.int64)
+        edges = layer.edges
+        if len(edges.to):
+            ahead = weights[edges.label] + self._sums(setting, place + 1)[edges.to]
+            sums[edges.sources] = np.maximum(np.maximum.reduceat(ahead, edges.first), _NEVER)
+        return sums
+
+    def _weigh_labels(self, column: Column, labels: tuple[str, ...]) -> Sums:
+        """The best that a character of each label adds."""
+        key = id(column), id(labels)
+        if key not in self._weights:
+            best = [
+                max((self.sense * column[c][0] for c in label if c in column), default=_NEVER)
+                for label in labels
+            ]
+            self._weights[key] = np.array(best, dtype=np.int64)
+        return self._weights[key]
+
+    def _reached(self, state: int, setting: _Setting, place: int) -> frozenset[Vector]:
+        """All that texts can add from a state on, from a place on."""
+        left = len(setting.columns) - place
         if left == 0:
-            zero = (0,) * self.meter.slots
-            return frozenset([zero] if self.words.ends(state) else [])
-        key = state, tails[place]
-        if key not in self._known:
-            found: set[Vector] = set()
-            for chars, to in self.words.moves(state, left):
-                rest = self._sums(to, columns, tails, place + 1)
-                if rest:
-                    for added in self._adding(columns[place], chars):
-                        found |= {_plus(added, vector) for vector in rest}
-            self._known[key] = frozenset([self.best(found)] if self.best and found else found)
-        return self._known[key]
+            return frozenset([(0,) * self.meter.slots] if self.words.ends() >> state & 1 else [])
+        key = state, setting.tails[place]
+        if key not in self._sets:
+            layer, found = self.words.layer(left), set[Vector]()
+            for label, leads in zip(layer.labels, layer.leads, strict=True):
+                added = self._adding(setting.columns[place], label) if state in leads else ()
+                for to in members(leads[state]) if added else ():
+                    rest = self._reached(to, setting, place + 1)
+                    self._held += len(rest) * len(added)
+                    if self._held > _MAX_HELD:
+                        raise TooManyVectorsError
+                    found |= {_plus(one, vector) for one in added for vector in rest}
+            self._sets[key] = frozenset(found)
+        return self._sets[key]
 
     def _adding(self, column: Column, chars: str) -> frozenset[Vector]:
         """The distinct vectors that characters add at a place."""
         key = id(column), chars
         if key not in self._added:
-            found = {column[char] for char in chars if char in column}
-            self._added[key] = frozenset([self.best(found)] if self.best and found else found)
+            self._added[key] = frozenset(column[char] for char in chars if char in column)
         return self._added[key]
 
-    def _set(self, length: int) -> tuple[Vector, list[Column], list[int]] | None:
-        """What is always added at this length, the columns, and a number for each remainder."""
+    def _settings(self) -> Iterator[tuple[int, _Setting]]:
+        """The lengths of which texts can be printed."""
+        for length in self.words.lengths():
+            setting = self._set(length)
+            if setting is not None:
+                yield length, setting
+
+    def _set(self, length: int) -> _Setting | None:
         if length not in self._lengths:
             try:
                 base, columns = self._weigh(length)
             except InputError:
+                self._lengths[length] = None
                 return None
-            tails, tail = [], 0
+            tails, tail = [0], 0
             for column in reversed(columns):
                 tail = self._tails.setdefault((id(column), tail), len(self._tails) + 1)
                 tails.append(tail)
-            self._lengths[length] = base, columns, tails[::-1]
+            self._lengths[length] = _Setting(base, columns, tails[::-1])
         return self._lengths[length]
 
     def _weigh(self, length: int) -> tuple[Vector, list[Column]]:

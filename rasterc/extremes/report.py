@@ -11,7 +11,7 @@ from rasterc.extremes.atoms import Atom, Literal, take_apart
 from rasterc.extremes.clockgroup import ClockGroup
 from rasterc.extremes.dates import date_ranges
 from rasterc.extremes.edges import edges
-from rasterc.extremes.group import HIGHEST, Assignment
+from rasterc.extremes.group import HIGHEST, Assignment, TooManyVectorsError
 from rasterc.extremes.groups import Groups, NoPrint, Progress, make_groups
 from rasterc.extremes.horizon import Horizon, horizon
 from rasterc.extremes.kinds import KINDS, converted, wanted_kinds
@@ -35,7 +35,7 @@ from rasterc.extremes.model import (
     instant_said,
     witness_at,
 )
-from rasterc.extremes.optimum import literal_vector, optimum
+from rasterc.extremes.optimum import Optimum, bound, literal_vector, optimum
 from rasterc.extremes.shapegroup import inexact
 from rasterc.extremes.strings import count_strings
 from rasterc.extremes.timeline import Timeline
@@ -177,9 +177,9 @@ class _Search:
         """The extreme of a name; adds what keeps its values from being printed."""
         kind = KINDS[name]
         meter = self.meter("most-drops" if name == "densest" else name, risk)
-        found = optimum(self.groups.groups, meter, literal_vector(meter, self.literals), kind.sense)
-        bounding = inexact(self.groups.groups, meter)
-        why = "; ".join(group.why for group in bounding)
+        found, unsure = self.optimum(meter, kind.sense)
+        bounding = [*unsure, *(group.why for group in inexact(self.groups.groups, meter))]
+        why = "; ".join(bounding)
         if name == "densest":
             dense = densest(
                 self.plan, self.groups.groups, self.atoms, self.forms, self.composer, window, found
@@ -205,6 +205,15 @@ class _Search:
             at_witness=reached,
             converted=converted(name, found.value, profile, self.plan.message.raster),
         )
+
+    def optimum(self, meter: Meter, sense: int) -> tuple[Optimum | None, Sequence[str]]:
+        """The most or least of a measure, and why it is only a bound."""
+        given = self.groups.groups, meter, literal_vector(meter, self.literals), sense
+        try:
+            return optimum(*given), ()
+        except TooManyVectorsError:
+            why = "its lines can have too many lengths beside one another to try them all"
+            return bound(*given), (why,)
 
     def meter(self, name: str, risk: Risk | None) -> Meter:
         """The meter of an extreme, made once."""

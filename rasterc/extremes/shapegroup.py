@@ -7,8 +7,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from rasterc.domain.words import Count
 from rasterc.extremes.atoms import Whole
-from rasterc.extremes.group import HIGHEST, Assignment, Count
+from rasterc.extremes.group import HIGHEST, Assignment
 from rasterc.extremes.meter import Meter, Vectors
 from rasterc.extremes.shapes import Shape, number_of_texts
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 
-from rasterc.extremes.words import Words
+from rasterc.domain.words import Words
 from rasterc.source.message import Shift, Table
 from rasterc.values.fields import (
     CheckText,

@@ -7,9 +7,10 @@ from dataclasses import dataclass
 from functools import reduce
 
 from rasterc.diagnostics import InputError
+from rasterc.domain.words import Count
 from rasterc.extremes.atoms import Atom, Literal
 from rasterc.extremes.clockgroup import ClockGroup
-from rasterc.extremes.group import Count, Group
+from rasterc.extremes.group import Group
 from rasterc.extremes.listgroup import ListGroup
 from rasterc.extremes.shapegroup import ShapeGroup
 from rasterc.extremes.tape import Tape

@@ -8,13 +8,14 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from rasterc.diagnostics import Diagnostic, InputError
+from rasterc.domain.counterwords import CounterWords
+from rasterc.domain.inputwords import OneLength, SomeTexts
+from rasterc.domain.words import Count, Words
 from rasterc.extremes.atoms import Variable, Whole
-from rasterc.extremes.group import HIGHEST, Assignment, Count
-from rasterc.extremes.inputwords import SomeTexts
+from rasterc.extremes.group import HIGHEST, Assignment
 from rasterc.extremes.meter import Meter, Place, Vectors
 from rasterc.extremes.placesearch import PlaceSearch
 from rasterc.extremes.tape import Element, Placed, Tape
-from rasterc.extremes.words import CounterWords, OneLength, Words
 
 MAX_LISTED = 20_000  # texts that are listed to be counted
 
@@ -60,11 +61,11 @@ class TapeGroup:
         """Distinct texts; when they are many and none is printed whole, at most that many."""
         if not self.atoms:
             return Count(1)
-        number = self._search(self.unprintable, HIGHEST, self._lacking).count()
+        printed = self._search(self.unprintable, HIGHEST, self._lacking).count()
         if any(self._is_whole(atom) for atom in self.atoms):
-            return Count(number)
-        if self.words.count() > MAX_LISTED:
-            return Count(number, exact=False)
+            return printed
+        if self.words.count().number > MAX_LISTED:
+            return Count(printed.number, exact=False)
         return Count(len(set(self._every_print())))
 
     def usable(self, length: int) -> frozenset[str]:
@@ -127,7 +128,7 @@ class TapeGroup:
 
 def assign(variable: Variable, words: Words, text: str) -> Assignment:
     """The assignment of one of its texts to a counter or input."""
-    if isinstance(words, OneLength | SomeTexts) and words.words is not None:
+    if isinstance(words, OneLength | SomeTexts):
         return assign(variable, words.words, text)
     if isinstance(words, CounterWords):
         return Assignment(counters={variable.name: words.value(text)})

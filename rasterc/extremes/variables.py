@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
+from rasterc.domain.counterwords import CounterWords
+from rasterc.domain.inputwords import input_words, stands_alone
+from rasterc.domain.words import Words
 from rasterc.extremes.atoms import Kind, Variable, Varying, Whole, reads_of
-from rasterc.extremes.inputwords import input_words
-from rasterc.extremes.words import CounterWords, Words
 from rasterc.source.message import Counter
 from rasterc.values import Plan
 from rasterc.values.counters import text_of
@@ -50,7 +51,7 @@ def domains_of(
             fields = [field for atom in mine for field in fields_read([atom.field])]
             domains[variable] = _of_counter(plan.message.counters[variable.name], fields)
         elif variable.kind is Kind.INPUT:
-            chars = {char for atom in mine for char in chars_of(atom.line)}
+            chars = set(filter(stands_alone, (c for atom in mine for c in chars_of(atom.line))))
             domains[variable] = _of_input(plan, variable.name, chars)
     return domains
 

@@ -5,16 +5,15 @@ from __future__ import annotations
 from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
+from rasterc.domain.inputwords import OneLength, SomeTexts
 from rasterc.extremes.atoms import Varying
 from rasterc.extremes.clockgroup import ClockGroup, widths_by_clock
 from rasterc.extremes.group import Group
-from rasterc.extremes.inputwords import SomeTexts
 from rasterc.extremes.listgroup import ListGroup
 from rasterc.extremes.meter import LineForm
 from rasterc.extremes.shapegroup import ShapeGroup
 from rasterc.extremes.tape import Tape
 from rasterc.extremes.tapegroup import TapeGroup
-from rasterc.extremes.words import OneLength
 
 MAX_SETTINGS = 100  # combinations of widths that are gone through
 MAX_TEXTS = 2000  # texts of a counter or input that are sorted by their widths
@@ -70,7 +69,7 @@ def _tape_options(group: TapeGroup, forms: Sequence[LineForm]) -> list[Option] |
             continue
         places = _places(group, forms, length, group.usable(length))
         if places is None:
-            few = few if few is not None else group.words.count() <= MAX_TEXTS
+            few = few if few is not None else group.words.count().number <= MAX_TEXTS
             if not few:
                 return None
             options += _by_widths(group, forms, length)
@@ -112,7 +111,7 @@ def _by_widths(group: TapeGroup, forms: Sequence[LineForm], length: int) -> Iter
                 widths.append(tuple(sum(map(advance, part)) for part in shown))
             rows.setdefault(tuple(widths), []).append(text)
     for row, texts in rows.items():
-        one = group.narrowed(SomeTexts(tuple(texts), words=group.words))
+        one = group.narrowed(SomeTexts(tuple(texts), group.words))
         if one is not None:
             yield Option(one, dict(zip(group.atoms, row, strict=True)))
 
@@ -128,7 +127,8 @@ def texts_of(group: Group) -> Iterator[tuple[Varying, Sequence[Sequence[str]]]]:
                 yield atom, [list(dict.fromkeys(listed))]
         case ShapeGroup():
             yield group.atom, [sorted(chars) for chars in group.shape.places]
-        case TapeGroup(words=OneLength(length=length) | SomeTexts(length=length)):
+        case TapeGroup(words=OneLength() | SomeTexts() as words):
+            length = words.length
             alphabet = group.usable(length)
             for tape_atom in group.atoms:
                 elements = Tape(length, frozenset(group.words.alphabet)).elements(tape_atom)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterator
 
 from rasterc.diagnostics import InputError, Span
-from rasterc.reading.places import places
+from rasterc.domain.inputwords import InputWords
 from rasterc.reading.reachable import Reach, reach
 from rasterc.reading.texts import (
     MAX_TEXTS,
@@ -135,15 +135,14 @@ def input_texts(rule: InputRule, carried: frozenset[str]) -> Texts:
     if rule.input.choices:
         texts = map(composed, rule.input.choices)
         return (listed(text for text in texts if not rule.faults(text, None)),)
-    least, most = rule.input.min_length or 0, rule.max_length
     if rule.automaton is None:
-        return (loose(carried, least, most),)
-    found = places(rule.automaton, least, most, carried)
-    if not found.lengths:
+        return (loose(carried, rule.input.min_length or 0, rule.max_length),)
+    words = InputWords.of(rule, carried)
+    if not words.lengths():
         return ()
-    shortest, longest = found.lengths[0], found.lengths[-1]
-    sure = tuple(loose(chars, 1, 1) for chars in found.chars[:shortest])
+    shortest, longest, places = words.lengths()[0], words.lengths()[-1], words.places()
+    sure = tuple(loose(chars, 1, 1) for chars in places[:shortest])
     if shortest == longest:
         return sure
-    rest = frozenset[str]().union(*found.chars[shortest:])
+    rest = frozenset[str]().union(*places[shortest:])
     return (*sure, loose(rest, 0, longest - shortest))

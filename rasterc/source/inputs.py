@@ -15,6 +15,8 @@ MAX_INPUT_LENGTH = 64
 """The longest text an input takes when the message sets no other limit."""
 
 _LONGEST = 1_000
+MAX_CHOICES = 2_000
+"""Choices of an input: few enough for somebody to choose from, and to be looked at one by one."""
 
 
 def input_(node: s.InputNode, scope: Scope) -> Input:
@@ -77,6 +79,10 @@ def _one(given: Input, reader: Reader) -> Input:
     choices = [reader.quoted("a choice")]
     while reader.more:
         choices.append(reader.quoted("a choice"))
+        if len(choices) > MAX_CHOICES:
+            message = f'the input "{given.name}" has more than {MAX_CHOICES:,} choices'
+            help = "let a pattern tell them: matching PATTERN"
+            raise InputError.one("too-many-choices", message, choices[-1].span, help)
     seen: set[str] = set()
     for choice in choices:
         if choice.text in seen:

@@ -11,6 +11,9 @@ from rasterc.source.message import Table, Word
 from rasterc.source.phrases import MAX_NUMBER, Reader, apply_options
 from rasterc.source.scope import Scope
 
+MAX_ROWS = 10_000
+"""Rows of a table: more than codes have letters for, few enough to be looked at one by one."""
+
 _MINUTES = {"hour": 60, "day": 1440}
 
 
@@ -62,6 +65,14 @@ def _check_form(node: s.TableNode, options: _Options) -> None:
     if options.letters is None and not node.rows:
         help = '{ 1 -> "A"  2 -> "B" }'
         raise InputError.one("empty", f'the table "{name}" has no rows', place, help)
+    number = len(options.letters.text if options.letters is not None else node.rows or ())
+    if number > MAX_ROWS:
+        raise InputError.one(
+            "too-many-rows",
+            f'the table "{name}" has {number:,} rows, more than {MAX_ROWS:,}',
+            place,
+            "print the value itself, or part the table",
+        )
     if options.every_minutes is not None and options.first is not None:
         help = "rows of a table by the time of day begin at midnight or at the full hour"
         raise InputError.one("conflicting-options", "leave out `from`", place, help)

@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass
-from itertools import islice, product
+from itertools import islice
 
+from rasterc.domain.inputwords import input_words
 from rasterc.source.words import composed
 from rasterc.tracing.templates import UNREAD, Lengths, Template, any_of, matcher, meet
 from rasterc.values.automaton import Automaton, States
 from rasterc.values.characters import is_printable
 from rasterc.values.inputs import InputRule
-from rasterc.values.regex import CharSet
 
 MAX_TEXTS = 20  # texts or patterns named for one input
 
@@ -51,9 +51,10 @@ class InputSet:
             return sorted(self.listed) if len(self.listed) <= limit else None
         found: set[str] = set()
         for template in self.templates:
-            if not _is_listable(self.rule, template):
+            spelled = _spelled(self.rule, template)
+            if spelled is None:
                 return None
-            found.update(islice(_spelled(self.rule, template), limit + 1))
+            found.update(islice(spelled, limit + 1))
             if len(found) > limit:
                 return None
         return sorted(found)
@@ -109,8 +110,7 @@ def has_points(rule: InputRule) -> bool:
     choices = choices_of(rule)
     if choices is not None:
         return any("." in text for text in choices)
-    moves = rule.automaton.moves if rule.automaton else ()
-    return rule.automaton is None or any("." in move[0] for move in moves if move)
+    return rule.automaton is None or any("." in chars for chars in rule.automaton.moves)
 
 
 def is_possible(rule: InputRule, template: Template) -> bool:
@@ -127,62 +127,20 @@ def is_possible(rule: InputRule, template: Template) -> bool:
 
 def _after(automaton: Automaton, states: States, place: frozenset[str] | None) -> States:
     """The states after one more character out of ``place``; any character when that is None."""
-    chars = place
-    if chars is None:
-        moves = (automaton.moves[state] for state in states)
-        chars = frozenset(_sample(chars) for chars, _ in filter(None, moves))
-    return frozenset().union(*(automaton.step(states, char) for char in chars if _fit(char)))
+    if place is None:
+        return automaton.over(states, automaton.moves)
+    chars = list(filter(is_printable, place))
+    leading = (some for some in automaton.moves if any(char in some for char in chars))
+    return automaton.over(states, leading)
 
 
-def _fit(char: str) -> bool:
-    return char != "" and is_printable(char)
-
-
-def _sample(chars: CharSet) -> str:
-    """A printable character of a set; "" when it has none."""
-    if chars.negated:
-        return next((c for c in map(chr, range(32, 0xD800)) if c in chars), "")
-    return next((c for c in _members(chars) if is_printable(c)), "")
-
-
-def _members(chars: CharSet) -> Iterator[str]:
-    """The characters of a set that is not negated."""
-    for first, last in chars.ranges:
-        yield from map(chr, range(ord(first), ord(last) + 1))
-
-
-def _is_listable(rule: InputRule, template: Template) -> bool:
-    """Whether the unread characters of a template are out of closed sets."""
-    if all(place is not None for place in template):
-        return True
-    moves = rule.automaton.moves if rule.automaton else ()
-    return rule.automaton is not None and not any(move[0].negated for move in moves if move)
-
-
-def _spelled(rule: InputRule, template: Template) -> Iterator[str]:
-    """Every text of an input that fits a listable template."""
-    automaton = rule.automaton
-    if automaton is None:
-        yield from map("".join, product(*(sorted(place or ()) for place in template)))
-        return
-    todo = [("", automaton.begin())]
-    while todo:
-        text, states = todo.pop()
-        if len(text) == len(template):
-            if automaton.accepts(states):
-                yield text
-            continue
-        for char in _next(automaton, states, template[len(text)]):
-            after = automaton.step(states, char)
-            if after:
-                todo.append((text + char, after))
-
-
-def _next(automaton: Automaton, states: States, place: frozenset[str] | None) -> Iterable[str]:
-    if place is not None:
-        return filter(is_printable, place)
-    sets = [move[0] for state in states if (move := automaton.moves[state])]
-    return filter(is_printable, dict.fromkeys(char for chars in sets for char in _members(chars)))
+def _spelled(rule: InputRule, template: Template) -> Iterator[str] | None:
+    """Every text of an input that fits a template; None when unread characters are of no end."""
+    read = frozenset[str]().union(*filter(None, template))
+    words = input_words(rule, read)
+    if None in template and not words.whole:
+        return None
+    return words.fitting(template)
 
 
 def _shown(template: Template) -> str:

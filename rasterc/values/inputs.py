@@ -87,7 +87,7 @@ def _automaton(declared: Input) -> tuple[Automaton | None, list[Diagnostic]]:
     if declared.pattern is None:
         return None, []
     # Imported here: most messages have no patterns, and start sooner without.
-    from rasterc.values.automaton import MAX_STATES, TooManyStatesError, build_automaton
+    from rasterc.values.automaton import MAX_PLACES, TooLargeError, build_automaton
     from rasterc.values.regex import parse_regex
 
     span = declared.pattern_span or declared.span
@@ -98,8 +98,9 @@ def _automaton(declared: Input) -> tuple[Automaton | None, list[Diagnostic]]:
         return None, [_diagnostic(fault, declared) for fault in faults]
     try:
         return build_automaton(tree), []
-    except TooManyStatesError:
-        return None, [_too_large(span, f"repeats multiply to more than {MAX_STATES} states")]
+    except TooLargeError:
+        why = f"with its repeats written out it has more than {MAX_PLACES} characters, or too many"
+        return None, [_too_large(span, f"{why} that may be left out")]
 
 
 def _too_large(span: Span, why: str) -> Diagnostic:

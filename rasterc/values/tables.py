@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import datetime
 
-from rasterc.diagnostics import InputError, Span, did_you_mean
+from rasterc.diagnostics import Diagnostic, InputError, Span, did_you_mean
 from rasterc.source.message import Table
 
 
@@ -20,13 +20,13 @@ def look_up(table: Table, key: str, span: Span | None) -> str:
         return table.rows[number]
     if table.other is not None:
         return table.other
+    raise InputError(lambda: _no_such_key(table, key, span))
+
+
+def _no_such_key(table: Table, key: str, span: Span | None) -> Diagnostic:
     known = did_you_mean(key, table.rows)
-    raise InputError.one(
-        "no-such-key",
-        f'table {table.name} has no row for "{key}"',
-        span,
-        f'add a row "{key}" -> ..., or other -> ...' + (f" ({known})" if known else ""),
-    )
+    help = f'add a row "{key}" -> ..., or other -> ...' + (f" ({known})" if known else "")
+    return Diagnostic("no-such-key", f'table {table.name} has no row for "{key}"', span, help)
 
 
 def by_time(table: Table, wall: datetime, span: Span | None) -> str:

@@ -11,11 +11,12 @@ from hypothesis import strategies as st
 
 from rasterc.api import Code, load_text
 from rasterc.diagnostics import SourceText, Span
+from rasterc.domain.inputwords import InputWords
 from rasterc.reading.alphabets import alphabets, counter_texts, field_texts, input_texts
-from rasterc.reading.places import places
 from rasterc.reading.texts import alphabets_of, characters, listed, loose
-from rasterc.source.message import Counter
+from rasterc.source.message import Counter, Input
 from rasterc.values.automaton import build_automaton
+from rasterc.values.inputs import InputRule
 from rasterc.values.regex import parse_regex
 
 DECLARED = """
@@ -184,9 +185,12 @@ def test_places_of_a_pattern_against_every_text(pattern, least, most):
     tree, faults = parse_regex(pattern)
     assert not faults
     matching = [t for t in TEXTS if least <= len(t) <= most and re.fullmatch(pattern, t)]
-    found = places(build_automaton(tree), least, most, frozenset(SMALL))
-    assert set(found.lengths) == {len(t) for t in matching}
-    for place, chars in enumerate(found.chars):
+    rule = InputRule(
+        Input("i", None, pattern, min_length=least, max_length=most), build_automaton(tree)
+    )
+    found = InputWords.of(rule, SMALL)
+    assert set(found.lengths()) == {len(t) for t in matching}
+    for place, chars in enumerate(found.places()):
         assert chars & set(SMALL) == {t[place] for t in matching if len(t) > place}
 
 

@@ -1,0 +1,1 @@
+"""Every text a message can print, over time, counters and inputs."""

@@ -1,0 +1,123 @@
+"""The texts of a counter: its values in its digits."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from rasterc.domain.words import Count, Layer, Words
+from rasterc.source.message import Counter
+from rasterc.values.automaton import States
+from rasterc.values.counters import text_of, value_of
+
+
+@dataclass(frozen=True, slots=True)
+class _Number:
+    """How far a number is settled.
+
+    It still follows ``low`` or ``high``, the ends of what may come, where they are given; once it
+    follows neither, equal states are searched only once.
+    """
+
+    low: int | None
+    high: int | None
+    remainder: int
+
+
+class CounterWords(Words):
+    """The values of a counter in its digits; with ``zeros`` all have as many as the largest.
+
+    Values lie ``step`` apart, so the remainder is carried along.
+    """
+
+    __slots__ = ("_layers", "_starts", "counter", "least", "most", "zeros")
+
+    def __init__(self, counter: Counter, zeros: bool) -> None:
+        super().__init__()
+        self.counter, self.zeros = counter, zeros
+        values = counter.values
+        self.least, self.most = min(values[0], values[-1]), max(values[0], values[-1])
+        self._starts: dict[int, int] = {}
+        self._layers: dict[int, Layer] = {}
+
+    @property
+    def alphabet(self) -> tuple[str, ...]:
+        """The digits."""
+        return tuple(self.counter.digits)
+
+    def lengths(self) -> Sequence[int]:
+        """See `Words`."""
+        shortest, longest = (len(text_of(self.counter, n)) for n in (self.least, self.most))
+        return (longest,) if self.zeros else range(shortest, longest + 1)
+
+    def start(self, length: int) -> int:
+        """See `Words`."""
+        self._prepare()
+        return self._starts[length]
+
+    def layer(self, left: int) -> Layer:
+        """See `Words`."""
+        self._prepare()
+        return self._layers[left]
+
+    def ends(self) -> States:
+        """See `Words`: the states of the end are the remainders."""
+        return 1 << self.counter.first % self.counter.step
+
+    def count(self) -> Count:
+        """See `Words`."""
+        return Count(len(self.counter.values))
+
+    def texts(self) -> Iterator[str]:
+        """See `Words`."""
+        width = len(text_of(self.counter, self.most)) if self.zeros else 0
+        values = self.counter.values
+        for value in values if values.step > 0 else reversed(values):
+            yield text_of(self.counter, value).rjust(width, self.counter.digits[0])
+
+    def value(self, text: str) -> int:
+        """The value a text stands for."""
+        value = value_of(self.counter, text)
+        assert value is not None
+        return value
+
+    def _prepare(self) -> None:
+        """Lay out the places, from the first of the longest number on."""
+        if self._layers:
+            return
+        lengths = self.lengths()
+        states: dict[_Number, int] = {}
+        for left in range(lengths[-1], 0, -1):
+            if left in lengths:
+                self._starts[left] = states.setdefault(self._begin(left), len(states))
+            after: dict[_Number, int] = {}
+            leads: dict[str, dict[int, States]] = {}
+            for state, at in states.items():
+                for digits, to in self._moves(state, left).items():
+                    number = to.remainder if left == 1 else after.setdefault(to, len(after))
+                    leads.setdefault(digits, {})[at] = 1 << number
+            self._layers[left] = Layer(len(states), tuple(leads), tuple(leads.values()))
+            states = after
+
+    def _begin(self, length: int) -> _Number:
+        """The state before the first digit of a number of this length."""
+        low, base = self.least, len(self.counter.digits)
+        if not self.zeros and length > 1:  # a longer number does not begin with a zero
+            low = max(low, base ** (length - 1))
+        return _Number(low, min(self.most, base**length - 1), 0)
+
+    def _moves(self, state: _Number, left: int) -> dict[str, _Number]:
+        """The digits that may come next, by what they lead to."""
+        base, step = len(self.counter.digits), self.counter.step
+        scale = base ** (left - 1)
+        first = 0 if state.low is None else state.low // scale % base
+        last = base - 1 if state.high is None else state.high // scale % base
+        together: dict[_Number, str] = {}
+        for digit in range(first, last + 1):
+            after = _Number(
+                state.low if digit == first else None,
+                state.high if digit == last else None,
+                (state.remainder + digit * scale) % step,
+            )
+            together[after] = together.get(after, "") + self.counter.digits[digit]
+        return {digits: after for after, digits in together.items()}

@@ -1,0 +1,217 @@
+"""The texts an input can have: by its pattern, or one by one."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from itertools import islice
+from unicodedata import combining
+
+from rasterc.domain.words import Count, Layer, Words
+from rasterc.source.words import composed
+from rasterc.values.automaton import States
+from rasterc.values.characters import is_printable
+from rasterc.values.inputs import InputRule
+from rasterc.values.regex import CharSet
+
+MAX_OTHERS = 4096  # characters that a pattern names and the fonts lack, looked at one by one
+
+
+class InputWords(Words):
+    """The texts of an input over the characters that are looked at.
+
+    Attributes:
+        whole: whether the input has no texts with other characters.
+    """
+
+    __slots__ = ("_alphabet", "_layer", "_lengths", "rule", "whole")
+
+    def __init__(self, rule: InputRule, alphabet: tuple[str, ...], whole: bool) -> None:
+        super().__init__()
+        self.rule, self._alphabet, self.whole = rule, alphabet, whole
+        automaton = rule.automaton
+        if automaton is None:
+            self._layer = Layer(1, ("".join(alphabet),), ({0: 1},))
+        else:
+            labels = ("".join(c for c in alphabet if c in chars) for chars in automaton.moves)
+            self._layer = Layer(automaton.size, tuple(labels), tuple(automaton.moves.values()))
+        least, begin = rule.input.min_length or 0, 1 << self.start()
+        stated = range(least, rule.max_length + 1)
+        self._lengths = tuple(n for n in stated if self.can_end(n) & begin)
+
+    @classmethod
+    def of(cls, rule: InputRule, printable: Iterable[str]) -> InputWords:
+        """The texts of an input without choices.
+
+        A pattern such as ``.`` allows a hundred thousand characters: of those it does not name,
+        only the ``printable`` ones are looked at, and of those it names `MAX_OTHERS` more at most.
+        """
+        if rule.automaton is None:
+            return cls(rule, tuple(sorted(set(printable))), whole=False)
+        sets = list(rule.automaton.moves)
+        chars = {char for char in printable if any(char in chosen for chosen in sets)}
+        others = list(islice((c for c in _named(sets) if c not in chars), MAX_OTHERS + 1))
+        whole = len(others) <= MAX_OTHERS and not any(chosen.negated for chosen in sets)
+        return cls(rule, tuple(sorted(chars.union(filter(stands_alone, others)))), whole)
+
+    @property
+    def alphabet(self) -> tuple[str, ...]:
+        """Those characters, in order of code points."""
+        return self._alphabet
+
+    def lengths(self) -> Sequence[int]:
+        """See `Words`."""
+        return self._lengths
+
+    def start(self, _: int = 0) -> int:
+        """See `Words`."""
+        return 0
+
+    def layer(self, _: int) -> Layer:
+        """See `Words`: the same for every place."""
+        return self._layer
+
+    def ends(self) -> States:
+        """See `Words`."""
+        return 1 if self.rule.automaton is None else self.rule.automaton.ends
+
+    def places(self) -> tuple[frozenset[str], ...]:
+        """The characters of each place of the texts, up to the longest."""
+        found: list[frozenset[str]] = []
+        states, every = 1 << self.start(), range(len(self._layer.labels))
+        for place in range(self._lengths[-1] if self._lengths else 0):
+            wanted = 0
+            for length in self._lengths:
+                wanted |= self.can_end(length - place - 1) if length > place else 0
+            leading = [label for label in every if self._layer.step(states, [label]) & wanted]
+            found.append(frozenset().union(*(self._layer.labels[label] for label in leading)))
+            states = self._layer.step(states, every)
+        return tuple(found)
+
+
+class ListedWords(Words):
+    """A few texts, one by one; ``whole`` tells whether the variable has no others."""
+
+    __slots__ = ("_layers", "_starts", "listed", "whole")
+
+    def __init__(self, listed: tuple[str, ...], whole: bool = True) -> None:
+        super().__init__()
+        self.listed, self.whole = listed, whole
+        self._starts: dict[int, int] = {}
+        self._layers: dict[int, Layer] = {}
+
+    @property
+    def alphabet(self) -> tuple[str, ...]:
+        """See `Words`."""
+        return tuple(sorted(set("".join(self.listed))))
+
+    def lengths(self) -> Sequence[int]:
+        """See `Words`."""
+        return sorted({len(text) for text in self.listed})
+
+    def start(self, length: int) -> int:
+        """See `Words`."""
+        self._prepare()
+        return self._starts[length]
+
+    def layer(self, left: int) -> Layer:
+        """See `Words`."""
+        self._prepare()
+        return self._layers[left]
+
+    def _prepare(self) -> None:
+        """Lay out the places; states are the beginnings of the texts of each length."""
+        if self._layers:
+            return
+        states: dict[tuple[int, str], int] = {}
+        for left in range(max(self.lengths(), default=0), -1, -1):
+            if left in self.lengths():
+                self._starts[left] = states.setdefault((left, ""), len(states))
+            after: dict[tuple[int, str], int] = {}
+            leads: dict[str, dict[int, States]] = {}
+            for text in self.listed:
+                if left and len(text) >= left:
+                    begun, char = text[: len(text) - left], text[len(text) - left]
+                    at = states[len(text), begun]
+                    to = after.setdefault((len(text), begun + char), len(after))
+                    leads.setdefault(char, {}).setdefault(at, 1 << (to if left > 1 else 0))
+            self._layers[left] = Layer(len(states), tuple(leads), tuple(leads.values()))
+            states = after
+
+    def ends(self) -> States:
+        """See `Words`."""
+        return 1
+
+    def count(self) -> Count:
+        """See `Words`."""
+        return Count(len(self.listed))
+
+    def texts(self) -> Iterator[str]:
+        """See `Words`."""
+        return iter(self.listed)
+
+
+class OneLength(Words):
+    """The texts of one length only."""
+
+    __slots__ = ("length", "words")
+
+    def __init__(self, words: Words, length: int) -> None:
+        super().__init__()
+        self.words, self.length = words, length
+
+    @property
+    def alphabet(self) -> tuple[str, ...]:
+        """See `Words`."""
+        return self.words.alphabet
+
+    def lengths(self) -> Sequence[int]:
+        """See `Words`."""
+        return (self.length,)
+
+    def start(self, length: int) -> int:
+        """See `Words`."""
+        return self.words.start(length)
+
+    def layer(self, left: int) -> Layer:
+        """See `Words`."""
+        return self.words.layer(left)
+
+    def ends(self) -> States:
+        """See `Words`."""
+        return self.words.ends()
+
+
+class SomeTexts(ListedWords):
+    """Some texts of ``words``, all of one length."""
+
+    __slots__ = ("words",)
+
+    def __init__(self, listed: tuple[str, ...], words: Words) -> None:
+        super().__init__(listed)
+        self.words = words
+
+    @property
+    def length(self) -> int:
+        """The length of the texts."""
+        return len(self.listed[0])
+
+
+def input_words(rule: InputRule, printable: Iterable[str]) -> InputWords | ListedWords:
+    """The texts of an input; see `InputWords.of` for one without choices."""
+    if not rule.input.choices:
+        return InputWords.of(rule, printable)
+    texts = sorted({composed(text) for text in rule.input.choices}, key=lambda t: (len(t), t))
+    return ListedWords(tuple(text for text in texts if not rule.faults(text, None)))
+
+
+def _named(sets: Iterable[CharSet]) -> Iterator[str]:
+    """The characters that sets of a pattern name, each once, in order."""
+    after = 0
+    for first, last in sorted(p for chosen in sets if not chosen.negated for p in chosen.ranges):
+        yield from map(chr, range(max(after, ord(first)), ord(last) + 1))
+        after = max(after, ord(last) + 1)
+
+
+def stands_alone(char: str) -> bool:
+    """Whether a character can be printed on its own."""
+    return is_printable(char) and composed(char) == char and not combining(char)

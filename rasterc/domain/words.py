@@ -1,0 +1,295 @@
+"""The texts that a counter or an input can have, as one kind of object.
+
+`Words` is an automaton laid out place by place: at each place a text is in one of some states, and
+`Layer` tells where characters lead from there. Several ways may lead to one text; what asks for
+texts rather than ways follows sets of states. Texts are ordered by length, then character by
+character: numbers by value.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+from numpy.typing import NDArray
+
+from rasterc.values.automaton import States, members
+
+MAX_STEPS = 200_000
+"""Steps from a set of states to the next that are taken to count texts."""
+
+
+@dataclass(frozen=True, slots=True)
+class Count:
+    """How many; ``exact`` is False when it is only known to be no more."""
+
+    number: int
+    exact: bool = True
+
+    def times(self, other: Count) -> Count:
+        """The number of pairs."""
+        return Count(self.number * other.number, self.exact and other.exact)
+
+
+@dataclass(frozen=True, slots=True)
+class Edges:
+    """The moves of a layer, from each state of ``sources`` those from ``first`` on.
+
+    ``label`` and ``to`` tell over which label each move goes, and to which state.
+    """
+
+    sources: NDArray[np.intp]
+    first: NDArray[np.intp]
+    label: NDArray[np.intp]
+    to: NDArray[np.intp]
+
+
+@dataclass(frozen=True, eq=False)
+class Layer:
+    """The moves over one place.
+
+    Attributes:
+        size: how many states there are before it.
+        labels: strings of characters, which may share some.
+        leads: for each label, the states it leads to from each state that it leads on from.
+    """
+
+    size: int
+    labels: tuple[str, ...]
+    leads: tuple[Mapping[int, States], ...]
+
+    def step(self, states: States, labels: Collection[int]) -> States:
+        """The states after a character that these labels have."""
+        after = 0
+        for label in labels:
+            leads = self.leads[label]
+            for state in members(states):
+                after |= leads.get(state, 0)
+        return after
+
+    def back(self, states: States, labels: Iterable[int] | None = None) -> States:
+        """The states from which a character of these labels, or any, leads to one of ``states``."""
+        bits = bytearray(self.size // 8 + 1)
+        onward = [self._onward] if labels is None else [self.leads[label] for label in labels]
+        for leads in onward:
+            for state, to in leads.items():
+                if to & states:
+                    bits[state >> 3] |= 1 << (state & 7)
+        return int.from_bytes(bits, "little")
+
+    def labels_of(self, chars: Iterable[str]) -> set[int]:
+        """The labels that have one of some characters."""
+        return {label for char in chars for label in self.chars.get(char, ())}
+
+    @cached_property
+    def _onward(self) -> Mapping[int, States]:
+        """The states that any character leads to, from each that one leads on from."""
+        onward: dict[int, States] = {}
+        for label, leads in zip(self.labels, self.leads, strict=True):
+            for state, to in leads.items() if label else ():
+                onward[state] = onward.get(state, 0) | to
+        return onward
+
+    @cached_property
+    def chars(self) -> Mapping[str, tuple[int, ...]]:
+        """The characters, in order, and the labels that have each."""
+        found: dict[str, tuple[int, ...]] = {}
+        for number, label in enumerate(self.labels):
+            for char in label:
+                found[char] = (*found.get(char, ()), number)
+        return dict(sorted(found.items()))
+
+    @cached_property
+    def edges(self) -> Edges:
+        """The moves as arrays."""
+        moves = sorted(
+            (state, label, to)
+            for label, leads in enumerate(self.leads)
+            for state, after in leads.items()
+            for to in members(after)
+        )
+        table = np.array(moves, dtype=np.intp).reshape(-1, 3)
+        sources, first = np.unique(table[:, 0], return_index=True)
+        return Edges(sources, first, table[:, 1], table[:, 2])
+
+
+class Words:
+    """The texts of one counter or input."""
+
+    __slots__ = ("_can_end",)
+
+    def __init__(self) -> None:
+        self._can_end: dict[int, States] = {}
+
+    @property
+    def alphabet(self) -> tuple[str, ...]:
+        """Characters of the texts, in order."""
+        raise NotImplementedError
+
+    def lengths(self) -> Sequence[int]:
+        """Lengths of the texts, ascending."""
+        raise NotImplementedError
+
+    def start(self, length: int) -> int:
+        """The state before the first character of a text of this length."""
+        raise NotImplementedError
+
+    def layer(self, left: int) -> Layer:
+        """The moves over the place from which so many characters are still to come, it included."""
+        raise NotImplementedError
+
+    def ends(self) -> States:
+        """The states in which a text may end."""
+        raise NotImplementedError
+
+    def count(self) -> Count:
+        """How many texts there are."""
+        every = frozenset(self.alphabet)
+        counting = Counting(self)
+        return total(counting.texts(length, [every] * length) for length in self.lengths())
+
+    def texts(self) -> Iterator[str]:
+        """All texts, in order, each once."""
+        for length in self.lengths():
+            yield from self.texts_of(length)
+
+    def texts_of(self, length: int) -> Iterator[str]:
+        """The texts of one length, in order."""
+        return self.fitting((None,) * length)
+
+    def fitting(self, places: Sequence[Collection[str] | None]) -> Iterator[str]:
+        """The texts, in order, with one of these characters at each place; any where it is None.
+
+        Only ways that come to an end are gone.
+        """
+        if len(places) not in self.lengths():
+            return
+        reach = self._backward(places)
+        begin = 1 << self.start(len(places)) & reach[0]
+        if not places and begin:
+            yield ""
+        text = [""] * len(places)
+        ways = [self._steps(begin, places, reach)] if places else []
+        while ways:
+            step = next(ways[-1], None)
+            if step is None:
+                ways.pop()
+                continue
+            text[len(ways) - 1], states = step
+            if len(ways) < len(places):
+                ways.append(self._steps(states, places[len(ways) :], reach[len(ways) :]))
+            else:
+                yield "".join(text)
+
+    def _backward(self, places: Sequence[Collection[str] | None]) -> list[States]:
+        """Before each place, and after the last, the states from which a text can end."""
+        reach = [self.ends()]
+        for left, place in enumerate(reversed(places), 1):
+            layer = self.layer(left)
+            labels = None if place is None else layer.labels_of(place)
+            reach.append(layer.back(reach[-1], labels))
+        return reach[::-1]
+
+    def _steps(
+        self, states: States, places: Sequence[Collection[str] | None], reach: Sequence[States]
+    ) -> Iterator[tuple[str, States]]:
+        """The characters that may come next, in order, and the states after each."""
+        layer = self.layer(len(places))
+        for char in layer.chars if places[0] is None else sorted(places[0]):
+            after = layer.step(states, layer.chars.get(char, ())) & reach[1]
+            if after:
+                yield char, after
+
+    def can_end(self, left: int) -> States:
+        """The states from which a text can end after exactly so many characters."""
+        if left not in self._can_end:
+            known = self.ends() if left == 0 else self.layer(left).back(self.can_end(left - 1))
+            self._can_end[left] = known
+        return self._can_end[left]
+
+
+def total(counts: Iterator[Count]) -> Count:
+    """How many there are together."""
+    every = list(counts)
+    return Count(sum(c.number for c in every), all(c.exact for c in every))
+
+
+class Counting:
+    """Counts texts, out of some characters at each place.
+
+    Exact as far as sets of states are few; else no more than the ways through the automaton and
+    the choices at each place.
+    """
+
+    def __init__(self, words: Words) -> None:
+        self.words = words
+        self.steps = 0
+        self._tails: dict[tuple[frozenset[str], int], int] = {}
+        self._known: dict[tuple[States, int], int] = {}
+        self._ways: dict[tuple[int, int], list[int]] = {}
+        self._classes: dict[tuple[int, frozenset[str]], list[tuple[tuple[int, ...], int]]] = {}
+
+    def texts(self, length: int, allowed: Sequence[frozenset[str]]) -> Count:
+        """How many texts of a length have at each place one of the ``allowed`` characters."""
+        tails, tail = [0], 0
+        for chars in reversed(allowed):
+            tail = self._tails.setdefault((chars, tail), len(self._tails) + 1)
+            tails.append(tail)
+        start = 1 << self.words.start(length)
+        try:
+            return Count(self._exactly(start, allowed, tails[::-1], 0))
+        except _TooManyStepsError:
+            return Count(self._at_most(length, allowed), exact=False)
+
+    def _exactly(
+        self, states: States, allowed: Sequence[frozenset[str]], tails: list[int], at: int
+    ) -> int:
+        left = len(allowed) - at
+        if left == 0:
+            return int(bool(states & self.words.ends()))
+        key = states, tails[at]
+        if key not in self._known:
+            layer, can_end = self.words.layer(left), self.words.can_end(left - 1)
+            number = 0
+            for labels, size in self._alike(layer, allowed[at]):
+                self.steps += states.bit_count() * len(labels)
+                if self.steps > MAX_STEPS:
+                    raise _TooManyStepsError
+                after = layer.step(states, labels) & can_end
+                if after:
+                    number += size * self._exactly(after, allowed, tails, at + 1)
+            self._known[key] = number
+        return self._known[key]
+
+    def _alike(self, layer: Layer, allowed: frozenset[str]) -> list[tuple[tuple[int, ...], int]]:
+        """Characters that the same labels have: these labels, and how many characters."""
+        key = id(layer.labels), allowed
+        if key not in self._classes:
+            sizes: dict[tuple[int, ...], int] = {}
+            for char, labels in layer.chars.items():
+                if char in allowed:
+                    sizes[labels] = sizes.get(labels, 0) + 1
+            self._classes[key] = list(sizes.items())
+        return self._classes[key]
+
+    def _at_most(self, length: int, allowed: Sequence[frozenset[str]]) -> int:
+        """No more than this: a text that several ways lead to is counted once for each."""
+        ends = self.words.ends()
+        ways = [ends >> state & 1 for state in range(ends.bit_length())]
+        choices = 1
+        for at in range(length - 1, -1, -1):
+            layer = self.words.layer(length - at)
+            sizes = [len(allowed[at].intersection(label)) for label in layer.labels]
+            before = [0] * layer.size
+            for size, leads in zip(sizes, layer.leads, strict=True):
+                for state, after in leads.items() if size else ():
+                    before[state] += size * sum(ways[t] for t in members(after) if t < len(ways))
+            ways = before
+            choices *= len(allowed[at])
+        return min(ways[self.words.start(length)], choices)
+
+
+class _TooManyStepsError(Exception):
+    """More steps than `MAX_STEPS`."""
