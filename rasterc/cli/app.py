@@ -9,6 +9,7 @@ import typer
 import rasterc
 from rasterc.cli import (
     check,
+    colour,
     compile,
     diff,
     explain,
@@ -16,6 +17,7 @@ from rasterc.cli import (
     fly,
     fmt,
     font,
+    pager,
     reading,
     repeats,
     show,
@@ -63,5 +65,15 @@ def options(
     debug: Annotated[
         bool, typer.Option("--debug", help="Show where a fault of ours lies; with any command.")
     ] = False,  # for the help: the edge takes it off before the command is looked for
+    color: Annotated[
+        colour.When,
+        typer.Option("--color", help="When to colour; auto: on a terminal. With any command."),
+    ] = colour.When.AUTO,
+    no_pager: Annotated[
+        bool, typer.Option("--no-pager", help="Page no long reports; with any command.")
+    ] = False,
 ) -> None:
-    """Options before the command."""
+    """Options of every command."""
+    del version, debug
+    colour.wanted.set(color)
+    pager.wanted.set(not no_pager)

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from rasterc import files
+from rasterc.cli import complete
 from rasterc.cli.exits import EXIT_BAD_INPUT as EXIT_BAD_INPUT
 from rasterc.cli.exits import EXIT_FINDINGS as EXIT_FINDINGS
 from rasterc.cli.say import Teller, say_text
@@ -43,6 +44,7 @@ SetOption = Annotated[
         help="A counter's value (a number, or as printed in double quotes) or an input's text. "
         "May be repeated.",
         show_default=False,
+        autocompletion=complete.settings,
     ),
 ]
 ProfileOption = Annotated[
@@ -56,6 +58,7 @@ MessageOption = Annotated[
         metavar="NAME",
         help="Which message, when the file holds several.",
         show_default=False,
+        autocompletion=complete.messages,
     ),
 ]
 FontsOption = Annotated[

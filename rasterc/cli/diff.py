@@ -22,7 +22,7 @@ from rasterc.cli.common import (
     reporting,
     split_settings,
 )
-from rasterc.cli.times import start_of
+from rasterc.cli.stretch import STRETCHES, FromOption, YearsOption, stretch
 from rasterc.diagnostics import Diagnostic, InputError, did_you_mean
 from rasterc.files import check_outputs
 
@@ -65,19 +65,8 @@ class Comparison:
 def diff(
     old: Annotated[Path, typer.Argument(help="A message file.", show_default=False)],
     new: Annotated[Path, typer.Argument(help="Its other version.", show_default=False)],
-    since: Annotated[
-        str | None,
-        typer.Option(
-            "--from",
-            metavar="DATE",
-            help="The date, or date and time, to start at; the first of January of this year "
-            "when left out.",
-            show_default=False,
-        ),
-    ] = None,
-    years: Annotated[
-        int, typer.Option("--years", metavar="N", help="How many years to look at.")
-    ] = 10,
+    since: FromOption = None,
+    years: YearsOption = STRETCHES["diff"].years,
     settings: SetOption = None,
     profile: ProfileOption = None,
     out: Annotated[
@@ -102,9 +91,10 @@ def diff(
         from rasterc.profile.load import load_profile
 
         check_outputs([out])
+        when = stretch("diff", since, years)
         line_profile = load_profile(profile) if profile else None
         codes = _codes((old, new), fonts or (), message)
-        found = _compare(codes, settings or (), start_of(since, 0), years)
+        found = _compare(codes, settings or (), when.start, when.years)
         if out is not None:
             write_picture(found, out, line_profile)
         print_json(document(found)) if as_json else print(report(found, line_profile, out))

@@ -30,7 +30,7 @@ _OUTPUT_ENDS = (errno.EPIPE, errno.ENOSPC, errno.EBADF, errno.EIO, errno.EFBIG, 
 def run(arguments: Sequence[str]) -> int:
     """Run the program; returns its exit code."""
     _settle_streams()
-    given, debug = _without_debug(arguments)
+    given, debug = _without_debug(_in_front(arguments))
     teller = Teller("--json" in _options(given))
     try:
         code = _guarded(given, debug, teller)
@@ -114,6 +114,19 @@ def _show(error: Exception) -> None:
 def _options(arguments: Sequence[str]) -> Sequence[str]:
     """What stands before ``--``, behind which nothing is an option."""
     return arguments[: arguments.index("--")] if "--" in arguments else arguments
+
+
+def _in_front(arguments: Sequence[str]) -> list[str]:
+    """The arguments with the options of every command before it, wherever they stood."""
+    options = list(_options(arguments))
+    front: list[str] = []
+    for at in range(len(options) - 1, -1, -1):
+        if options[at] == "--no-pager" or options[at].startswith("--color="):
+            front += [options.pop(at)]
+        elif options[at] == "--color" and at + 1 < len(options):
+            front += [f"--color={options.pop(at + 1)}"]
+            del options[at]
+    return [*reversed(front), *options, *arguments[len(_options(arguments)) :]]
 
 
 def _without_debug(arguments: Sequence[str]) -> tuple[list[str], bool]:

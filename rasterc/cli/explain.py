@@ -8,7 +8,9 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from rasterc.cli import complete
 from rasterc.cli.common import JsonOption, print_json, reporting
+from rasterc.cli.pager import say_long
 
 if TYPE_CHECKING:
     from rasterc.checks.model import Example, Finding, Rule
@@ -19,7 +21,10 @@ PROFILE = "profile"
 def explain(
     topic: Annotated[
         str | None,
-        typer.Argument(help='A rule, or "profile" for the keys of a line profile; else an index.'),
+        typer.Argument(
+            help='A rule, or "profile" for the keys of a line profile; else an index.',
+            autocompletion=complete.topics,
+        ),
     ] = None,
     page: Annotated[
         bool, typer.Option("--page", help="Print a reference of all rules as Markdown.")
@@ -37,17 +42,17 @@ def explain(
             from rasterc.profile.model import json_schema
             from rasterc.profile.reference import reference
 
-            print_json(json_schema()) if as_json else print(reference())
+            print_json(json_schema()) if as_json else say_long(reference().split("\n"))
         elif topic is not None:
             rule = find_rule(topic)
             if as_json:
                 print_json(_document(rule))
             else:
-                print(_markdown(rule) if page else _page(rule))
+                say_long((_markdown(rule) if page else _page(rule)).split("\n"))
         elif as_json:
             print_json([_document(rule) for _, rules in _families() for rule in rules])
         else:
-            print(_reference() if page else _index())
+            say_long((_reference() if page else _index()).split("\n"))
 
 
 def _families() -> list[tuple[str, list[Rule]]]:

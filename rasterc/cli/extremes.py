@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from rasterc.cli import complete
 from rasterc.cli.common import (
     EXIT_FINDINGS,
     FontsOption,
@@ -23,7 +24,7 @@ from rasterc.cli.common import (
     print_json,
     reporting,
 )
-from rasterc.cli.times import start_of
+from rasterc.cli.stretch import STRETCHES, FromOption, YearsOption, stretch
 from rasterc.files import make_folder
 
 if TYPE_CHECKING:
@@ -31,23 +32,13 @@ if TYPE_CHECKING:
     from rasterc.extremes.model import Extreme, ExtremesReport, Witness
     from rasterc.profile.model import LineProfile
 
-FromOption = Annotated[
-    str | None,
-    typer.Option(
-        "--from",
-        metavar="DATE",
-        help="The date, or date and time, to start at; the first of January of this year when "
-        "left out.",
-        show_default=False,
-    ),
-]
 _TITLE = 34  # columns of titles
 
 
 def extremes(
     file: MessageFile,
     since: FromOption = None,
-    years: Annotated[int, typer.Option("--years", metavar="N", help="Years to look at.")] = 10,
+    years: YearsOption = STRETCHES["extremes"].years,
     profile: ProfileOption = None,
     window: Annotated[
         int, typer.Option("--window", metavar="W", help="Strokes of the densest window.")
@@ -62,6 +53,7 @@ def extremes(
             metavar="NAME",
             help="Only this one, such as longest or most-drops. May be repeated.",
             show_default=False,
+            autocompletion=complete.measures,
         ),
     ] = None,
     out: Annotated[
@@ -83,7 +75,8 @@ def extremes(
     with reporting(as_json):
         request = Request(file, None, (), profile, message, fonts or ())
         line_profile = request.line_profile()
-        wanted = _Wanted(start_of(since, 0), years, window, lost, tuple(measures or ()))
+        when = stretch("extremes", since, years)
+        wanted = _Wanted(when.start, when.years, window, lost, tuple(measures or ()))
         reports: list[ExtremesReport] = []
         codes = request.codes().values()
         if out is not None:

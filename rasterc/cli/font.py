@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from rasterc.cli import complete
 from rasterc.cli.common import (
     EXIT_FINDINGS,
     FontsOption,
@@ -39,6 +40,7 @@ FontName = Annotated[
         metavar="FONT",
         help="A font's name, or a font file (.bdf .pcf .txt, also .bdf.gz and .pcf.gz).",
         show_default=False,
+        autocompletion=complete.fonts,
     ),
 ]
 CharsOption = Annotated[

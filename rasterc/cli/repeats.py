@@ -19,8 +19,7 @@ from rasterc.cli.common import (
     print_json,
     reporting,
 )
-from rasterc.cli.extremes import FromOption
-from rasterc.cli.times import start_of
+from rasterc.cli.stretch import STRETCHES, FromOption, YearsOption, stretch
 
 if TYPE_CHECKING:
     from rasterc.extremes.model import Witness
@@ -50,7 +49,7 @@ def repeats(
         ),
     ] = None,
     since: FromOption = None,
-    years: Annotated[int, typer.Option("--years", metavar="N", help="Years to look at.")] = 120,
+    years: YearsOption = STRETCHES["repeats"].years,
     message: MessageOption = None,
     fonts: FontsOption = None,
     as_json: JsonOption = False,
@@ -67,9 +66,11 @@ def repeats(
         from rasterc.extremes.shelf_life import read_shelf_life
 
         keeps = read_shelf_life(shelf_life) if shelf_life is not None else None
-        start = start_of(since, 0)
+        when = stretch("repeats", since, years)
         codes = Request(file, None, (), None, message, fonts or ()).codes()
-        reports = [find(code.plan, start, years, fields=fields or ()) for code in codes.values()]
+        reports = [
+            find(code.plan, when.start, when.years, fields=fields or ()) for code in codes.values()
+        ]
         if as_json:
             print_json({"messages": [_document(report, keeps) for report in reports]})
         else:

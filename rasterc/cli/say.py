@@ -9,12 +9,13 @@ from __future__ import annotations
 import json
 import re
 import sys
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, TextIO
 
+from rasterc.cli.colour import has_colour, painted
 from rasterc.diagnostics import Diagnostic, visible
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Iterable, Mapping
 
     from rasterc.cli.documents.common import Document
 
@@ -55,12 +56,22 @@ class Teller:
 
 def say(*lines: str) -> None:
     """Lines on standard output; raises `CannotPrintError`."""
-    say_text("".join(f"{visible(line)}\n" for line in lines))
+    say_text(on_standard_output(lines))
+
+
+def on_standard_output(lines: Iterable[str]) -> str:
+    """Lines as they are shown there."""
+    return _shown(lines, sys.stdout)
 
 
 def tell(*lines: str) -> None:
     """Lines on standard error."""
-    tell_text("".join(f"{visible(line)}\n" for line in lines))
+    tell_text(_shown(lines, sys.stderr))
+
+
+def _shown(lines: Iterable[str], stream: TextIO | None) -> str:
+    seen = map(visible, lines)
+    return "".join(f"{line}\n" for line in (map(painted, seen) if has_colour(stream) else seen))
 
 
 def say_text(text: str) -> None:

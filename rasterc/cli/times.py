@@ -12,19 +12,16 @@ if TYPE_CHECKING:
 _DATE = re.compile(r"\d{4}-\d\d-\d\d")
 
 
-def start_of(since: str | None, years_ago: int) -> datetime:
-    """Where to start: the date given, else the first of January of this year or some years ago.
-
-    The clock of this computer is read only when no date is given.
+def moment_from(text: str) -> datetime:
+    """A date, which is taken at 00:00, or a date and time.
 
     Raises:
-        InputError: the text is no date.
+        InputError: the text is neither.
     """
     from rasterc.api import parse_when
 
-    if since is None:
-        return datetime(datetime.now(UTC).year - years_ago, 1, 1)
-    return parse_when(f"{since.strip()} 00:00" if _DATE.fullmatch(since.strip()) else since)
+    written = text.strip()
+    return parse_when(f"{written} 00:00" if _DATE.fullmatch(written) else text)
 
 
 def period(start: datetime, until: datetime) -> str:

@@ -16,7 +16,8 @@ from rasterc.cli.common import (
     print_json,
     reporting,
 )
-from rasterc.cli.times import iso, period, start_of
+from rasterc.cli.stretch import STRETCHES, FromYearsAgoOption, YearsOption, stretch
+from rasterc.cli.times import iso, period
 from rasterc.diagnostics import fail_on_errors
 
 if TYPE_CHECKING:
@@ -41,19 +42,8 @@ def trace(
             show_default=False,
         ),
     ],
-    since: Annotated[
-        str | None,
-        typer.Option(
-            "--from",
-            metavar="DATE",
-            help="The date, or date and time, to start at; the first of January, five years "
-            "ago, when left out.",
-            show_default=False,
-        ),
-    ] = None,
-    years: Annotated[
-        int, typer.Option("--years", metavar="N", help="How many years to look.")
-    ] = 10,
+    since: FromYearsAgoOption = None,
+    years: YearsOption = STRETCHES["trace"].years,
     message: MessageOption = None,
     as_json: JsonOption = False,
 ) -> None:
@@ -66,9 +56,10 @@ def trace(
         from rasterc.tracing.trace import trace as traced
         from rasterc.values import prepare
 
+        when = stretch("trace", since, years)
         plan, faults = prepare(load_message(file, message))
         fail_on_errors(faults)
-        result = traced(plan, lines, start_of(since, 5), years)
+        result = traced(plan, lines, when.start, when.years)
         print_json(_document(result, plan)) if as_json else print(_report(result, plan))
         if not len(result):
             raise typer.Exit(EXIT_FINDINGS)
