@@ -33,7 +33,7 @@ def read_file(
 
     Args:
         path: the file.
-        limit: the most bytes it may have; one more is read to tell.
+        limit: the most bytes it may have, whole KiB; one more is read to tell.
         what: what it should be, such as "the profile"; for reports.
         place: where it is named, for reports.
         name: how the user knows it; the path when not given.
@@ -50,7 +50,7 @@ def read_file(
         said = f"cannot read {called}: {reason(error)}"
         raise InputError.one("cannot-read", said, place, "is the name right?") from None
     if len(data) > limit:
-        size = f"{limit >> 20} MiB" if limit >= 1 << 20 else f"{limit:,} bytes"
+        size = f"{limit >> 20} MiB" if limit >= 1 << 20 else f"{limit >> 10} KiB"
         raise InputError.one("too-large", f"{called} is larger than {size}", place, remedy)
     return data
 

@@ -24,11 +24,13 @@ def chosen_speed(profile: LineProfile | None, speed_m_s: float | None) -> float 
         raise InputError.one(
             "no-profile", "--speed needs a line profile", help="give --profile FILE too"
         )
-    if not 0 < speed_m_s <= 30:
+    from rasterc.profile.model import MAX_SPEED_M_S, MIN_SPEED_M_S
+
+    if not MIN_SPEED_M_S <= speed_m_s <= MAX_SPEED_M_S:
         raise InputError.one(
             "bad-speed",
             f"--speed {speed_m_s:g} is not a line speed",
-            help="give metres per second, above 0 and up to 30",
+            help=f"give metres per second, {MIN_SPEED_M_S:g} to {MAX_SPEED_M_S:g}",
         )
     return speed_m_s
 

@@ -2,6 +2,11 @@
 
 With this table in a profile the drops can be flown to the product. Drop frequency, throw distance
 and row pitch stay where they are, in the head.
+
+The ranges hold every head and ink that the formulas of `rasterc.head` are meant for: a jet that
+breaks up by Rayleigh's instability into drops of 40 to 400 um, inks between alcohol and syrup, air
+from a cold room to a mountain, fields below the breakdown of air, 3 MV/m (common practice, from
+memory).
 """
 
 from __future__ import annotations
@@ -74,12 +79,12 @@ class Plates(Struct, frozen=True, forbid_unknown_fields=True):
         float, Meta(ge=0.5, le=30, description="From breakup to the entry of the plates.")
     ]
     length_mm: Annotated[float, Meta(ge=2, le=60, description="Length of the plates.")]
-    field_mv_m: Annotated[float, Meta(gt=0, le=2.5, description="Field between them, MV/m.")]
+    field_mv_m: Annotated[float, Meta(ge=0.01, le=2.5, description="Field between them, MV/m.")]
     gap_mm: Annotated[
-        float, Meta(gt=0, le=15, description="Gap between them; the field fades over it.")
+        float, Meta(ge=0.2, le=15, description="Gap between them; the field fades over it.")
     ]
     clearance_mm: Annotated[
-        float, Meta(gt=0, le=15, description="Deflection at which a drop strikes a plate.")
+        float, Meta(ge=0.1, le=15, description="Deflection at which a drop strikes a plate.")
     ]
 
 
@@ -95,7 +100,7 @@ class Flight(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True):
 
     lowest_row_mm: Annotated[
         float,
-        Meta(gt=0, le=20, description="Deflection of the lowest row at the profile's throw."),
+        Meta(ge=0.01, le=20, description="Deflection of the lowest row at the profile's throw."),
     ]
     throw_tolerance_mm: Annotated[
         float,

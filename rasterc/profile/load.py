@@ -17,9 +17,12 @@ from msgspec import Meta, Struct, structs
 from rasterc.diagnostics import Diagnostic, InputError, SourceText, Span, did_you_mean
 from rasterc.files import read_text
 from rasterc.profile.model import LineProfile
-from rasterc.profile.places import Path, key_places, place_of
+from rasterc.profile.places import MAX_PARTS, Path, deep_key, key_places, place_of
 
-MAX_PROFILE_BYTES = 1 << 20
+MAX_PROFILE_BYTES = 64 << 10
+MAX_FAULTS = 20
+"""Faults of one profile that are told; of the others the number."""
+_LONGEST_NAME = 40  # characters of a name that are shown
 
 
 def load_profile(path: FilePath | str) -> LineProfile:
@@ -36,18 +39,34 @@ def load_profile(path: FilePath | str) -> LineProfile:
 def parse_profile(text: str, name: str = "profile.toml") -> LineProfile:
     """Read a profile from TOML text; raises `InputError` with every fault found."""
     source = SourceText(name, text)
+    if deep := deep_key(source):
+        said = f"a key of more than {MAX_PARTS} names"
+        raise InputError.one("too-deep", said, deep, "the keys of a profile have one or two")
     try:
         values = tomllib.loads(text)
-    except (tomllib.TOMLDecodeError, RecursionError) as error:
+    except (ValueError, RecursionError) as error:  # numbers of thousands of digits, deep nesting
         raise InputError([_toml_fault(source, error)]) from None
     faults = list(_Checker(source).check(values))
     if faults:
-        raise InputError(sorted(faults, key=lambda d: d.span.start if d.span else 0))
+        raise InputError(_first(sorted(faults, key=lambda d: d.span.start if d.span else 0)))
     return msgspec.convert(values, LineProfile)
 
 
+def _first(faults: list[Diagnostic]) -> list[Diagnostic]:
+    """The first faults, and how many more there are."""
+    more = len(faults) - MAX_FAULTS
+    if more <= 0:
+        return faults
+    said = f"and {more:,} more like these" if more > 1 else "and one more like these"
+    return [*faults[:MAX_FAULTS], Diagnostic("too-many-errors", said, help="mend the first ones")]
+
+
 def _toml_fault(source: SourceText, error: Exception) -> Diagnostic:
-    said = str(error) or "nested too deeply"
+    said = str(error)
+    if isinstance(error, RecursionError):
+        said = "nested too deeply"
+    elif not isinstance(error, tomllib.TOMLDecodeError):
+        said = "a number that cannot be read: too many digits, or no such date"
     place = re.search(r"\s*\(at (?:line (\d+), column (\d+)|end of document)\)", said)
     start = len(source.text)
     if place and place[1]:
@@ -73,12 +92,12 @@ class _Checker:
         yield from self._struct(LineProfile, values, ())
         rasters = values.get("raster")
         if isinstance(rasters, list):
-            yield from self._twice([r for r in rasters if isinstance(r, dict)])
+            yield from self._twice([r for r in rasters[:12] if isinstance(r, dict)])
 
     def _twice(self, rasters: list[dict[str, Any]]) -> Iterator[Diagnostic]:
         drops = [raster.get("drops") for raster in rasters]
         for index, value in enumerate(drops):
-            if isinstance(value, int) and value in drops[:index]:
+            if isinstance(value, int) and value < 1000 and value in drops[:index]:
                 message = f"a raster of {value} drops is given twice"
                 help = "keep one [[raster]] for each number of drops"
                 yield self._fault("twice", message, ("raster", index, "drops"), help)
@@ -90,11 +109,12 @@ class _Checker:
             return
         fields = {field.encode_name: field for field in structs.fields(kind)}
         meant: set[str] = set()  # a key spelt wrong is one mistake: do not call it missing too
-        for key in values.keys() - fields.keys():
+        for index, key in enumerate(key for key in values if key not in fields):
             where = f" in [{_key(path)}]" if path else ""
-            help = did_you_mean(key, fields)
+            help = did_you_mean(_cut(key), fields) if index < MAX_FAULTS else ""
             meant |= {name for name in fields if f'"{name}"?' in help}
-            yield self._fault("unknown-key", f'unknown key "{key}"{where}', (*path, key), help)
+            said = f'unknown key "{_cut(key)}"{where}'
+            yield self._fault("unknown-key", said, (*path, key), help)
         for key, field in fields.items():
             here = (*path, key)
             if key in values:
@@ -110,6 +130,10 @@ class _Checker:
             if not isinstance(value, list) or not value:
                 message, help = f"{_key(path)} must be tables", f"write [[{_key(path)}]] for each"
                 yield self._fault("wrong-type", message, path, help)
+                return
+            if len(value) > _most(kind):
+                message, help = f"{_key(path)}: more than {_most(kind)} of them", _description(kind)
+                yield self._fault("wrong-value", message, path, help)
                 return
             for index, element in enumerate(value):
                 yield from self._struct(struct, element, (*path, index))
@@ -128,10 +152,10 @@ class _Checker:
         except msgspec.ValidationError as error:
             said, known = str(error), _choices(kind)
             help = _description(kind)
-            if wrong := re.match("Invalid enum value '(.*)'", said):
-                said = f'"{wrong[1]}" is none of its values{said[wrong.end() :]}'
+            if wrong := re.match("(?s)Invalid enum value '(.*)'", said):
+                said = f'"{_cut(wrong[1])}" is none of its values{said[wrong.end() :]}'
                 said += f"; one of: {', '.join(known)}"
-                help = _nearest(wrong[1], known) or help
+                help = _nearest(_cut(wrong[1]), known) or help
             yield self._fault("wrong-value", f"{_key(path)}: {_in_words(said)}", path, help)
 
     def _fault(self, code: str, message: str, path: Path, help: str = "") -> Diagnostic:
@@ -146,9 +170,10 @@ def _in_words(said: str) -> str:
     said = re.sub(r" - at `\$\[(\d+)\]`", lambda m: f" (at value {int(m[1]) + 1})", said)
     said = re.sub(r"`(\w+)( \| null)?`", lambda m: _TYPE_WORDS.get(m[1], m[1]), said)
     said = re.sub(r"array of length >= 1\b", "at least one value", said)
+    said = re.sub(r"array of length <= (\d+)", r"at most \1 values", said)
     said = re.sub(r"text of length >= 1\b", "at least one character", said)
     said = re.sub(r"\barray\b", "a list", said)
-    said = said.replace("text matching regex '^#[0-9a-fA-F]{6}$'", "a colour such as #1c1c24")
+    said = re.sub(r"text matching regex '.*'", "a colour such as #1c1c24", said)
     return said[0].lower() + said[1:].replace("`", "")
 
 
@@ -167,6 +192,12 @@ def _description(kind: Any) -> str:
     return next((m.description for m in metas if isinstance(m, Meta) and m.description), "")
 
 
+def _most(kind: Any) -> int:
+    """The most elements of a list, from its `Meta`."""
+    metas = get_args(kind)[1:] if get_origin(kind) is Annotated else ()
+    return next((m.max_length for m in metas if isinstance(m, Meta) and m.max_length), 1_000)
+
+
 def _choices(kind: Any) -> list[str]:
     """The values of the enumeration that a type is or lists, empty for other types."""
     while get_origin(kind) in (Annotated, list, Union, UnionType):
@@ -181,4 +212,9 @@ def _nearest(text: str, known: list[str]) -> str:
 
 
 def _key(path: Path) -> str:
-    return ".".join(str(part + 1) if isinstance(part, int) else part for part in path)
+    return ".".join(str(part + 1) if isinstance(part, int) else _cut(part) for part in path)
+
+
+def _cut(name: str) -> str:
+    """A name as far as it is shown."""
+    return name if len(name) <= _LONGEST_NAME else f"{name[:_LONGEST_NAME]}..."

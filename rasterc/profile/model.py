@@ -1,4 +1,9 @@
-"""The line profile: what the message is printed with and on. Units are in the key names."""
+"""The line profile: what the message is printed with and on. Units are in the key names.
+
+Every number has a range, so that what is worked out from it is finite and every list is short.
+Where no source is named, the range is common practice with room on both sides: a value outside is
+a slip of the unit or of the decimal point.
+"""
 
 from __future__ import annotations
 
@@ -10,7 +15,11 @@ from msgspec import Meta, Struct
 
 from rasterc.profile.flight import Flight
 
-Positive = Annotated[float, Meta(gt=0)]
+MIN_SPEED_M_S, MAX_SPEED_M_S = 0.001, 30.0
+"""1 mm/s is a product moved by hand; 30 m/s is cable and wire at its fastest (from memory)."""
+
+# `$` would also match before a line break at the end
+_COLOUR = r"^#[0-9a-fA-F]{6}(?![\s\S])"
 
 
 class Firing(StrEnum):
@@ -36,10 +45,12 @@ class Head(Struct, frozen=True, forbid_unknown_fields=True):
         float, Meta(ge=10_000, le=300_000, description="Drops formed per second.")
     ]
     throw_mm: Annotated[
-        float, Meta(gt=0, le=100, description="Distance from the plate exit to the product.")
+        # nearer than 1 mm the product strikes the head
+        float, Meta(ge=1, le=100, description="Distance from the plate exit to the product.")
     ]
     row_pitch_mm: Annotated[
-        float, Meta(gt=0, le=5, description="Distance between two rows on the product.")
+        # half of the smallest drop to five times the largest printed one
+        float, Meta(ge=0.05, le=5, description="Distance between two rows on the product.")
     ]
     drop_diameter_um: Annotated[
         float, Meta(ge=20, le=400, description="Diameter of a drop in flight.")
@@ -76,17 +87,25 @@ class Line(Struct, frozen=True, forbid_unknown_fields=True):
     """The products passing the head."""
 
     speeds_m_s: Annotated[
-        list[Annotated[float, Meta(gt=0, le=30)]],
-        Meta(min_length=1, description="Speeds the line runs at; the first is the usual one."),
+        list[Annotated[float, Meta(ge=MIN_SPEED_M_S, le=MAX_SPEED_M_S)]],
+        # every rule of speed is held against each of them
+        Meta(
+            min_length=1,
+            max_length=32,
+            description="Speeds the line runs at; the first is the usual one.",
+        ),
     ]
     stroke_pitch_mm: Annotated[
-        float, Meta(gt=0, le=5, description="Product travel from one stroke to the next.")
+        float, Meta(ge=0.05, le=5, description="Product travel from one stroke to the next.")
     ]
     product_pitch_mm: Annotated[
-        Positive | None, Meta(description="Travel from one product to the next.")
+        # from a cigarette to a length of pipe
+        Annotated[float, Meta(ge=1, le=20_000)] | None,
+        Meta(description="Travel from one product to the next."),
     ] = None
     print_window_mm: Annotated[
-        Positive | None, Meta(description="Length on the product within which the code must lie.")
+        Annotated[float, Meta(ge=1, le=20_000)] | None,
+        Meta(description="Length on the product within which the code must lie."),
     ] = None
     upside_down: Annotated[
         bool, Meta(description="Turn the code by half a turn, for a head mounted that way.")
@@ -100,27 +119,29 @@ class Product(Struct, frozen=True, forbid_unknown_fields=True):
     """Ink and surface: how a printed drop looks; and what the rules must know of the product."""
 
     dot_diameter_mm: Annotated[
-        float, Meta(gt=0, le=5, description="Diameter of a printed drop on the surface.")
+        # from the smallest drop that does not spread to the largest that spreads most
+        float, Meta(ge=0.02, le=5, description="Diameter of a printed drop on the surface.")
     ]
-    ink: Annotated[str, Meta(pattern="^#[0-9a-fA-F]{6}$", description="Ink colour, #rrggbb.")] = (
-        "#1c1c24"
+    ink: Annotated[str, Meta(pattern=_COLOUR, description="Ink colour, #rrggbb.")] = "#1c1c24"
+    surface: Annotated[str, Meta(pattern=_COLOUR, description="Surface colour, #rrggbb.")] = (
+        "#f5f2ea"
     )
-    surface: Annotated[
-        str, Meta(pattern="^#[0-9a-fA-F]{6}$", description="Surface colour, #rrggbb.")
-    ] = "#f5f2ea"
     min_character_height_mm: Annotated[
-        Positive | None, Meta(description="Capitals and digits must be at least this high.")
+        # 0.9 mm is the least x-height of EU 1169/2011; 16 rows at the widest pitch are 80 mm
+        Annotated[float, Meta(ge=0.1, le=80)] | None,
+        Meta(description="Capitals and digits must be at least this high."),
     ] = None
     largest_surface_cm2: Annotated[
-        Positive | None,
+        # from a pill to two hundred square metres of foil
+        Annotated[float, Meta(ge=0.01, le=2_000_000)] | None,
         Meta(description="Area of the package's largest surface; large when left out."),
     ] = None
     shelf_life_days: Annotated[
-        Annotated[int, Meta(ge=1, le=36_525)] | None,
+        Annotated[int, Meta(ge=1, le=36_525)] | None,  # a hundred years
         Meta(description="Days the product keeps from the day it is made."),
     ] = None
     products_per_day: Annotated[
-        Annotated[int, Meta(ge=1, le=100_000_000)] | None,
+        Annotated[int, Meta(ge=1, le=100_000_000)] | None,  # over a thousand a second
         Meta(
             description="Most products coded in one day. Without it the line is taken to run all "
             "day at its fastest speed, one product behind another."
@@ -135,16 +156,21 @@ class LineProfile(Struct, frozen=True, forbid_unknown_fields=True, rename={"rast
     head: Annotated[Head, Meta(description="What the head throws and where it stands.")]
     rasters: Annotated[
         list[RasterTiming],
-        Meta(min_length=1, description="Rasters the head can throw, one [[raster]] each."),
+        # one for each number of drops from 5 to 16
+        Meta(
+            min_length=1,
+            max_length=12,
+            description="Rasters the head can throw, one [[raster]] each.",
+        ),
     ]
     line: Annotated[Line, Meta(description="The products passing the head.")]
     product: Annotated[Product, Meta(description="Ink, surface and product.")]
     flight: Annotated[
         Flight | None, Meta(description="What it takes to fly the drops, when that is known.")
     ] = None
-    rules: Annotated[list[RuleSet], Meta(description="Sets of rules to check by.")] = msgspec.field(
-        default_factory=lambda: [RuleSet.GENERAL]
-    )
+    rules: Annotated[
+        list[RuleSet], Meta(max_length=len(RuleSet), description="Sets of rules to check by.")
+    ] = msgspec.field(default_factory=lambda: [RuleSet.GENERAL])
 
     def raster(self, drops: int) -> RasterTiming | None:
         """The raster of so many drops, or None if the head cannot throw it."""

@@ -13,6 +13,28 @@ _HEADER = re.compile(rf"\s*(\[\[?)\s*((?:{_NAME})(?:\s*\.\s*(?:{_NAME}))*)\s*\]\
 _KEY = re.compile(rf"\s*((?:{_NAME})(?:\s*\.\s*(?:{_NAME}))*)\s*=\s*(.*?)\s*$")
 
 
+MAX_PARTS = 16
+"""Names of one dotted key. `tomllib` keeps every beginning of a key: memory grows with the square;
+keys of a profile have two."""
+
+_TOKEN = re.compile(
+    r"""(?P<name>[A-Za-z0-9_-]+|"(?:[^"\\\n]|\\.)*"|'[^'\n]*')|(?P<dot>[ \t]*\.[ \t]*)|."""
+    r"""|\n|#[^\n]*"""
+)
+
+
+def deep_key(source: SourceText) -> Span | None:
+    """The first run of more than `MAX_PARTS` names joined by dots, None when there is none."""
+    start, parts, after_dot = 0, 0, False
+    for token in _TOKEN.finditer(source.text):
+        if token["name"] is not None:
+            start, parts = (start, parts + 1) if after_dot else (token.start(), 1)
+            if parts > MAX_PARTS:
+                return Span(source, start, token.end())
+        after_dot = token["dot"] is not None
+    return None
+
+
 def key_places(source: SourceText) -> dict[Path, Span]:
     """The span of every ``key = value`` line and every table header, by path.
 

@@ -1,14 +1,24 @@
 """Every fault of a profile is reported, each with its line."""
 
 import json
+import os
+import time
 from pathlib import Path
 
+import msgspec
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from msgspec import structs
 
 from rasterc.diagnostics import InputError, SourceText
-from rasterc.profile.load import load_profile, parse_profile
+from rasterc.profile.load import (
+    MAX_FAULTS,
+    MAX_PROFILE_BYTES,
+    load_profile,
+    parse_profile,
+    struct_of,
+)
 from rasterc.profile.model import Firing, LineProfile, json_schema
 from rasterc.profile.places import key_places
 from rasterc.profile.reference import reference
@@ -32,6 +42,11 @@ stroke_pitch_mm = 0.35
 [product]
 dot_diameter_mm = 0.4
 """
+
+# what may be nothing at all: unprinted drops, parts and tolerances, a voltage
+FROM_ZERO = {
+    "guard_drops", "stroke_gap_drops", "induction", "throw_tolerance_mm", "min_v",
+}  # fmt: skip
 
 
 def faults(text: str) -> list[tuple[str, int]]:
@@ -163,6 +178,79 @@ def test_places_follow_tables_and_arrays_of_tables():
     assert places["raster", 1, "firing"].line == 12
     assert places["raster", 0].text == "[[raster]]"
     assert places["name",].text == 'name = "test line"'
+
+
+@pytest.mark.parametrize(
+    ("text", "code"),
+    [
+        (".".join("a" * 20_000) + " = 1", "too-deep"),
+        ("x = {" + " . ".join(["'a'"] * 9_000) + " = 1}", "too-deep"),
+        ("[" + ".".join("a" * 20_000) + "]", "too-deep"),
+        ("a = " + "[" * 30_000, "not-toml"),
+        (GOOD.replace("15", "9" * 5_000), "not-toml"),
+        (GOOD.replace("15", "9" * 4_000), "wrong-value"),
+        (GOOD.replace("drops = 7", "drops = 0x" + "f" * 9_000), "wrong-value"),
+        (GOOD.replace("15", "1e999"), "wrong-value"),
+        (GOOD + "".join(f"k{i} = 1\n" for i in range(6_000)), "unknown-key"),
+        (GOOD.replace("[1, 2.5]", f"[{'1,' * 20_000}]"), "wrong-value"),
+        (GOOD.replace("[line]", "[[raster]]\ndrops = 5\n" * 2_000 + "[line]"), "wrong-value"),
+        (GOOD + "k" * 40_000 + " = 1", "unknown-key"),
+    ],
+    ids=lambda text: text[:20],
+)
+def test_what_grows_without_bound_is_refused_in_few_words(text, code):
+    start = time.process_time()
+    with pytest.raises(InputError) as caught:
+        parse_profile(text)
+    assert time.process_time() - start < 2
+    codes = [d.code for d in caught.value.diagnostics]
+    assert code in codes
+    assert len(codes) <= MAX_FAULTS + 1
+    assert len(str(caught.value)) < 10_000
+
+
+def test_no_more_is_read_than_a_profile_can_have(tmp_path):
+    (tmp_path / "large.toml").write_text("#" * (MAX_PROFILE_BYTES + 1))
+    os.mkfifo(tmp_path / "pipe.toml")
+    for path, code in (
+        (tmp_path / "large.toml", "too-large"),
+        (tmp_path / "pipe.toml", "not-a-file"),
+        ("/dev/zero", "not-a-file"),
+        (tmp_path / ("n" * 300), "cannot-read"),
+        ("a\0b.toml", "cannot-read"),
+        ("a\ud800b.toml", "cannot-read"),
+    ):
+        with pytest.raises(InputError) as caught:
+            load_profile(path)
+        assert [d.code for d in caught.value.diagnostics] == [code], path
+
+
+def numbers(kind, path=()):
+    """Every number of a profile: its path, and whether it is whole."""
+    for field in structs.fields(kind):
+        struct, listed = struct_of(field.type)
+        if struct:
+            at = (*path, field.encode_name, *((0,) if listed else ()))
+            yield from numbers(struct, at)
+        elif "float" in str(field.type) or "'int'" in str(field.type):
+            yield (*path, field.encode_name), "float" not in str(field.type), field.type
+
+
+NUMBERS = list(numbers(LineProfile))
+
+
+@pytest.mark.parametrize(("path", "whole", "kind"), NUMBERS, ids=lambda part: str(part)[:50])
+def test_every_number_has_a_range(path, whole, kind):
+    assert len(NUMBERS) > 30
+    for value in (-1e308, 1e308, -(10**25), 10**25, *(() if path[-1] in FROM_ZERO else (5e-324,))):
+        given = [value] if "list" in str(kind) else value
+        with pytest.raises(msgspec.ValidationError):
+            msgspec.convert(given if not whole else int(value), kind)
+
+
+def test_a_colour_ends_where_it_ends():
+    for ink in ("#000000\\n", "#0000000", "red", "#00000"):
+        assert faults(GOOD + f'ink = "{ink}"\n') == [("wrong-value", 18)]
 
 
 def test_the_schema_speaks_of_every_key_and_the_reference_too():
