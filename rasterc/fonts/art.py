@@ -177,7 +177,7 @@ def _number(reader: _Reader, key: str) -> int:
         reader.fault("missing-key", f'no "{key}" before the first glyph', None, f'add "{key} N"')
         return 0
     row = reader.keys[key]
-    if not (row.text.isascii() and row.text.isdigit() and int(row.text[:5]) <= MAX_SIDE):
+    if not re.fullmatch("[0-9]{1,5}", row.text) or int(row.text) > MAX_SIDE:
         message = f"{key} must be a whole number from 0 to {MAX_SIDE}"
         reader.fault("bad-number", message, row.span)
         return 0

@@ -20,6 +20,7 @@ from rasterc.fonts.bitmap import (
     Bitmap,
     FontFile,
     FontHeader,
+    Room,
     assemble,
     columns_of_rows,
 )
@@ -37,6 +38,7 @@ class _Reader:
     """The state of one reading. ``keys`` and ``properties`` hold values with their places."""
 
     source: SourceText
+    room: Room
     keys: dict[str, tuple[str, Span]] = field(default_factory=dict)
     properties: dict[str, tuple[str, Span]] = field(default_factory=dict)
     faults: list[Diagnostic] = field(default_factory=list)
@@ -74,7 +76,7 @@ def parse_bdf(source: SourceText, name: str, charset: str | None = None) -> Font
         InputError: with every fault of the file, each at its line.
     """
     source = _plain_lines(source)
-    reader = _Reader(source)
+    reader = _Reader(source, Room(source.name))
     starts = [match.start() for match in _STARTCHAR.finditer(source.text)]
     _read_header(reader, starts[0] if starts else len(source.text))
     raise_faults(reader.faults)  # not BDF at all: no use in looking further
@@ -190,6 +192,7 @@ def _glyph(reader: _Reader, lines: list[str]) -> Bitmap | None:
     advance = _integers(values, "DWIDTH", 1, 2)[0]
     if min(width, height) < 0 or max(width, height, *map(abs, (left, bottom, advance))) > MAX_SIDE:
         raise _GlyphError(values["BBX"][0], f"sizes and offsets go up to {MAX_SIDE}")
+    reader.room.take(width, height, advance)
     data = _bitmap_bytes(lines, rows_from, width, height)
     _check_tail(reader, lines, rows_from + height)
     char = reader.char_of(code) if code >= 0 else None

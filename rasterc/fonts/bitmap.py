@@ -16,7 +16,8 @@ from rasterc.diagnostics import Diagnostic, InputError, Severity
 from rasterc.fonts.model import Font, Glyph
 
 MAX_SIDE = 256  # rows, columns, offsets and advances of one glyph; a raster has 16 rows at most
-MAX_COLUMNS = 4_000_000  # strokes of all glyphs together
+MAX_COLUMNS = 1 << 21  # strokes of all glyphs together: 65,536 glyphs of 32
+MAX_PLACES = 1 << 25  # places of all bitmaps together: 65,536 of 16 by 32
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,6 +56,27 @@ class FontHeader:
     descent: int
     spacing: int | None
     origin: str
+
+
+@dataclass(slots=True)
+class Room:
+    """What is left for the glyphs of one file; asked before each is made."""
+
+    origin: str
+    columns: int = MAX_COLUMNS
+    places: int = MAX_PLACES
+
+    def take(self, width: int, height: int, advance: int) -> None:
+        """Make room for a bitmap; raises `InputError` when there is none."""
+        self.columns -= max(width, advance)
+        self.places -= width * height
+        if self.columns < 0 or self.places < 0:
+            said = (
+                f"the glyphs of {self.origin} have over {MAX_COLUMNS:,} strokes "
+                f"or {MAX_PLACES:,} places for drops"
+            )
+            help = "keep the characters that are printed, in a file of their own"
+            raise InputError.one("font-too-large", said, help=help)
 
 
 def columns_of_rows(data: bytes, width: int, height: int) -> tuple[int, ...]:
@@ -121,8 +143,6 @@ def _usable(bitmaps: Sequence[Bitmap], origin: str) -> tuple[list[Bitmap], list[
         raise InputError(
             [Diagnostic("empty-font", f"{origin} holds no character that can be printed"), *notes]
         )
-    if sum(max(b.advance, len(b.columns)) for b in usable.values()) > MAX_COLUMNS:
-        raise InputError.one("font-too-large", f"{origin} has over {MAX_COLUMNS:,} strokes")
     return list(usable.values()), notes
 
 

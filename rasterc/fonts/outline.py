@@ -22,6 +22,11 @@ LATIN_1 = "".join(map(chr, [*range(0x20, 0x7F), *range(0xA0, 0xAD), *range(0xAE,
 """The printable characters of Latin-1, without the soft hyphen."""
 
 MIN_HEIGHT, MAX_HEIGHT = 4, 64
+_MAX_REACH = 16 * MAX_HEIGHT  # pixels; real glyphs reach some three times the rows
+
+
+class FontError(Exception):
+    """A font file that opens, but whose glyphs cannot be drawn."""
 
 
 def load_outline(path: Path, name: str, height: int, chars: str | None = None) -> FontFile:
@@ -45,7 +50,11 @@ def load_outline(path: Path, name: str, height: int, chars: str | None = None) -
         raise InputError.one("bad-height", message)
     face = open_face(path)
     found, notes = _characters(face, path, chars)
-    pixels, bitmaps = _largest_fit(face, path, height, found)
+    try:
+        pixels, bitmaps = _largest_fit(face, path, height, found)
+    except FontError as error:
+        said = f"{path} is damaged: {error}"
+        raise InputError.one("damaged-font", said, help="fetch it again") from None
     size = f"{path}: drawn at {pixels} pixels to the em"
     notes.append(Diagnostic("outline-size", size, severity=Severity.NOTE))
     descent = -ink_rows(bitmaps)[1]
@@ -85,8 +94,9 @@ def open_face(path: Path) -> freetype.Face:
             f"{path}: outline fonts need FreeType",
             help='install it with: pip install "rasterc[outline]"',
         ) from None
+    data = read_font_bytes(path)
     try:
-        face = freetype.Face(io.BytesIO(read_font_bytes(path)))
+        face = freetype.Face(io.BytesIO(data))
     except freetype.FT_Exception:
         raise InputError.one("not-an-outline-font", f"{path} is not a font") from None
     if not face.is_scalable:
@@ -99,16 +109,34 @@ def open_face(path: Path) -> freetype.Face:
 
 
 def draw(face: freetype.Face, pixels: int, chars: Sequence[str]) -> list[Bitmap]:
-    """Characters in black and white, ``pixels`` to the em, hinted for that."""
+    """Characters in black and white, ``pixels`` to the em, hinted for that.
+
+    Raises:
+        FontError: a character cannot be drawn, or is far larger than its size.
+    """
     import freetype
 
-    face.set_pixel_sizes(0, pixels)
-    flags = freetype.FT_LOAD_RENDER | freetype.FT_LOAD_TARGET_MONO
     bitmaps = []
-    for char in chars:
-        face.load_char(char, flags)
-        bitmaps.append(_bitmap(char, face.glyph))
+    char = ""
+    try:
+        face.set_pixel_sizes(0, pixels)
+        for char in chars:
+            face.load_char(char, freetype.FT_LOAD_TARGET_MONO)
+            _refuse_huge(char, face.glyph)
+            face.glyph.render(freetype.FT_RENDER_MODE_MONO)
+            bitmaps.append(_bitmap(char, face.glyph))
+    except freetype.FT_Exception as error:
+        said = f"FreeType cannot draw U+{ord(char):04X}" if char else "FreeType cannot scale it"
+        raise FontError(f"{said} ({error.errcode:#04x})") from None
     return bitmaps
+
+
+def _refuse_huge(char: str, slot: Any) -> None:
+    """Refuse a glyph before its pixels are made: a damaged outline can ask for gigabytes."""
+    box = slot.outline.get_cbox()
+    reach = max(map(abs, (box.xMin, box.xMax, box.yMin, box.yMax, slot.advance.x)))
+    if reach > _MAX_REACH << 6:  # in 1/64 of a pixel
+        raise FontError(f"U+{ord(char):04X} is more than {_MAX_REACH} pixels large")
 
 
 def _bitmap(char: str, slot: Any) -> Bitmap:

@@ -17,6 +17,7 @@ from rasterc.fonts.bitmap import (
     Bitmap,
     FontFile,
     FontHeader,
+    Room,
     assemble,
     columns_of_rows,
 )
@@ -85,7 +86,7 @@ def parse_pcf(data: bytes, name: str, origin: str, charset: str | None = None) -
         tables = _tables(data)
         char_of, notes = _char_of(_properties(tables), origin, charset)
         header = _header(tables, name, origin)
-        bitmaps = list(_bitmaps(tables, char_of))
+        bitmaps = list(_bitmaps(tables, char_of, Room(origin)))
     except (struct.error, KeyError, IndexError):
         raise InputError.one(
             "damaged-font", f"{origin} is damaged or cut short", help="fetch or convert it again"
@@ -176,7 +177,7 @@ def _codes(table: _Table) -> Iterator[tuple[int, int]]:
             yield (high_first + high) << 8 | low_first + low, glyph
 
 
-def _bitmaps(tables: dict[int, _Table], char_of: CharOf) -> Iterator[Bitmap]:
+def _bitmaps(tables: dict[int, _Table], char_of: CharOf, room: Room) -> Iterator[Bitmap]:
     metrics = _metrics(tables[_METRICS])
     table = tables[_BITMAPS]
     (count,) = table.take("i")
@@ -188,11 +189,18 @@ def _bitmaps(tables: dict[int, _Table], char_of: CharOf) -> Iterator[Bitmap]:
     for code, index in _codes(tables[_ENCODINGS]):
         char = char_of(code)
         if char is not None:
+            # many codes may share one drawing, so the file's size says nothing of theirs
+            width, height = _size(metrics[index])
+            room.take(width, height, metrics[index].advance)
             yield _bitmap(char, metrics[index], drawings, offsets[index], 1 << pad)
 
 
+def _size(metrics: _Metrics) -> tuple[int, int]:
+    return metrics.right - metrics.left, metrics.ascent + metrics.descent
+
+
 def _bitmap(char: str, metrics: _Metrics, drawings: bytes, offset: int, pad: int) -> Bitmap:
-    width, height = metrics.right - metrics.left, metrics.ascent + metrics.descent
+    width, height = _size(metrics)
     if not (0 <= width <= MAX_SIDE and 0 <= height <= MAX_SIDE):
         raise struct.error("glyph out of range")
     if max(abs(metrics.left), abs(metrics.advance), abs(metrics.descent)) > MAX_SIDE:

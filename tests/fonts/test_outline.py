@@ -1,5 +1,6 @@
 """Outline fonts against Pillow, which draws with FreeType by another way."""
 
+import random
 import sys
 from pathlib import Path
 
@@ -8,7 +9,7 @@ from PIL import Image, ImageDraw, ImageFont
 
 from rasterc.diagnostics import InputError
 from rasterc.fonts.bitmap import FontHeader, assemble
-from rasterc.fonts.outline import LATIN_1, draw, load_outline, open_face
+from rasterc.fonts.outline import LATIN_1, FontError, draw, load_outline, open_face
 
 pytest.importorskip("freetype", reason="the extra outline is not installed")
 CANDIDATES = sorted(Path("/usr/share/fonts/truetype").glob("*/*Sans*.ttf"))
@@ -91,3 +92,22 @@ def test_without_freetype_the_extra_is_named(path, monkeypatch):
     with pytest.raises(InputError) as caught:
         load_outline(path, "any", 9)
     assert "rasterc[outline]" in caught.value.diagnostics[0].help
+
+
+def test_a_damaged_outline_font_gives_dots_or_a_diagnostic(path, tmp_path):
+    good, rng = path.read_bytes(), random.Random(7)
+    for turn in range(60):
+        data = bytearray(good)
+        for _ in range(rng.choice((1, 20, 2_000))):
+            data[rng.randrange(len(data))] = rng.randrange(256)
+        (tmp_path / "a.ttf").write_bytes(data[: rng.choice((len(data), rng.randrange(len(data))))])
+        try:
+            assert load_outline(tmp_path / "a.ttf", "any", 9, "A0g").font.glyphs
+        except InputError as error:
+            assert error.diagnostics[0].message, turn
+
+
+def test_a_glyph_that_would_fill_the_memory_is_refused(path):
+    face = open_face(path)
+    with pytest.raises(FontError, match="pixels large"):
+        draw(face, 20_000, "A")

@@ -4,6 +4,7 @@ import gzip
 import shutil
 import struct
 import subprocess
+import time
 from pathlib import Path
 
 import pytest
@@ -60,8 +61,11 @@ def test_a_font_of_two_bytes_a_character_is_refused():
         load_font(path)
 
 
-def small_pcf(order="<", bit_order_high=True, pad=1, unit=1):
-    """A PCF font of one glyph "A" two columns wide, built table by table in any byte order."""
+def small_pcf(order="<", bit_order_high=True, pad=1, unit=1, shared=0):
+    """A PCF font of one glyph "A" two columns wide, built table by table in any byte order.
+
+    Or, with ``shared``, of 65,536 codes that all have one blank glyph of so many rows and columns.
+    """
     form = (4 if order == ">" else 0) | (8 if bit_order_high else 0) | {1: 0, 2: 1, 4: 2}[pad]
     form |= {1: 0, 2: 1, 4: 2}[unit] << 4
     texts = b"CHARSET_REGISTRY\0ISO10646\0CHARSET_ENCODING\x001\0"
@@ -70,18 +74,21 @@ def small_pcf(order="<", bit_order_high=True, pad=1, unit=1):
     padding = b"\0" * (-2 % 4)
     properties = struct.pack(order + "i", 2) + entries + padding
     properties += struct.pack(order + "i", len(texts)) + texts
-    bounds = struct.pack(order + "5hH", 0, 2, 3, 3, 0, 0)
+    size = (0, shared, shared, shared, 0, 0) if shared else (0, 2, 3, 3, 0, 0)
+    bounds = struct.pack(order + "5hH", *size)
     accelerators = bytes(8) + struct.pack(order + "3i", 3, 0, 0) + bounds + bounds
     metrics = struct.pack(order + "i", 1) + bounds
     rows = [bytes([row]) + bytes(pad - 1) for row in (0b01000000, 0b11000000, 0b10000000)]
-    drawn = b"".join(rows)
+    drawn = bytes(shared * shared) if shared else b"".join(rows)
     if not bit_order_high:
         drawn = bytes(int(f"{byte:08b}"[::-1], 2) for byte in drawn)
     if unit > 1 and (order == ">") != bit_order_high:
         drawn = b"".join(drawn[i : i + unit][::-1] for i in range(0, len(drawn), unit))
-    sizes = [3 * size for size in (1, 2, 4, 8)]
+    sizes = [(len(drawn) if shared else 3) * size for size in (1, 2, 4, 8)]
     bitmaps = struct.pack(order + "ii4i", 1, 0, *sizes) + drawn
     codes = struct.pack(order + "5hH", 65, 65, 0, 0, 65, 0)
+    if shared:
+        codes = struct.pack(order + "5h", 0, 255, 0, 255, 0) + bytes(2 * 65_536)
     tables = {1: properties, 2: accelerators, 4: metrics, 8: bitmaps, 32: codes}
     head, body = b"\x01fcp" + struct.pack("<i", len(tables)), b""
     start = len(head) + 16 * len(tables)
@@ -103,6 +110,15 @@ def test_every_order_of_bytes_and_bits(
     assert font.glyphs["A"].columns == (0b011, 0b110)
     assert font.spacing == 1
     assert freetype_drops(freetype_face(data), "A")[0] == drops(font, "A")
+
+
+def test_codes_that_share_one_large_glyph_are_counted_before_they_are_drawn():
+    start = time.process_time()
+    with pytest.raises(InputError) as caught:
+        parse_pcf(small_pcf(shared=256), "large", "large.pcf")
+    assert [d.code for d in caught.value.diagnostics] == ["font-too-large"]
+    assert time.process_time() - start < 5
+    assert len(parse_pcf(small_pcf(shared=8), "wide", "wide.pcf").font.glyphs) > 60_000
 
 
 def test_any_cut_or_changed_byte_gives_a_font_or_an_error_of_the_user():
