@@ -9,10 +9,11 @@ from __future__ import annotations
 from rasterc.files.finding import find_files, is_file, is_folder, is_there
 from rasterc.files.reading import note_read, read_file, read_text
 from rasterc.files.seen import command
-from rasterc.files.writing import check_outputs, make_folder, rewrite_file, write_file
+from rasterc.files.writing import check_outputs, claim_file, make_folder, rewrite_file, write_file
 
 __all__ = [
     "check_outputs",
+    "claim_file",
     "command",
     "find_files",
     "is_file",

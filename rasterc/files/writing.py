@@ -58,6 +58,24 @@ def rewrite_file(path: str | Path, data: bytes) -> None:
     _write(path, _target(path), data)
 
 
+def claim_file(path: str | Path) -> bool:
+    """Take a file that a library reads and writes for us; whether it is there yet.
+
+    From then on the command neither reads nor writes it in another way.
+
+    Raises:
+        InputError: all of `write_file`, and anything but a regular file.
+    """
+    state, now = _target(path), seen()
+    if state is not None and not stat.S_ISREG(state.st_mode):
+        raise _cannot_write(path, f"it is {kind_of(state)}")
+    key = key_of(path, state)
+    _refuse_seen(path, key, now.read, now.written | now.wanted)
+    if state is not None:  # a new one is noted as it is made
+        now.read.add(key)
+    return state is not None
+
+
 def make_folder(path: Path) -> None:
     """Make a folder unless it is there; raises `InputError`."""
     try:

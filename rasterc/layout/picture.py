@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 from rasterc.diagnostics import InputError
 from rasterc.files import is_there, read_file
 from rasterc.layout.model import MAX_PICTURE_PIXELS, MAX_RASTER
+from rasterc.layout.png import is_whole_png
 from rasterc.source.message import Picture
 
 if TYPE_CHECKING:
@@ -89,6 +90,8 @@ def _strokes_of(picture: Picture, data: bytes) -> tuple[tuple[int, ...], int]:
             picture.span,
             "scale it so that one pixel is one drop",
         )
+    if image.format == "PNG" and not is_whole_png(data, width, height):
+        raise _unreadable(picture)
     image.load()
     dark = ~np.asarray(_one_bit(picture, image), dtype=bool)
     weights = np.left_shift(1, np.arange(height - 1, -1, -1))

@@ -143,13 +143,13 @@ def test_a_picture_longer_than_a_message(fault, tmp_path):
     assert fault("long.png").code == "message-too-long"
 
 
+def chunk(kind: bytes, data: bytes) -> bytes:
+    check = struct.pack(">I", zlib.crc32(kind + data))
+    return struct.pack(">I", len(data)) + kind + data + check
+
+
 def png_of(width: int, height: int) -> bytes:
     """A PNG that claims a size and has no pixels (PNG specification: signature, IHDR, IEND)."""
-
-    def chunk(kind: bytes, data: bytes) -> bytes:
-        check = struct.pack(">I", zlib.crc32(kind + data))
-        return struct.pack(">I", len(data)) + kind + data + check
-
     header = struct.pack(">IIBBBBB", width, height, 1, 0, 0, 0, 0)
     return b"\x89PNG\r\n\x1a\n" + chunk(b"IHDR", header) + chunk(b"IEND", b"")
 
@@ -177,6 +177,26 @@ def test_files_that_are_no_pictures(fault, tmp_path):
     (tmp_path / "none.png").write_bytes(png_of(5, 5))
     for name in ("a.gif", "empty.png", "text.pbm", "short.pbm", "none.png"):
         assert fault(name).code == "picture-unreadable", name
+
+
+def test_a_png_that_is_cut_or_changed_anywhere_is_refused(fault, tmp_path):
+    image(ARROW).save(tmp_path / "good.png")
+    good = (tmp_path / "good.png").read_bytes()
+    data = good.index(b"IDAT")
+    for end in range(1, len(good)):
+        (tmp_path / "cut.png").write_bytes(good[:end])
+        assert fault("cut.png").code == "picture-unreadable", end
+    for at in range(data, len(good) - 12):
+        (tmp_path / "cut.png").write_bytes(good[:at] + bytes([good[at] ^ 4]) + good[at + 1 :])
+        assert fault("cut.png").code == "picture-unreadable", at
+
+
+def test_a_small_picture_of_endless_data_is_refused_in_time(fault, tmp_path):
+    header = struct.pack(">IIBBBBB", 8, 8, 1, 0, 0, 0, 0)
+    bomb = zlib.compress(bytes(1 << 26), 9)
+    chunks = [chunk(b"IHDR", header), chunk(b"IDAT", bomb), chunk(b"IEND", b"")]
+    (tmp_path / "bomb.png").write_bytes(b"\x89PNG\r\n\x1a\n" + b"".join(chunks))
+    assert fault("bomb.png").code == "picture-unreadable"
 
 
 @settings(max_examples=150, deadline=None, suppress_health_check=list(HealthCheck))

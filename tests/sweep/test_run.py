@@ -1,11 +1,13 @@
 """The same figures wherever they are worked out, and kept through a kill."""
 
 import os
+import random
 import signal
 import sqlite3
 import subprocess
 import sys
 import time
+from pathlib import Path
 
 import msgspec
 import pytest
@@ -99,6 +101,84 @@ def test_files_of_something_else_are_left_alone(job, tmp_path):
             Results(path, job)
         assert caught.value.diagnostics[0].help
     assert (text.read_bytes(), other.read_bytes()) == before
+
+
+def kept(job, alone, path):
+    results = Results(path, job)
+    results.add(alone.items())
+    results.close()
+    return path.read_bytes()
+
+
+def test_a_flipped_bit_is_found_or_changes_nothing(job, alone, tmp_path):
+    path = tmp_path / "r.sqlite"
+    good = kept(job, alone, path)
+    rng, refused = random.Random(3), 0
+    for _ in range(250):
+        at = rng.randrange(len(good))
+        path.write_bytes(good[:at] + bytes([good[at] ^ 1 << rng.randrange(8)]) + good[at + 1 :])
+        try:
+            results = Results(path, job)
+            try:
+                found = results.known(CASES)
+            finally:
+                results.close()
+        except InputError as error:
+            assert error.diagnostics[0].help
+            refused += 1
+        else:
+            assert all(alone[case] == figures for case, figures in found.items())
+    assert refused > 20
+
+
+@pytest.mark.parametrize(
+    "change",
+    [
+        "update result set figures = replace(figures, '1', '2')",
+        "update result set figures = 7",
+        "update result set figures = x'00ff'",
+        "update result set spec = null",
+        "update job set key = 3",
+        "delete from job",
+        "insert into job select * from job",
+        "drop table result",
+        "alter table result drop column figures",
+        "drop table job; create view job as select 1 as key",
+    ],
+)
+def test_rows_that_were_not_written_so_are_refused(job, alone, tmp_path, change):
+    kept(job, alone, tmp_path / "r.sqlite")
+    with sqlite3.connect(tmp_path / "r.sqlite") as database:
+        database.executescript(change)
+    database.close()
+    with pytest.raises(InputError) as caught:
+        results = Results(tmp_path / "r.sqlite", job)
+        try:
+            results.known(CASES)
+        finally:
+            results.close()
+    assert caught.value.diagnostics[0].code in ("damaged-results", "cannot-keep-results")
+
+
+def test_a_file_that_cannot_be_used_is_left_as_it_is(job, alone, tmp_path, monkeypatch):
+    path = tmp_path / "r.sqlite"
+    good = kept(job, alone, path)
+    monkeypatch.setattr("rasterc.sweep.results._WAIT_S", 0.1)
+    other = sqlite3.connect(path)
+    other.execute("begin exclusive")
+    with pytest.raises(InputError, match="locked"):
+        Results(path, job)
+    other.rollback()
+    other.close()
+    path.chmod(0o444)
+    with pytest.raises(InputError, match="write-protected"):
+        Results(path, job)
+    os.mkfifo(tmp_path / "pipe")
+    for odd in (tmp_path / "pipe", tmp_path, "/dev/null", tmp_path / ("n" * 300)):
+        with pytest.raises(InputError, match="cannot write"):
+            Results(Path(odd), job)
+    assert path.read_bytes() == good
+    assert sorted(p.name for p in tmp_path.iterdir()) == ["pipe", "r.sqlite"]
 
 
 WORKER = """
