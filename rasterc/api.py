@@ -18,11 +18,11 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from rasterc.diagnostics import Diagnostic, InputError
-from rasterc.fonts.library import FontBook
 from rasterc.layout import Composer, compile_strokes, lay_out, orient
+from rasterc.loading import make_ready
 from rasterc.source.analyse import choose
-from rasterc.source.load import load_messages, parse_messages
-from rasterc.values import Plan, prepare
+from rasterc.source.load import Read, read_messages, read_text
+from rasterc.values import Plan
 from rasterc.values.model import Instant, ResolvedMessage
 
 if TYPE_CHECKING:
@@ -153,7 +153,7 @@ def load(path: str | Path, message: str | None = None, *, fonts: Iterable[str | 
 
 def load_all(path: str | Path, *, fonts: Iterable[str | Path] = ()) -> dict[str, Code]:
     """Load every message of a file, by name."""
-    return _ready(load_messages(Path(path)), fonts)
+    return _codes(read_messages(path), fonts)
 
 
 def load_text(
@@ -165,10 +165,7 @@ def load_text(
     fonts: Iterable[str | Path] = (),
 ) -> Code:
     """Load a message from text; ``folder`` is where its relative paths start."""
-    messages, faults = parse_messages(text, name, folder=folder)
-    if faults:
-        raise InputError(faults)
-    return choose(_ready(messages, fonts), message, name)
+    return choose(_codes(read_text(text, name, folder), fonts), message, name)
 
 
 def parse_when(text: str) -> datetime:
@@ -193,20 +190,6 @@ def parse_when(text: str) -> datetime:
     return moment
 
 
-def _ready(messages: Mapping[str, Message], fonts: Iterable[str | Path]) -> dict[str, Code]:
-    codes: dict[str, Code] = {}
-    faults: list[Diagnostic] = []
-    folders = tuple(Path(folder) for folder in fonts)
-    books: dict[str, FontBook] = {}  # the messages of a file share theirs: each font is read once
-    for name, message in messages.items():
-        plan, found = prepare(message)
-        faults += found
-        try:
-            if message.folder not in books:
-                books[message.folder] = FontBook.beside(Path(message.folder), folders)
-            codes[name] = Code(message, plan, books[message.folder].fonts_of(message))
-        except InputError as error:
-            faults += error.diagnostics
-    if faults:
-        raise InputError(dict.fromkeys(faults))
-    return codes
+def _codes(read: Read, fonts: Iterable[str | Path]) -> dict[str, Code]:
+    ready = make_ready(read, [Path(folder) for folder in fonts])
+    return {one.message.name: Code(one.message, one.plan, one.fonts, one.composer) for one in ready}

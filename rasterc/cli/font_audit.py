@@ -8,7 +8,7 @@ from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from rasterc.diagnostics import Diagnostic, InputError, Span, fail_on_errors
+from rasterc.diagnostics import Diagnostic, InputError, Span
 from rasterc.fonts.library import FontBook
 from rasterc.fonts.model import Font
 from rasterc.output.font_document import font_summary, pair_document
@@ -50,11 +50,9 @@ def needs_of(font: Font, name: str, file: Path, message: str | None, book: FontB
     Raises:
         InputError: with every fault of the message.
     """
-    from rasterc.source.load import load_message
-    from rasterc.values import prepare
+    from rasterc.loading import load_plan
 
-    plan, faults = prepare(load_message(file, message))
-    fail_on_errors(faults)
+    plan = load_plan(file, message)
     needed = printed_characters(plan, name)
     missing = font.missing(needed)
     help = _fonts_with(needed, book) if missing else ""

@@ -18,7 +18,6 @@ from rasterc.cli.common import (
 )
 from rasterc.cli.stretch import STRETCHES, FromYearsAgoOption, YearsOption, stretch
 from rasterc.cli.times import iso, period
-from rasterc.diagnostics import fail_on_errors
 
 if TYPE_CHECKING:
     from rasterc.source.message import Counter
@@ -52,13 +51,11 @@ def trace(
     Exits with 1 when nothing could.
     """
     with reporting(as_json):
-        from rasterc.source.load import load_message
+        from rasterc.loading import load_plan
         from rasterc.tracing.trace import trace as traced
-        from rasterc.values import prepare
 
         when = stretch("trace", since, years)
-        plan, faults = prepare(load_message(file, message))
-        fail_on_errors(faults)
+        plan = load_plan(file, message)
         result = traced(plan, lines, when.start, when.years)
         print_json(_document(result, plan)) if as_json else print(_report(result, plan))
         if not len(result):

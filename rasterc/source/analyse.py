@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import ChainMap
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from rasterc.diagnostics import InputError, Span, did_you_mean
@@ -11,15 +11,14 @@ from rasterc.source import syntax as s
 from rasterc.source.blocks import MAX_GAP, MAX_SPACING, Defaults, block
 from rasterc.source.contract import expect, require, silence
 from rasterc.source.declared import Declared, T, by_name, declare
-from rasterc.source.message import Block, Expect, Message, Require, Silence, Word
+from rasterc.source.message import Block, Expect, Gaps, Message, Require, Silence, Word
 from rasterc.source.parse import Parsed
 from rasterc.source.phrases import once, whole_number
-from rasterc.source.references import check_references, names_in, reached
+from rasterc.source.references import names_in, reached
 from rasterc.source.scope import Problems, Scope
 
 MIN_RASTER, MAX_RASTER = 5, 16
 DEFAULT_LANGUAGE = "en"
-_NO_DECLARATIONS = (s.Setting, s.BlockNode, s.RequireNode, s.ExpectNode, s.SilenceNode)
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,46 +41,46 @@ class _Head:
 
 def analyse(
     parsed: Parsed, used: Sequence[Parsed], folder: str, problems: Problems, complete: bool = True
-) -> dict[str, Message]:
-    """The messages of a file, by name.
+) -> list[Message]:
+    """The messages of a file, in order.
 
     Args:
         parsed: the file.
         used: the files whose declarations it uses, each once.
         folder: where relative paths in its messages start.
-        problems: takes what is wrong. When there is anything, the messages are not to be used.
+        problems: takes what is wrong. When there is anything, the messages are of use only to look
+            for more mistakes: their gaps say what is not known of them.
         complete: whether every file it uses could be read.
     """
     shared = _shared(parsed, used, problems, complete)
-    messages: dict[str, Message] = {}
+    messages: list[Message] = []
+    first: dict[str, s.MessageNode] = {}
     for node in parsed.file.messages:
         if problems.full:
             break
         with problems.catching():
-            _refuse_second(node, messages)
-            messages[node.name.text] = _message(node, shared, folder)
+            _refuse_second(node, first.setdefault(node.name.text, node))
+        messages.append(_message(node, shared, folder))
     return messages
 
 
 def _shared(parsed: Parsed, used: Sequence[Parsed], problems: Problems, complete: bool) -> _Shared:
     whole = complete and parsed.whole and all(other.whole for other in used)
-    lost = parsed.lost.union(*(other.lost for other in used))
     files = (*used, parsed)
+    complete = complete and not any(p.nameless for p in files)
+    lost = {name: kind for p in files for name, kind in p.lost.items()}
     empty = Scope({}, problems)
-    nodes = by_name((node for p in files for node in p.file.declarations), {}, empty)
+    nodes, again = by_name((node for p in files for node in p.file.declarations), {}, empty)
     scope = Scope(nodes, problems, lost, whole, _read_clocks(nodes), complete)
-    declared = declare(nodes, scope)
-    check_references(nodes, scope)
-    return _Shared(nodes, declared, scope)
+    return _Shared(nodes, declare(nodes, again, scope), scope)
 
 
 def _read_clocks(nodes: Mapping[str, s.Declaration]) -> tuple[str, ...]:
     return tuple(name for name, node in nodes.items() if isinstance(node, s.ClockRead))
 
 
-def _refuse_second(node: s.MessageNode, messages: Mapping[str, Message]) -> None:
-    other = messages.get(node.name.text)
-    if other is not None:
+def _refuse_second(node: s.MessageNode, other: s.MessageNode) -> None:
+    if other is not node:
         raise InputError.one(
             "duplicate-name",
             f'there are two messages "{node.name.text}"',
@@ -92,15 +91,14 @@ def _refuse_second(node: s.MessageNode, messages: Mapping[str, Message]) -> None
 
 def _message(node: s.MessageNode, shared: _Shared, folder: str) -> Message:
     problems = shared.scope.problems
-    own = by_name(_declarations(node), shared.nodes, shared.scope)
+    own, again = by_name(s.declarations_in(node), shared.nodes, shared.scope)
     scope = replace(
         shared.scope,
         nodes=ChainMap(own, shared.nodes),  # type: ignore[arg-type]
         read_clocks=(*shared.scope.read_clocks, *_read_clocks(own)),
     )
     head = _head(node, scope)
-    declared = declare(own, scope)
-    check_references(own, scope)
+    declared = declare(own, again, scope)
     blocks = _blocks(node, head.defaults, scope)
     everything = _everything(node, own, declared, shared.declared)
     return Message(
@@ -122,13 +120,8 @@ def _message(node: s.MessageNode, shared: _Shared, folder: str) -> Message:
         raster_span=head.raster_span,
         folder=folder,
         silences=_silences(node, problems),
+        gaps=Gaps({**scope.lost, **everything.doubtful}, not scope.complete),
     )
-
-
-def _declarations(node: s.MessageNode) -> Iterable[s.Declaration]:
-    for item in node.body:
-        if not isinstance(item, _NO_DECLARATIONS):
-            yield item
 
 
 def _everything(
@@ -156,6 +149,7 @@ def _everything(
         tables=from_shared.tables | declared.tables,
         texts=from_shared.texts | declared.texts,
         checks=from_shared.checks | declared.checks,
+        doubtful=from_shared.doubtful | declared.doubtful,
     )
 
 
@@ -226,11 +220,12 @@ def _requires(node: s.MessageNode, problems: Problems) -> tuple[Require, ...]:
 
 def _expects(node: s.MessageNode, declared: Declared, scope: Scope) -> tuple[Expect, ...]:
     needs_at = any(clock.zone is not None for clock in declared.clocks.values())
+    counters = {n: c for n, c in declared.counters.items() if n not in declared.doubtful}
     found: list[Expect] = []
     for item in node.body:
         if isinstance(item, s.ExpectNode):
             with scope.problems.catching():
-                found.append(expect(item, declared.counters, needs_at, scope))
+                found.append(expect(item, counters, needs_at, scope))
     return tuple(found)
 
 

@@ -14,6 +14,7 @@ from rasterc.source.scope import Scope
 MAX_GAP = 1_000
 MAX_SPACING = 16
 MAX_BOLD = MAX_WIDE = 4
+_MOST_BARE = 100  # pieces of a line looked through for words without quotes
 
 
 @dataclass(frozen=True, slots=True)
@@ -134,11 +135,37 @@ def _picture(node: s.PictureNode, defaults: Defaults, scope: Scope) -> Picture:
 
 
 def check_pieces(pieces: Sequence[Piece], scope: Scope) -> None:
-    """Report every field of a name that cannot be printed."""
+    """Report every field of a name that cannot be printed, unless it has been reported."""
+    words = _bare_words(pieces, scope) if scope.complete else []
+    if words:
+        place = Span(words[0].span.source, words[0].span.start, words[-1].span.end)
+        shown = place.text if len(place.text) <= 60 else f"{place.text[:57]}..."
+        help = f'a text stands between double quotes: "{shown}"'
+        scope.problems.add("unknown-name", f"{shown}: none of these is declared", place, help)
+        scope.problems.undeclared.update(word.name for word in words)
     for piece in pieces:
-        if isinstance(piece, Field):
+        if isinstance(piece, Field) and piece.name not in scope.problems.undeclared:
             with scope.problems.catching():
                 _check_field(piece, scope)
+
+
+def _bare_words(pieces: Sequence[Piece], scope: Scope) -> list[Field]:
+    """The first two or more words in a row that nothing declares: probably a text."""
+    found: list[Field] = []
+    for piece in pieces[:_MOST_BARE]:
+        unknown = isinstance(piece, Field) and not piece.arguments and _is_unknown(piece, scope)
+        if isinstance(piece, Field) and unknown:
+            found.append(piece)
+        elif len(found) > 1:
+            break
+        else:
+            found = []
+    return found if len(found) > 1 else []
+
+
+def _is_unknown(field: Field, scope: Scope) -> bool:
+    known = field.name in scope.nodes or field.name in scope.lost
+    return not known and field.name not in scope.problems.undeclared
 
 
 def _check_field(field: Field, scope: Scope) -> None:

@@ -44,7 +44,10 @@ def clock(node: s.ClockNode, scope: Scope) -> Clock:
         InputError: it has a mistake that leaves no clock.
     """
     if isinstance(node, s.ClockRead):
-        day_from = minutes_of(node.day_from) if node.day_from else 0
+        day_from = 0
+        if node.day_from is not None:
+            with scope.problems.catching():
+                day_from = minutes_of(node.day_from)
         return Clock(
             node.name.text,
             node.span,

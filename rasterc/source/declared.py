@@ -12,7 +12,7 @@ from rasterc.source.clocks import clock, shift
 from rasterc.source.counters import counter
 from rasterc.source.inputs import input_
 from rasterc.source.message import Check, Clock, Counter, Input, Shift, Table, Text
-from rasterc.source.references import references
+from rasterc.source.references import check_references, references
 from rasterc.source.scope import Scope, kind_of, place_of
 from rasterc.source.tables import table
 
@@ -31,6 +31,8 @@ class Declared:
     texts: dict[str, Text] = field(default_factory=dict)
     checks: dict[str, Check] = field(default_factory=dict)
     refers: dict[str, list[str]] = field(default_factory=dict)
+    doubtful: dict[str, str] = field(default_factory=dict)
+    """Names declared with a mistake, and their kinds; what could be read of them is kept too."""
 
     def add(self, node: s.Declaration, scope: Scope) -> None:
         """Add what a node declares. Raises InputError when nothing can be made of it."""
@@ -67,35 +69,65 @@ class Declared:
             tables=_picked(self.tables, wanted),
             texts=_picked(self.texts, wanted),
             checks=_picked(self.checks, wanted),
+            doubtful=self.doubtful,
         )
+
+    def drop(self, names: Iterable[str], nodes: Mapping[str, s.Declaration]) -> None:
+        """Take out declarations that cannot be followed; they are in doubt from then on."""
+        kinds = (self.clocks, self.shifts, self.texts, self.checks)
+        for name in names:
+            self.doubtful[name] = kind_of(nodes[name])
+            for kind in kinds:
+                kind.pop(name, None)
 
 
 def _picked(group: Mapping[str, T], names: Iterable[str]) -> dict[str, T]:
     return {name: group[name] for name in names if name in group}
 
 
-def declare(nodes: Mapping[str, s.Declaration], scope: Scope) -> Declared:
-    """The typed declarations of ``nodes``; mistakes go to the scope's problems."""
+def declare(
+    nodes: Mapping[str, s.Declaration], again: Iterable[s.Declaration], scope: Scope
+) -> Declared:
+    """The typed declarations of ``nodes``; mistakes go to the scope's problems.
+
+    Those of ``again``, whose names are taken, are only looked through for mistakes.
+    """
     declared = Declared()
     for node in nodes.values():
-        if scope.problems.full:
-            break
-        with scope.problems.catching():
-            declared.add(node, scope)
+        _declare_one(node, declared, scope)
+    declared.drop(check_references(nodes, scope), nodes)
+    for node in again:
+        _declare_one(node, Declared(), scope)
+        kinds = {kind_of(node), kind_of(scope.nodes[node.name.text])}
+        declared.doubtful[node.name.text] = kinds.pop() if len(kinds) == 1 else ""
     return declared
+
+
+def _declare_one(node: s.Declaration, declared: Declared, scope: Scope) -> None:
+    problems = scope.problems
+    if problems.full:
+        return
+    before, done = len(problems.found), False
+    with problems.catching():
+        declared.add(node, scope)
+        done = True
+    if not done or len(problems.found) > before:
+        declared.doubtful[node.name.text] = kind_of(node)
 
 
 def by_name(
     nodes: Iterable[s.Declaration], known: Mapping[str, s.Declaration], scope: Scope
-) -> dict[str, s.Declaration]:
-    """Declarations by name; a name declared twice, here or in ``known``, is reported."""
+) -> tuple[dict[str, s.Declaration], list[s.Declaration]]:
+    """Declarations by name; and those whose name is taken, here or in ``known``: reported."""
     found: dict[str, s.Declaration] = {}
+    again: list[s.Declaration] = []
     for node in nodes:
         name = node.name
         other = found.get(name.text) or known.get(name.text)
         if other is None:
             found[name.text] = node
-        elif other.span != node.span and not scope.problems.full:
+        elif other.span != node.span:
+            again.append(node)
             scope.problems.add(
                 "duplicate-name",
                 f'"{name.text}" is declared twice',
@@ -103,4 +135,4 @@ def by_name(
                 f"the other one, a {kind_of(other)}, is in {place_of(other.name.span)}; "
                 "rename one of them",
             )
-    return found
+    return found, again

@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import re
+import unicodedata
 from collections.abc import Callable, Iterable
 from difflib import get_close_matches
 
 from rasterc.diagnostics import Diagnostic, SourceText, Span
 from rasterc.source.syntax import IN_BLOCK, KEYWORDS, SETTINGS
 
-_ODD_QUOTED = "['‘’‚“”„«»][^'‘’‚“”„«»\"\r\n]*['‘’“”«»]"
+_ODD = "‘’‚‹›“”„«»"
+_ODD_QUOTED = rf"(?:['{_ODD}][^'{_ODD}\"\r\n]*['{_ODD}]|[{_ODD}][^{_ODD}\"\r\n]*\")"
 _CHUNK = re.compile(
     rf"{_ODD_QUOTED}"
     r'|"(?:[^"\\\r\n]|\\.)*"?|->|[<>]=?|[\w.+/-]+(?::[\w.]+)*|.|\Z',
@@ -73,14 +75,27 @@ def unexpected(span: Span, terminals: Iterable[str], in_words: InWords) -> Diagn
     found = span.text
     help = "comments begin with #" if span.source.text.startswith(("//", "/*"), span.start) else ""
     if is_odd_quoted(found):
-        help = 'texts stand between straight double quotes: "BEST BEFORE"'
+        inner = found.strip(f"{_ODD}'\"") if len(found) <= 60 else ""
+        help = f'texts stand between straight double quotes: "{inner or "BEST BEFORE"}"'
     place = expected(terminals, in_words)
     return Diagnostic("syntax", f"expected {place}, but found {shown(found)}", span, help)
 
 
 def is_odd_quoted(text: str) -> bool:
     """Whether this is a text between quotes of another kind."""
-    return text.startswith(tuple("'‘’‚“”„«»"))
+    return text.startswith(tuple(f"'{_ODD}"))
+
+
+def meant_by_sign(span: Span, can_come: frozenset[str], braces: int) -> str:
+    """The terminal that a text which is none stands in for, or ""; ``braces`` are open."""
+    text, line = span.source.text, rest_of_line(span.source, span.start)
+    if is_odd_quoted(span.text) and "STRING" in can_come:
+        return "STRING"
+    behind = text[span.end : line.end]
+    if "LBRACE" in can_come and (not behind.strip() or behind.count("}") > behind.count("{")):
+        return "LBRACE"
+    lacks_brace = text.count("}", span.end) - text.count("{", span.end) < braces
+    return "RBRACE" if lacks_brace and not behind.strip() and "RBRACE" in can_come else ""
 
 
 def unquoted(span: Span) -> Diagnostic:
@@ -196,12 +211,82 @@ def stray_brace(span: Span) -> Diagnostic:
 
 def unclosed_text(source: SourceText, start: int) -> Diagnostic:
     """A text without its second quote."""
+    place = rest_of_line(source, start)
+    odd = re.search("[’”»]", place.text)
     return Diagnostic(
         "unclosed-text",
         "the text that opens here is not closed on its line",
-        rest_of_line(source, start),
-        'end it with "; a quote inside a text is written \\"',
+        place,
+        f'end it with a straight ", not with {odd[0]}'
+        if odd
+        else 'end it with "; a quote inside a text is written \\"',
     )
+
+
+def end_of_unclosed(source: SourceText, start: int, braces: int) -> int:
+    """Where a text without its second quote probably ends.
+
+    At a quote of another kind, or at the end of its line, before braces of which ``braces`` may
+    close what was opened on that line.
+    """
+    line = rest_of_line(source, start)
+    text = line.text
+    odd = re.search("[’”»]", text)
+    if odd is not None:
+        return line.start + odd.end()
+    while braces and text.endswith("}") and len(text) > 1:
+        text, braces = text[:-1].rstrip(), braces - 1
+    return line.start + len(text)
+
+
+def unopened(source: SourceText, start: int) -> Span | None:
+    """The words from an offset to a quote on its line that closes no text, or None."""
+    line = _REST_OF_LINE.match(source.text, start)
+    text = line[0] if line else ""
+    quotes = [match.start() for match in re.finditer(r'(?<!\\)"', text)]
+    if len(quotes) % 2 == 0 or not quotes[0] or re.search(r"[{}#:(]", text[: quotes[0]]):
+        return None
+    return Span(source, start, start + quotes[0] + 1)
+
+
+def unopened_text(span: Span) -> Diagnostic:
+    """A quote that closes a text which was not opened, as it seems."""
+    odd = re.search(f"[{_ODD}]", span.source.line_at(span.start))
+    help = "a text begins and ends with a double quote: is one missing before it?"
+    if odd is not None:
+        help = f"quotes are straight: is the {odd[0]} on this line meant as one?"
+    message = "the quote here has no partner on its line"
+    return Diagnostic("unopened-text", message, span, help)
+
+
+def times(source: SourceText, start: int) -> Span:
+    """What stands where a time of day belongs: all the numbers that follow one another."""
+    match = re.compile(r"\d[\w:.]*(?:[ \t]+\d[\d:.]*)+").match(source.text, start)
+    return Span(source, start, match.end()) if match else chunk(source, start)
+
+
+def bare_words(source: SourceText, start: int) -> Span:
+    """Words without quotes, up to the end of the line, a quote or a brace."""
+    match = re.compile(r'[^"{}#\r\n]*[^"{}#\s]').match(source.text, start)
+    return Span(source, start, match.end()) if match else chunk(source, start)
+
+
+def doubled(span: Span) -> Diagnostic:
+    """A word that stands twice."""
+    return Diagnostic("syntax", f"{shown(span.text)} stands twice", span, "leave one out")
+
+
+def is_invisible(character: str) -> bool:
+    """Whether a character is seen neither as a sign nor as a blank."""
+    return unicodedata.category(character) in ("Cc", "Cf", "Zl", "Zp")
+
+
+def invisible(span: Span) -> Diagnostic:
+    """A character that nobody sees."""
+    code = ord(span.text)
+    name = unicodedata.name(span.text, "a control character").lower()
+    message = f"there is a character here that cannot be seen: U+{code:04X}, {name}"
+    return Diagnostic("invisible-character", message, span, "delete it, and type the line again")
 
 
 def unclosed_parenthesis(source: SourceText, start: int) -> Diagnostic:
@@ -260,5 +345,6 @@ def too_many_words(place: Span, limit: int) -> Diagnostic:
 
 def near_keyword(word: str, keywords: Iterable[str]) -> str:
     """The keyword a word was probably meant to be, or ""."""
-    found = get_close_matches(word.lower(), list(keywords), n=1, cutoff=0.7)
+    near = [k for k in keywords if len(k) > 2 or k[0] in word[:1].lower()]  # "mon" is not "on"
+    found = get_close_matches(word.lower(), near, n=1, cutoff=0.7)
     return found[0] if found else ""

@@ -116,12 +116,12 @@ def move_remedy(words: Sequence[str]) -> str:
     if len(telling) == 2 and len(periods) == len(edges) == 1:
         return f"write: to {periods[0]} {edges[0]}"
     which, day = telling[:-1], "".join(telling[-1:])
-    if day[:3] in _DAYS and len(telling) < len(words) and which in ([], ["next"], ["previous"]):
+    if day[:3] in DAYS and len(telling) < len(words) and which in ([], ["next"], ["previous"]):
         return f"write: to {' '.join(telling)}"
     return MOVES_HELP
 
 
-_DAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
+DAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
 
 
 def _move(match: re.Match[str], span: Span) -> Diagnostic:

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import os
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
+from functools import partial
 from pathlib import Path
 
 from rasterc.diagnostics import Diagnostic, InputError, SourceText, Span, fail_on_errors
@@ -19,9 +20,25 @@ MAX_FILES = 100
 """Files one message file may use, those they use included."""
 
 
-def parse_messages(
-    text: str, name: str = "message", folder: str | Path | None = None
-) -> tuple[dict[str, Message], list[Diagnostic]]:
+@dataclass(frozen=True, slots=True)
+class Read:
+    """What came of reading a message file.
+
+    Attributes:
+        source: its text.
+        folder: where the paths in it start.
+        messages: its messages in order. When there are mistakes they are of use only to look for
+            more: see `Message.gaps`.
+        diagnostics: everything that is wrong with the text and with the files it uses, in order.
+    """
+
+    source: SourceText
+    folder: str
+    messages: tuple[Message, ...]
+    diagnostics: tuple[Diagnostic, ...]
+
+
+def read_text(text: str, name: str = "message", folder: str | Path | None = None) -> Read:
     """The messages of a text and everything that is wrong with it. Never raises for the text.
 
     Args:
@@ -29,31 +46,44 @@ def parse_messages(
         name: how reports call it.
         folder: where the paths in it start, and the folder it may use files from. Without one,
             paths start at the current folder and other files cannot be used.
-
-    Returns:
-        The messages by name, empty when there is any error; and the diagnostics in order.
     """
     root = Path(folder) if folder is not None else None
-    return _messages(SourceText(name, text), root, root, None)
+    return _read_messages(SourceText(name, text), root, root, None)
 
 
-def load_messages(path: str | Path, root: str | Path | None = None) -> dict[str, Message]:
-    """The messages of a file, by name.
+def read_messages(path: str | Path, root: str | Path | None = None) -> Read:
+    """The messages of a file and everything that is wrong with it.
 
     Args:
         path: the message file.
         root: the folder out of which no file is used; the file's own folder when not given.
 
     Raises:
-        InputError: with everything that is wrong with the file and those it uses.
+        InputError: the file cannot be read.
     """
     path = Path(path)
-    source = read_source(path)
-    messages, diagnostics = _messages(
-        source, path.parent, Path(root) if root is not None else path.parent, path
-    )
-    fail_on_errors(diagnostics)
-    return messages
+    root = Path(root) if root is not None else path.parent
+    return _read_messages(read_source(path), path.parent, root, path)
+
+
+def parse_messages(
+    text: str, name: str = "message", folder: str | Path | None = None
+) -> tuple[dict[str, Message], list[Diagnostic]]:
+    """As `read_text`: the messages by name, none when there is any error; and the diagnostics."""
+    read = read_text(text, name, folder)
+    sound = () if read.diagnostics else read.messages
+    return {message.name: message for message in sound}, list(read.diagnostics)
+
+
+def load_messages(path: str | Path, root: str | Path | None = None) -> dict[str, Message]:
+    """The messages of a file, by name; see `read_messages`.
+
+    Raises:
+        InputError: with everything that is wrong with the file and those it uses.
+    """
+    read = read_messages(path, root)
+    fail_on_errors(read.diagnostics)
+    return {message.name: message for message in read.messages}
 
 
 def load_message(
@@ -76,9 +106,9 @@ def read_source(path: str | Path) -> SourceText:
     return _read(Path(path), str(path), None)
 
 
-def _messages(
+def _read_messages(
     source: SourceText, folder: Path | None, root: Path | None, path: Path | None
-) -> tuple[dict[str, Message], list[Diagnostic]]:
+) -> Read:
     parsed = parse(source)
     problems = Problems()
     used = _Used(root, problems)
@@ -88,20 +118,18 @@ def _messages(
     for one in (*used.files, parsed):
         problems.found |= dict.fromkeys(one.diagnostics)
     messages = analyse(parsed, used.files, str(folder or "."), problems, not used.missing)
-    diagnostics = list(limited(_in_order(problems, source)))
-    return ({} if diagnostics else messages), diagnostics
+    diagnostics = limited(sorted(problems.found, key=partial(place_in, source)))
+    if not diagnostics:
+        messages = [replace(message, gaps=None) for message in messages]
+    return Read(source, str(folder or "."), tuple(messages), diagnostics)
 
 
-def _in_order(problems: Problems, main: SourceText) -> list[Diagnostic]:
-    """By place; the main file's first."""
-
-    def place(diagnostic: Diagnostic) -> tuple[bool, str, int]:
-        if diagnostic.span is None:
-            return True, "", 0
-        source = diagnostic.span.source
-        return source is not main, source.name, diagnostic.span.start
-
-    return sorted(problems.found, key=place)
+def place_in(main: SourceText, diagnostic: Diagnostic) -> tuple[bool, str, int]:
+    """A key that sorts diagnostics by place, those of the main file first."""
+    if diagnostic.span is None:
+        return True, "", 0
+    source = diagnostic.span.source
+    return source is not main, source.name, diagnostic.span.start
 
 
 @dataclass(slots=True)

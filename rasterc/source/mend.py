@@ -29,7 +29,19 @@ if TYPE_CHECKING:
     from lark import Token
 
 # What is put in when it is missing, most likely first. `VALUES` leave the statement unusable.
-_PUNCTUATION = ("COLON", "EQUAL", "COMMA", "LBRACE", "FROM", "TO", "OF", "IN", "BECAUSE", "RBRACE")
+_PUNCTUATION = (
+    "COLON",
+    "EQUAL",
+    "COMMA",
+    "LBRACE",
+    "FROM",
+    "TO",
+    "OF",
+    "IN",
+    "BECAUSE",
+    "ON",
+    "RBRACE",
+)
 _SEPARATORS = (",", ";", "+")
 
 
@@ -54,6 +66,8 @@ class Mender:
         can_come = self._machine.all_that_can_come()
         if self._mend_habit(start) or self._leave_out(start, can_come):
             return
+        if self._mend_doubled(token) or self._mend_unopened(start, can_come):
+            return
         if self._mend_name(token, can_come) or self._mend_typo(token, can_come):
             return
         if self._mend_bare_text(token, can_come) or self._mend_time(start, can_come):
@@ -61,7 +75,9 @@ class Mender:
         if self._mend_unquoted(token, can_come) or self._put_in(token, can_come):
             return
         self._report_misfit(token, can_come)
-        self._track.skip_from(start)
+        # "use" has its place outside the message, which must not end here because of it.
+        self._note_name(start, can_come)
+        self._track.skip_from(int(token.end_pos or 0) if token == "use" else start)
 
     def mend_character(self, start: int) -> None:
         """Report characters that begin no token, or parentheses where none can stand."""
@@ -71,10 +87,13 @@ class Mender:
             return
         if text[start] != '"' and self._mend_time(start, can_come):
             return
+        if faults.is_invisible(text[start]):
+            track.report(faults.invisible(Span(source, start, start + 1)))
+            self._machine.go_to(start + 1)
+            return
         track.break_statement(start)
         if text[start] == '"':
-            track.report(faults.unclosed_text(source, start))
-            track.replace("STRING", faults.rest_of_line(source, start).end, can_come)
+            self._mend_quote(start, can_come)
         elif text[start] == "(" and "ARGUMENTS" in can_come:
             track.report(faults.unclosed_parenthesis(source, start))
             line = faults.rest_of_line(source, start)
@@ -82,8 +101,44 @@ class Mender:
             track.replace("ARGUMENTS", start + close if close else line.end, can_come)
         else:
             span = faults.chunk(source, start)
-            track.report(faults.unexpected(span, can_come, self._grammar.in_words))
-            track.replace("STRING" if faults.is_odd_quoted(span.text) else "", span.end, can_come)
+            if text[start] != ")" or not self._told_in_line(start):  # its "(" may be missing
+                track.report(faults.unexpected(span, can_come, self._grammar.in_words))
+            meant = faults.meant_by_sign(span, can_come, len(self._machine.open_braces()))
+            if meant:
+                track.replace(meant, span.end, can_come)
+            else:
+                self._note_name(start, can_come)
+                track.skip_from(span.end)
+
+    def _told_in_line(self, start: int) -> bool:
+        """Whether the mistake reported last stands in the line of an offset."""
+        last = self._track.diagnostics[-1].span if self._track.diagnostics else None
+        return last is not None and "\n" not in self._source.text[last.start : start]
+
+    def _note_name(self, start: int, can_come: frozenset[str]) -> None:
+        """Note that the statement at an offset, which is passed over, may declare a name."""
+        text = self._source.text
+        begins_line = not text[text.rfind("\n", 0, start) + 1 : start].strip()
+        if begins_line or text[start].isalpha() or "NAME" in can_come:
+            self._track.nameless |= self._track.names_declared(can_come)
+
+    def _mend_quote(self, start: int, can_come: frozenset[str]) -> None:
+        """Report the one quote of a text: its first, or its last when it directly follows a word.
+
+        Braces behind the text close what was opened on its line.
+        """
+        track, source = self._track, self._source
+        if "STRING" not in can_come or start == track.previous_end > 0:
+            end = start + 1
+            word = track.previous_start if start == track.previous_end else start
+            track.report(faults.unopened_text(Span(source, word, end)))
+            track.resume(end)
+            track.fresh = 0
+            return
+        line = source.text.rfind("\n", 0, start)
+        braces = sum(start_of(brace) > line for brace in self._machine.open_braces())
+        track.report(faults.unclosed_text(source, start))
+        track.replace("STRING", faults.end_of_unclosed(source, start, braces), can_come)
 
     # -- what is too much ------------------------------------------------------------------------
 
@@ -114,14 +169,40 @@ class Mender:
         self._machine.go_to(start + 1)
         return True
 
+    def _mend_doubled(self, token: Token) -> bool:
+        """Pass over a word that stands twice."""
+        if not self._track.repeats(token) or not (token[:1].isalnum() or token == "{"):
+            return False
+        self._track.report(faults.doubled(self._track.span(token)))
+        self._machine.go_to(int(token.end_pos or 0))
+        return True
+
     # -- what is written wrong -------------------------------------------------------------------
+
+    def _mend_unopened(self, start: int, can_come: frozenset[str]) -> bool:
+        """Take words up to a quote that closes no text as that text."""
+        span = faults.unopened(self._source, start)
+        if span is None or "STRING" not in can_come:
+            return False
+        self._track.report(faults.unopened_text(span))
+        self._track.broken_at.append(start)
+        self._track.replace("STRING", span.end, can_come)
+        return True
+
+    def take_as_name(self, token: Token) -> None:
+        """Report a keyword that is declared as a name, and go on with it as a name."""
+        self._track.report(faults.reserved(self._track.span(token)))
+        self._track.broken_at.append(start_of(token))
+        self._track.as_names.add(str(token))
+        token.type = "NAME"
 
     def _mend_name(self, token: Token, can_come: frozenset[str]) -> bool:
         track = self._track
         if token not in KEYWORDS or "NAME" not in can_come or track.begins_line(token):
             return False
-        track.report(faults.reserved(track.span(token)))
-        track.broken_at.append(start_of(token))
+        if self._machine.can_come("LBRACE", token.type):  # the brace of its block is missing
+            return False
+        self.take_as_name(token)
         track.feed_as(token, "NAME")
         return True
 
@@ -138,7 +219,7 @@ class Mender:
         return True
 
     def _mend_time(self, start: int, can_come: frozenset[str]) -> bool:
-        span = faults.chunk(self._source, start)
+        span = faults.times(self._source, start)
         if "TIME" not in can_come or not any(c.isdecimal() for c in span.text):
             return False
         self._track.report(faults.no_time(span, habits.time_remedy(span.text)))
@@ -151,6 +232,9 @@ class Mender:
             return False
         start = start_of(token)
         span = faults.chunk(self._source, start)
+        statement = self._track.statement
+        if statement is not None and statement.text == "expect" and "RBRACE" in can_come:
+            span = faults.bare_words(self._source, start)
         self._track.report(faults.unquoted(span))
         self._track.broken_at.append(start)
         self._track.replace("STRING", span.end, can_come)
@@ -180,8 +264,12 @@ class Mender:
                 continue
             if name == "TO" and "SIGN" in can_come:  # a clock's step need not be one with "to"
                 continue
+            if name == "ON" and str(token)[:3] not in habits.DAYS:
+                continue
             for terminal in dict.fromkeys((token.type, str(token).upper())):
                 if self._machine.can_come(name, terminal):
+                    if name == "NAME":
+                        self._track.nameless |= self._track.names_declared(can_come)
                     self._report_missing(token, name, can_come)
                     self._track.feed_dummy(name)
                     self._track.feed_as(token, terminal)
@@ -198,6 +286,12 @@ class Mender:
         if self._track.begins_line(token):
             end = self._track.previous_end
             place = Span(self._source, end, end)
+        if self._track.previous == self._grammar.literal(name):  # it was read as the name here
+            self._track.nameless |= self._track.named
+            self._track.broken_at.append(max(0, self._track.previous_end - 1))
+            place = Span(self._source, self._track.previous_start, self._track.previous_end)
+            self._track.report(faults.missing(place, place, {"NAME"}, self._grammar.in_words))
+            return
         if name == "OF" and "SIGN" in can_come and self._track.previous != "start":
             self._track.report(faults.no_step(following))
             return

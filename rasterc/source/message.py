@@ -372,10 +372,31 @@ class Silence:
 
 
 @dataclass(frozen=True, slots=True)
+class Gaps:
+    """What is not known of a message with mistakes.
+
+    Later steps look for more mistakes in such a message, and say nothing of what its gaps may
+    explain.
+
+    Attributes:
+        kinds: names declared with a mistake, and what each declares: "clock", "table", ...; "" when
+            that is not clear.
+        any_name: whether every other name may be declared too, in a file that could not be read.
+    """
+
+    kinds: Mapping[str, str]
+    any_name: bool = False
+
+    def may_hold(self, name: str) -> bool:
+        """Whether ``name`` may be declared, though it is not among the message's declarations."""
+        return self.any_name or name in self.kinds
+
+
+@dataclass(frozen=True, slots=True)
 class Message:
     """A whole message. Mappings keep the order of the source.
 
-    ``folder`` is where relative paths in it start.
+    ``folder`` is where relative paths in it start. ``gaps`` is None unless its file has mistakes.
     """
 
     name: str
@@ -396,6 +417,11 @@ class Message:
     raster_span: Span
     folder: str = "."
     silences: tuple[Silence, ...] = ()
+    gaps: Gaps | None = None
+
+    def in_doubt(self, name: str) -> bool:
+        """Whether ``name`` is, or may be, declared with a mistake that has been reported."""
+        return self.gaps is not None and self.gaps.may_hold(name)
 
     @property
     def lines(self) -> tuple[Line, ...]:

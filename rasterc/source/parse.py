@@ -8,32 +8,36 @@ reported and the parser is brought back to a state from which it can go on (see
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections import Counter
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from itertools import chain
 
 from rasterc.diagnostics import Diagnostic, SourceText, Span
-from rasterc.source.syntax import DECLARATIONS, File
+from rasterc.source.syntax import DECLARATIONS, File, declarations_in
 
 MAX_SOURCE_BYTES = 1 << 20
 MAX_WORDS = 30_000
 MAX_FAULTS = 50
 
 _UNUSABLE = re.compile("[\x00\ud800-\udfff]")
-_DECLARED = re.compile(rf"^[ \t{{]*(?:{'|'.join(DECLARATIONS)})[ \t]+([^\W\d][\w-]*)", re.MULTILINE)
+_DECLARED = re.compile(rf"^[ \t{{]*({'|'.join(DECLARATIONS)})[ \t]+([^\W\d][\w-]*)", re.MULTILINE)
 
 
 @dataclass(frozen=True, slots=True)
 class Parsed:
     """A file's syntax tree and what is wrong with its text.
 
-    ``lost`` holds the names that the text declares in statements which could not be read: using
-    one of them is no further mistake. ``whole`` tells whether every statement could be read.
+    ``lost`` holds the names that the text declares in statements which could not be read, and as
+    what ("clock", ...): using one of them is no further mistake. ``whole`` tells whether every
+    statement could be read; ``nameless``, whether one that could not may declare any name.
     """
 
     file: File
     diagnostics: tuple[Diagnostic, ...] = ()
-    lost: frozenset[str] = field(default_factory=frozenset)
+    lost: Mapping[str, str] = field(default_factory=dict)
     whole: bool = True
+    nameless: bool = False
 
 
 def parse(source: SourceText) -> Parsed:
@@ -48,14 +52,15 @@ def parse(source: SourceText) -> Parsed:
     from rasterc.source.build import Builder
     from rasterc.source.recover import Recovery
 
-    run = Recovery(source, MAX_WORDS, MAX_FAULTS, frozenset(_DECLARED.findall(source.text)))
+    declared = _DECLARED.findall(source.text)
+    run = Recovery(source, MAX_WORDS, MAX_FAULTS, frozenset(name for _, name in declared))
     tree = run.tree()
     builder = Builder(source, run.broken_at)
     file = builder.file(tree)
     diagnostics = limited(sorted([*run.diagnostics, *builder.problems], key=_place))
     whole = not run.diagnostics
-    lost = frozenset() if whole else _lost_names(file, source.text)
-    return Parsed(file, diagnostics, lost, whole)
+    lost = {} if whole else _lost_names(file, declared)
+    return Parsed(file, diagnostics, lost, whole, run.nameless)
 
 
 def limited(diagnostics: Sequence[Diagnostic]) -> tuple[Diagnostic, ...]:
@@ -94,9 +99,9 @@ def _refusal(source: SourceText) -> Diagnostic | None:
     return None
 
 
-def _lost_names(file: File, text: str) -> frozenset[str]:
-    kept = {node.name.text for node in file.declarations}
-    for message in file.messages:
-        named = (getattr(node, "name", None) for node in message.body)
-        kept |= {name.text for name in named if name}
-    return frozenset(_DECLARED.findall(text)) - kept
+def _lost_names(file: File, declared: Sequence[tuple[str, str]]) -> dict[str, str]:
+    """Names that the text declares more often than the tree does, and the kind of each."""
+    inside = (declarations_in(message) for message in file.messages)
+    kept = Counter(node.name.text for node in chain(file.declarations, *inside))
+    written = Counter(name for _, name in declared)
+    return {name: kind for kind, name in declared if written[name] > kept[name]}

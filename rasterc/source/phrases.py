@@ -206,9 +206,10 @@ def apply_options(
             reader = Reader(phrase.words, phrase.span, handlers)
             place = reader.here
             keyword = reader.word(*handlers, what="an option")
+            changed = handlers[keyword](base, reader)
             once(keyword, place, seen)
-            base = handlers[keyword](base, reader)
             reader.end()
+            base = changed
     return base
 
 
@@ -226,8 +227,9 @@ def apply_attributes(
         with problems.catching():
             place = reader.here
             keyword = reader.word(*handlers, what="an attribute")
+            changed = handlers[keyword](base, reader)
             once(keyword, place, seen)
-            base = handlers[keyword](base, reader)
+            base = changed
             continue
         reader.skip_to(handlers)
     return base

@@ -12,7 +12,7 @@ from rasterc.diagnostics import Diagnostic, SourceText
 from rasterc.source import faults
 from rasterc.source.grammar import END, grammar
 from rasterc.source.mend import Mender
-from rasterc.source.syntax import KEYWORDS, SETTINGS
+from rasterc.source.syntax import DECLARATIONS, KEYWORDS, SETTINGS
 from rasterc.source.track import StopError, Track
 
 if TYPE_CHECKING:
@@ -58,6 +58,11 @@ class Recovery:
         """Offsets inside statements that could not be read whole."""
         return self._track.broken_at
 
+    @property
+    def nameless(self) -> bool:
+        """Whether a statement could not be read that may declare some name."""
+        return self._track.nameless
+
     def tree(self) -> Tree[Token]:
         """The parser's tree of everything that could be read."""
         try:
@@ -85,7 +90,9 @@ class Recovery:
     def _read_on(self) -> None:
         feed, track = self._machine.feed, self._track
         for token in self._machine.tokens():
-            if token.type == "NAME":
+            if track.as_names and token in track.as_names and self._is_name_again(token):
+                token.type = "NAME"
+            elif token.type == "NAME":
                 self._reread(token)
             elif token.type == "STRING" and self._machine.may_come("COLON"):
                 self._end_attributes(token)
@@ -102,10 +109,18 @@ class Recovery:
         """See a keyword, or a slip of one that begins a line, where the lexer saw a name."""
         if token in _RESERVED:
             token.type = self._grammar.terminal_of(str(token))
+        elif token in SETTINGS and str(self._track.previous) in DECLARATIONS:
+            self._mender.take_as_name(token)
         elif _SLIPS.fullmatch(token) and self._track.begins_line(token) and self._is_slip(token):
             keyword = faults.near_keyword(token, KEYWORDS)
             self._track.report(faults.typo(self._track.span(token), keyword))
             token.type = self._grammar.terminal_of(keyword)
+
+    def _is_name_again(self, token: Token) -> bool:
+        """Whether a keyword that was declared as a name is meant as that name here."""
+        behind = self.source.text[token.end_pos or 0 :][:20].lstrip()
+        begins = self._track.begins_line(token) or behind.startswith((":", "{"))
+        return not begins and self._machine.can_come("NAME")
 
     def _end_attributes(self, token: Token) -> None:
         """Put in the ":" before a line's first text: only ``font`` is followed by a text."""

@@ -43,8 +43,12 @@ def names_in(pieces: Iterable[Piece]) -> list[str]:
     return found
 
 
-def check_references(nodes: Mapping[str, s.Declaration], scope: Scope) -> None:
-    """Report declarations of ``nodes`` that go round in a circle or are nested too deeply."""
+def check_references(nodes: Mapping[str, s.Declaration], scope: Scope) -> set[str]:
+    """Report declarations of ``nodes`` that go round in a circle or are nested too deeply.
+
+    Returns:
+        The names that cannot be followed.
+    """
     order, circles = _depth_first(nodes)
     for circle in circles:
         node = nodes[circle[0]]
@@ -55,8 +59,9 @@ def check_references(nodes: Mapping[str, s.Declaration], scope: Scope) -> None:
             node.name.span,
             "let one of them stand on its own",
         )
-    if not circles:
-        _check_size(order, nodes, scope)
+    if circles:
+        return {name for circle in circles for name in circle}
+    return _check_size(order, nodes, scope)
 
 
 def _depth_first(
@@ -90,8 +95,9 @@ def _depth_first(
     return order, circles
 
 
-def _check_size(order: list[str], nodes: Mapping[str, s.Declaration], scope: Scope) -> None:
-    """Report what is nested too deeply or comes to too many pieces when written out."""
+def _check_size(order: list[str], nodes: Mapping[str, s.Declaration], scope: Scope) -> set[str]:
+    """Report, and return, what is nested too deeply or comes to too many pieces written out."""
+    found: set[str] = set()
     depth: dict[str, int] = {}
     pieces: dict[str, int] = {}
     for name in order:
@@ -107,6 +113,8 @@ def _check_size(order: list[str], nodes: Mapping[str, s.Declaration], scope: Sco
                 f"nest at most {MAX_DEPTH} declarations, and print at most {MAX_PIECES} pieces",
             )
             pieces[name] = depth[name] = 1
+            found.add(name)
+    return found
 
 
 def reached(start: Iterable[str], neighbours: Neighbours) -> list[str]:

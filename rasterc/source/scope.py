@@ -19,6 +19,7 @@ class Problems:
     """The diagnostics of one analysis, each once."""
 
     found: dict[Diagnostic, None] = field(default_factory=dict)
+    undeclared: set[str] = field(default_factory=set)  # names reported as such
 
     @property
     def full(self) -> bool:
@@ -45,15 +46,15 @@ class Problems:
 class Scope:
     """The declarations that can be named, and where problems go.
 
-    ``lost`` are names declared in statements that could not be read; ``whole`` is False when
-    there are such statements, so that what seems to be missing is not reported. ``read_clocks``
-    are the clocks read from the instant. ``complete`` is False when a file that is used could not
-    be read: any name may be declared in it.
+    ``lost`` are names declared in statements that could not be read, and as what; ``whole`` is
+    False when there are such statements, so that what seems to be missing is not reported.
+    ``read_clocks`` are the clocks read from the instant. ``complete`` is False when a file that is
+    used, or a declaration without a name, could not be read: any name may be declared there.
     """
 
     nodes: Mapping[str, Declaration]
     problems: Problems
-    lost: frozenset[str] = frozenset()
+    lost: Mapping[str, str] = field(default_factory=dict)
     whole: bool = True
     read_clocks: tuple[str, ...] = ()
     complete: bool = True
@@ -62,7 +63,7 @@ class Scope:
         """Make sure that ``name`` is declared as one of ``kinds`` ("clock", "shift", ...).
 
         Raises:
-            InputError: it is not.
+            InputError: it is not; without a diagnostic when that has been reported.
         """
         if name in self.lost or self.problems.full:
             return
@@ -71,6 +72,9 @@ class Scope:
         if node is None and not self.complete:
             return
         if node is None:
+            if name in self.problems.undeclared:
+                raise InputError(())
+            self.problems.undeclared.add(name)
             near = islice((n for n, d in self.nodes.items() if kind_of(d) in kinds), _MAX_SUGGESTED)
             raise InputError.one(
                 "unknown-name",

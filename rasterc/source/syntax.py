@@ -8,6 +8,7 @@ The nodes are named tuples, not dataclasses, for the sake of start-up time: of 2
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import NamedTuple
 
 from rasterc.diagnostics import SourceText, Span
@@ -245,6 +246,16 @@ class MessageNode(NamedTuple):
     name: Word
     body: tuple[Statement, ...]
     span: Span
+
+
+_NO_DECLARATIONS = (Setting, BlockNode, RequireNode, ExpectNode, SilenceNode)
+
+
+def declarations_in(node: MessageNode) -> Iterator[Declaration]:
+    """The declarations inside a message."""
+    for item in node.body:
+        if not isinstance(item, _NO_DECLARATIONS):
+            yield item
 
 
 class File(NamedTuple):

@@ -9,18 +9,22 @@ from rasterc.diagnostics import Diagnostic, SourceText, Span
 from rasterc.source import faults
 from rasterc.source.grammar import END, Grammar
 from rasterc.source.machine import Machine
-from rasterc.source.syntax import KEYWORDS
+from rasterc.source.syntax import DECLARATIONS, KEYWORDS
 
 if TYPE_CHECKING:
     from lark import Token
 
-_STATEMENTS = "|".join(KEYWORDS)
+_SURE = {"use": r'use(?=[ \t]*")', "message": r"message(?=[ \t]+[^\W\d])"}
+_STATEMENTS = "|".join(_SURE.get(word, word) for word in KEYWORDS)
 _KEYWORD_TERMINALS = frozenset(word.upper() for word in KEYWORDS)
+_DECLARING = frozenset(word.upper() for word in DECLARATIONS)
 _SKIPPED = re.compile(
     rf"(?P<keyword>^[ \t]*(?:{_STATEMENTS})(?![\w-]))"
     r'|(?P<open>\{)|(?P<close>\})|"(?:[^"\\\r\n]|\\.)*"?|#[^\n]*',
     re.MULTILINE,
 )
+
+_MOST_MET = 10  # mistakes met for each that may be reported; bounds the time
 
 VALUES = ("NAME", "STRING", "NUMBER", "TIME", "DATE", "COMPARISON", "SIGN")
 """Terminals with a text of their own: a statement in which one is missing is unusable."""
@@ -46,12 +50,16 @@ class Track:
         self.broken_at: list[int] = []
         self.previous: Token | None = None
         self.fresh = 1  # tokens read since the last mistake
+        self.nameless = False  # a statement that may declare some name could not be read
+        self.as_names: set[str] = set()  # keywords that were declared as names
         self._max_faults = max_faults
+        self._met = 0  # mistakes met, reported or not
 
     def report(self, diagnostic: Diagnostic) -> None:
         """Note a mistake, unless it stands directly after another one."""
-        if self.fresh > 0:
-            if len(self.diagnostics) >= self._max_faults:
+        self._met += 1
+        if self.fresh > 0 or self._met > _MOST_MET * self._max_faults:
+            if max(len(self.diagnostics), self._met // _MOST_MET) >= self._max_faults:
                 self.diagnostics.append(faults.too_many(diagnostic.span, self._max_faults))
                 raise StopError
             self.diagnostics.append(diagnostic)
@@ -62,6 +70,8 @@ class Track:
         self.broken_at.append(start)
         if "\n" not in self.source.text[self.previous_end : start]:
             self.broken_at.append(max(0, self.previous_end - 1))
+            if self.statement is not None:
+                self.broken_at.append(self.statement.start)
 
     @property
     def statement(self) -> Span | None:
@@ -76,9 +86,30 @@ class Track:
         """The offset behind the token read last."""
         return int(self.previous.end_pos or 0) if self.previous is not None else 0
 
+    @property
+    def previous_start(self) -> int:
+        """The offset of the token read last."""
+        return start_of(self.previous) if self.previous is not None else 0
+
+    @property
+    def named(self) -> bool:
+        """Whether the token read last is the name of a declaration."""
+        before = self.source.text[: self.previous_start].split()[-1:]
+        return self.previous is not None and before != [] and before[0] in DECLARATIONS
+
     def begins_line(self, token: Token) -> bool:
         """Whether a token is the first of its line."""
         return self.previous is None or token.line != self.previous.end_line
+
+    def repeats(self, token: Token) -> bool:
+        """Whether a token is the one before it, written twice."""
+        return self.previous is not None and str(token) == str(self.previous)
+
+    def names_declared(self, can_come: frozenset[str]) -> bool:
+        """Whether a declaration may begin here, or its name or the file it lies in be written."""
+        declares = self.previous is not None and str(self.previous) in DECLARATIONS
+        uses = self.previous is not None and str(self.previous) == "use"
+        return bool(can_come & _DECLARING) or (declares and "NAME" in can_come) or uses
 
     def span(self, token: Token) -> Span:
         """The place of a token."""
@@ -95,6 +126,7 @@ class Track:
     def feed_dummy(self, name: str) -> None:
         """Take a token that is not in the text, just behind the previous one."""
         at = self.previous_end
+        self.nameless |= self.previous is not None and str(self.previous) == "use"
         if name in VALUES:
             self.broken_at.append(max(0, at - 1))
         self.machine.feed_dummy(name, at)
@@ -104,6 +136,7 @@ class Track:
         if name in can_come:
             self.feed_dummy(name)
             self.resume(end)
+            self.fresh = 0  # what stands directly behind may be no more than a consequence
         else:
             self.skip_from(end)
 

@@ -1,6 +1,6 @@
 """Making declarations ready: the clocks, shifts, counters and inputs of a message.
 
-Names are known to exist here: the source room has seen to that.
+Names are known to exist here, or to be in the message's gaps: the source room has seen to that.
 """
 
 from __future__ import annotations
@@ -24,10 +24,10 @@ def prepare_clocks(message: Message, faults: list[Diagnostic]) -> Mapping[str, C
     zones = _zones(message, faults)
     plans: dict[str, ClockPlan] = {}
     for name, clock in message.clocks.items():
-        root = _root(clock, message)
+        root = _root(clock, message, faults)
         if root is None:
-            faults.append(too_deep(f"clock {name}", clock.span))
-        elif root.zone is None:
+            continue
+        if root.zone is None:
             plans[name] = ClockPlan(clock, root, None)
         elif root.name in zones:  # otherwise the root's zone has been reported
             plans[name] = ClockPlan(clock, root, zones[root.name])
@@ -51,13 +51,21 @@ def _zones(message: Message, faults: list[Diagnostic]) -> dict[str, ZoneInfo]:
     return zones
 
 
-def _root(clock: Clock, message: Message) -> Clock | None:
-    """The clock that ``clock`` is derived from in the end; None when it is too far away."""
+def _root(clock: Clock, message: Message, faults: list[Diagnostic]) -> Clock | None:
+    """The clock that ``clock`` is derived from in the end.
+
+    None when it is too far away, which is added to ``faults``, or in a gap of the message.
+    """
+    root: Clock | None = clock
     for _ in range(MAX_NESTING):
-        base = clock.base if clock.shift is None else message.shifts[clock.shift].clock
-        if base is None:
-            return clock
-        clock = message.clocks[base]
+        if root is None:
+            return None
+        if root.base is None and root.shift is None:
+            return root
+        shift = message.shifts.get(root.shift) if root.shift is not None else None
+        base = shift.clock if shift is not None else root.base
+        root = message.clocks.get(base) if base is not None else None
+    faults.append(too_deep(f"clock {clock.name}", clock.span))
     return None
 
 
@@ -69,7 +77,7 @@ def prepare_shifts(
     for name, shift in message.shifts.items():
         clock = clocks.get(shift.clock)
         ready, found = schedule(shift, clock.day_from_minutes if clock else 0)
-        faults += found
+        faults += () if message.in_doubt(name) else found
         if clock and not found:
             schedules[name] = ready
     return schedules
@@ -79,7 +87,7 @@ def prepare_inputs(message: Message, faults: list[Diagnostic]) -> Mapping[str, I
     """The rule of every input; adds what is wrong with them."""
     rules: dict[str, InputRule] = {}
     for name, declared in message.inputs.items():
-        rules[name], found = input_rule(declared)
+        rules[name], found = input_rule(declared, texts=not message.in_doubt(name))
         faults += found
     return rules
 

@@ -71,11 +71,14 @@ class InputRule:
         return f"it does not match {self.input.pattern}", "the whole text has to match the pattern"
 
 
-def input_rule(declared: Input) -> tuple[InputRule, list[Diagnostic]]:
-    """The rule of a declared input, and what is wrong with its pattern, choices and default."""
+def input_rule(declared: Input, *, texts: bool = True) -> tuple[InputRule, list[Diagnostic]]:
+    """The rule of a declared input, and what is wrong with its pattern, choices and default.
+
+    Without ``texts`` only the pattern is looked at.
+    """
     automaton, faults = _automaton(declared)
     rule = InputRule(declared, automaton)
-    if not faults:
+    if texts and not faults:
         for text in declared.choices:
             faults += rule.faults(composed(text), declared.span)
         if declared.default is not None:

@@ -8,6 +8,7 @@ part by accident.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from enum import StrEnum
@@ -70,7 +71,7 @@ def parse_pattern(raw: str, span: Span | None, names: Names) -> Pattern:
     """The pattern written as ``raw`` at ``span``.
 
     Raises:
-        InputError: with a fault for each letter that is not understood.
+        InputError: with a fault for each word that holds letters which are not understood.
     """
     if len(raw) > MAX_PATTERN:
         message = f"the date pattern has more than {MAX_PATTERN} characters"
@@ -79,11 +80,13 @@ def parse_pattern(raw: str, span: Span | None, names: Names) -> Pattern:
         )
     parts: list[Part] = []
     faults: list[Diagnostic] = []
+    reported_to = 0  # the end of the word last reported
     for token in _tokens(raw):
         place = span.part(token.start, token.end) if span else None
         fault = _fault(token, place)
         if fault:
-            faults.append(fault)
+            faults += [fault] if token.start >= reported_to else []
+            reported_to = _WORD.match(raw, token.end).end()  # type: ignore[union-attr]
         elif token.kind is _Kind.LETTER:
             letter, count = token.text[0], len(token.text)
             parts.append(Part(letter, count, token.text, LETTERS[letter].make(count, names)))
@@ -92,6 +95,9 @@ def parse_pattern(raw: str, span: Span | None, names: Names) -> Pattern:
     if faults:
         raise InputError(faults)
     return Pattern(tuple(parts))
+
+
+_WORD = re.compile(r"[^\W\d_]*")
 
 
 class _Kind(StrEnum):

@@ -15,6 +15,7 @@ from rasterc.values.patterns import parse_pattern
 from rasterc.values.read_options import (
     Context,
     find_table,
+    is_option,
     language_of,
     option_name,
     read_options,
@@ -61,11 +62,21 @@ def _by_pattern(
         names = names.without_points()
         options = tuple(o for o in own if o != NoPoints()) + options[len(own) :]
     try:
+        _refuse_missing_comma(first)
         _refuse_quoted(field.name, first, names)
         return ClockText(field.name, parse_pattern(first.raw, first.span, names)), options
     except InputError as error:
         faults += error.diagnostics
         return None, options
+
+
+def _refuse_missing_comma(argument: Argument) -> None:
+    """Refuse a pattern with an option behind it; raises `InputError`."""
+    for word in argument.words[1:]:
+        if is_option(word):
+            message = f"a comma is missing before {word.text}"
+            help = f"options are separated by commas: ..., {word.text}"
+            raise InputError.one("missing-comma", message, word.span, help)
 
 
 def _refuse_quoted(name: str, argument: Argument, names: Names) -> None:

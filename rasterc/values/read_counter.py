@@ -16,13 +16,13 @@ MAX_WIDTH = 64  # characters
 
 def read_counter_field(
     field: Field, message: Message, names: Names, faults: list[Diagnostic]
-) -> tuple[CounterText, tuple[Option, ...]]:
-    """What a counter field prints, and its options."""
-    counter = message.counters[field.name]
+) -> tuple[CounterText | None, tuple[Option, ...]]:
+    """What a counter field prints, None when the counter is in doubt, and its options."""
+    counter = None if message.in_doubt(field.name) else message.counters[field.name]
     arguments = list(field.arguments)
     width = _width(arguments[0]) if arguments else None
     if width is not None:
-        faults += _check_width(counter, arguments.pop(0))
+        faults += _check_width(field.name, counter, arguments.pop(0))
     blanks = [argument for argument in arguments if argument.raw == "blanks"]
     if blanks and width is None:
         faults.append(_blanks_without_width(field, blanks[0]))
@@ -30,6 +30,8 @@ def read_counter_field(
     context = Context(message, names.language, also_known=("blanks", "0000"))
     options, found = read_options(rest, context)
     faults += found
+    if counter is None:
+        return None, options
     return CounterText(counter, width or 0, " " if blanks else counter.digits[0]), options
 
 
@@ -38,13 +40,13 @@ def _width(argument: Argument) -> int | None:
     return len(argument.raw) if argument.raw.isascii() and argument.raw.isdigit() else None
 
 
-def _check_width(counter: Counter, argument: Argument) -> list[Diagnostic]:
-    """What is wrong with a width."""
+def _check_width(name: str, counter: Counter | None, argument: Argument) -> list[Diagnostic]:
+    """What is wrong with a width; of a counter in doubt only its form is looked at."""
     if set(argument.raw) != {"0"} or len(argument.raw) > MAX_WIDTH:
         message = f'"{argument.raw}" is no width: it is written in up to {MAX_WIDTH} zeros'
-        help = f"write {counter.name}(0000) for four digits"
+        help = f"write {name}(0000) for four digits"
         return [Diagnostic("bad-width", message, argument.span, help)]
-    if check_counter(counter) or widest(counter) <= len(argument.raw):
+    if counter is None or check_counter(counter) or widest(counter) <= len(argument.raw):
         return []  # a counter that cannot be used has been reported
     ends = (counter.values[0], counter.values[-1])
     longest = max((text_of(counter, value) for value in ends), key=len)

@@ -77,6 +77,8 @@ class FieldReader:
 
     def _read(self, field: Field) -> tuple[Source | None, tuple[Option, ...]]:
         message, name = self.message, field.name
+        if message.in_doubt(name):
+            return None, self._look_through(field)
         if name in message.clocks:
             return read_clock_field(field, message, self.names, self.faults)
         if name in message.counters:
@@ -88,9 +90,21 @@ class FieldReader:
             source = InputText(self.inputs[name])
         elif name in message.texts or name in message.checks:
             source = self.named(name)
+        elif message.gaps is not None:  # it has been reported, and its kind is not known
+            return None, ()
         else:
             self._unknown(field)
         return source, self._options(field.arguments)
+
+    def _look_through(self, field: Field) -> tuple[Option, ...]:
+        """Add what is wrong with the arguments of a field whose declaration is in doubt."""
+        kind = self.message.gaps.kinds.get(field.name) if self.message.gaps else None
+        if kind == "clock":
+            return read_clock_field(field, self.message, self.names, self.faults)[1]
+        if kind == "counter":
+            return read_counter_field(field, self.message, self.names, self.faults)[1]
+        printed = kind in ("shift", "input", "text", "check")
+        return self._options(field.arguments) if printed else ()
 
     def _unknown(self, field: Field) -> None:
         m = self.message

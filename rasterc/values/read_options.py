@@ -43,10 +43,12 @@ def read_options(
 
 def option_name(argument: Argument) -> str | None:
     """The option an argument asks for, None when it is something else."""
-    if not argument.words or argument.words[0].quoted:
-        return None
-    name = argument.words[0].text
-    return name if name in _READERS else None
+    return argument.words[0].text if argument.words and is_option(argument.words[0]) else None
+
+
+def is_option(word: Word) -> bool:
+    """Whether a word begins an option."""
+    return word.text in _READERS and not word.quoted
 
 
 def _read(argument: Argument, context: Context) -> Option | None:
@@ -57,12 +59,13 @@ def _read(argument: Argument, context: Context) -> Option | None:
 
 
 def _unknown(argument: Argument, context: Context) -> InputError:
+    if not argument.raw:
+        return InputError(())  # reported where arguments are split
     word = argument.words[0].text if argument.words else argument.raw
     help = did_you_mean(word, (*_READERS, *context.also_known))
     if context.of_clock:
         help += " (a comma inside a date pattern goes between apostrophes: ',')"
-    shown = argument.raw or "nothing"
-    return InputError.one("unknown-option", f'"{shown}" is no option', argument.span, help)
+    return InputError.one("unknown-option", f'"{argument.raw}" is no option', argument.span, help)
 
 
 def _words(argument: Argument, least: int, most: int, form: str) -> tuple[Word, ...]:
@@ -141,9 +144,12 @@ def find_table(argument: Argument, message: Message) -> Table:
     """The table that ``table NAME`` names.
 
     Raises:
-        InputError: there is none, or it is written differently.
+        InputError: there is none, or it is written differently; or, with no diagnostics, the table
+            is in a gap of the message.
     """
     word = _words(argument, 1, 1, "table NAME")[0]
+    if message.in_doubt(word.text) and not word.quoted:
+        raise InputError(())
     if word.text in message.tables and not word.quoted:
         return message.tables[word.text]
     help = did_you_mean(word.text, message.tables) or "the message declares no table"

@@ -157,7 +157,7 @@ def test_many_mistakes_end_in_one_that_says_so():
     found = faults("clok a\n" * 500)
     assert len(found) == MAX_FAULTS + 1
     assert found[-1].code == "too-many-errors"
-    found = faults("text x = " + "nobody " * 500)
+    found = faults("text x = " + " ".join(f"nobody-{i}" for i in range(500)))
     assert len(found) == MAX_FAULTS + 1
     assert found[-1].code == "too-many-errors"
 

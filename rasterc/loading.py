@@ -1,0 +1,102 @@
+"""From the text of a file to what can be printed: texts, fonts and pictures.
+
+Every step looks for mistakes, whatever the steps before it found, so that all of them are reported
+together.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from rasterc.diagnostics import Diagnostic, InputError
+from rasterc.fonts.library import FontBook
+from rasterc.fonts.model import Font
+from rasterc.layout import Composer
+from rasterc.source.analyse import choose
+from rasterc.source.load import Read, place_in, read_messages
+from rasterc.source.message import Message, Picture
+from rasterc.source.parse import limited
+from rasterc.values import Plan, prepare
+
+
+@dataclass(frozen=True, slots=True)
+class Ready:
+    """A message with all that it needs to be printed."""
+
+    message: Message
+    plan: Plan
+    fonts: dict[str, Font]
+    composer: Composer
+
+
+def make_ready(read: Read, folders: Sequence[Path] = ()) -> list[Ready]:
+    """The messages of a file, ready to be printed.
+
+    Args:
+        read: what came of reading the file.
+        folders: more folders to look for fonts in.
+
+    Raises:
+        InputError: with everything that is wrong with the text, its fonts and its pictures, in the
+            order of the text.
+    """
+    book = FontBook.beside(Path(read.folder), folders)
+    faults: list[Faults] = [(diagnostic,) for diagnostic in read.diagnostics]
+    ready: list[Ready] = []
+    for message in read.messages:
+        plan, found = prepare(message)
+        fonts: dict[str, Font] = {}
+        composer = Composer()
+        faults += [(diagnostic,) for diagnostic in found]
+        faults += _find_fonts(message, book, fonts)
+        faults += _read_pictures(message, composer)
+        ready.append(Ready(message, plan, fonts, composer))
+    _raise_all(faults, read)
+    return ready
+
+
+def load_plan(path: Path, name: str | None) -> Plan:
+    """The plan of a message of a file, its only one without ``name``; no fonts are looked for.
+
+    Raises:
+        InputError: with everything that is wrong with the file; or there is no such message.
+    """
+    read = read_messages(path)
+    prepared = [prepare(message) for message in read.messages]
+    faults = [*read.diagnostics, *(fault for _, found in prepared for fault in found)]
+    _raise_all([(fault,) for fault in faults], read)
+    return choose({plan.message.name: plan for plan, _ in prepared}, name, str(path))
+
+
+def _raise_all(faults: list[Faults], read: Read) -> None:
+    """Raise `InputError` with faults in order of place, each once, if there are any."""
+    faults.sort(key=lambda group: place_in(read.source, group[0]))
+    in_order = dict.fromkeys(diagnostic for group in faults for diagnostic in group)
+    if in_order:
+        raise InputError(limited(tuple(in_order)))
+
+
+Faults = tuple[Diagnostic, ...]
+"""A diagnostic, and those that say more about it."""
+
+
+def _find_fonts(message: Message, book: FontBook, fonts: dict[str, Font]) -> Iterator[Faults]:
+    """Fill ``fonts``; what is wrong with them."""
+    for line in message.lines:
+        if line.font and line.font not in fonts:  # a line without one has been reported
+            try:
+                fonts[line.font] = book.find(line.font, line.font_span)
+            except InputError as error:
+                yield error.diagnostics
+
+
+def _read_pictures(message: Message, composer: Composer) -> Iterator[Faults]:
+    """Have the composer read every picture; what is wrong with them."""
+    for block in message.blocks:
+        if isinstance(block.content, Picture):
+            try:
+                composer.picture(block.content, message.folder)
+            except InputError as error:
+                yield error.diagnostics
