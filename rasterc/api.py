@@ -21,7 +21,7 @@ from rasterc.diagnostics import Diagnostic, InputError
 from rasterc.layout import Composer, compile_strokes, lay_out, orient
 from rasterc.loading import make_ready
 from rasterc.source.analyse import choose
-from rasterc.source.load import Read, read_messages, read_text
+from rasterc.source.load import Read, read_messages, read_messages_in
 from rasterc.values import Plan
 from rasterc.values.model import Instant, ResolvedMessage
 
@@ -165,7 +165,7 @@ def load_text(
     fonts: Iterable[str | Path] = (),
 ) -> Code:
     """Load a message from text; ``folder`` is where its relative paths start."""
-    return choose(_codes(read_text(text, name, folder), fonts), message, name)
+    return choose(_codes(read_messages_in(text, name, folder), fonts), message, name)
 
 
 def parse_when(text: str) -> datetime:

@@ -38,7 +38,7 @@ class Read:
     diagnostics: tuple[Diagnostic, ...]
 
 
-def read_text(text: str, name: str = "message", folder: str | Path | None = None) -> Read:
+def read_messages_in(text: str, name: str = "message", folder: str | Path | None = None) -> Read:
     """The messages of a text and everything that is wrong with it. Never raises for the text.
 
     Args:
@@ -69,8 +69,8 @@ def read_messages(path: str | Path, root: str | Path | None = None) -> Read:
 def parse_messages(
     text: str, name: str = "message", folder: str | Path | None = None
 ) -> tuple[dict[str, Message], list[Diagnostic]]:
-    """As `read_text`: the messages by name, none when there is any error; and the diagnostics."""
-    read = read_text(text, name, folder)
+    """As `read_messages_in`: the messages by name, none when there is any error; diagnostics."""
+    read = read_messages_in(text, name, folder)
     sound = () if read.diagnostics else read.messages
     return {message.name: message for message in sound}, list(read.diagnostics)
 

@@ -9,7 +9,7 @@ import pytest
 
 from rasterc.diagnostics import InputError
 from rasterc.loading import load_plan, make_ready
-from rasterc.source.load import read_text
+from rasterc.source.load import read_messages_in
 
 MESSAGES = Path(__file__).parents[2] / "shared" / "messages"
 GOOD = """\
@@ -73,7 +73,7 @@ def folder(tmp_path_factory):
 
 def faults(text, folder):
     try:
-        make_ready(read_text(text, "m.rasterc", folder))
+        make_ready(read_messages_in(text, "m.rasterc", folder))
     except InputError as error:
         return list(error.diagnostics)
     return []
