@@ -44,7 +44,7 @@ def repeats(
             "--shelf-life",
             metavar="TIME",
             help='How long the product keeps, such as "18 months": exit 1 when the code comes '
-            "again within it.",
+            "again within it, or may do so.",
             show_default=False,
         ),
     ] = None,
@@ -75,17 +75,18 @@ def repeats(
             print_json({"messages": [_document(report, keeps) for report in reports]})
         else:
             print("\n\n".join("\n".join(_lines(report, keeps)) for report in reports))
-        if any(_too_soon(report, keeps) for report in reports):
+        if not all(_is_clear(report, keeps) for report in reports):
             raise typer.Exit(EXIT_FINDINGS)
 
 
-def _too_soon(report: RepeatsReport, keeps: ShelfLife | None) -> bool:
-    return keeps is not None and report.gap is not None and report.gap < keeps.longest
+def _is_clear(report: RepeatsReport, keeps: ShelfLife | None) -> bool:
+    """Whether nothing is known or left open that could print again within the shelf life."""
+    return keeps is None or report.verdict(keeps.longest) == "not within"
 
 
 def _document(report: RepeatsReport, keeps: ShelfLife | None) -> dict[str, object]:
-    within = None if keeps is None else _too_soon(report, keeps)
-    return {**report.as_dict(), "shelf_life": str(keeps or "") or None, "within": within}
+    verdict = None if keeps is None else str(report.verdict(keeps.longest))
+    return {**report.as_dict(), "shelf_life": str(keeps or "") or None, "verdict": verdict}
 
 
 def _lines(report: RepeatsReport, keeps: ShelfLife | None) -> Iterator[str]:
@@ -96,13 +97,28 @@ def _lines(report: RepeatsReport, keeps: ShelfLife | None) -> Iterator[str]:
         yield f"  prints from   {report.first.said}"
         yield f"  last prints   {report.last.said}"
         yield f"  prints again  {report.again.said}"
-    for name, prints in report.wraps:
-        yield f"  counter {name} wraps: numbers come again after {prints:,} prints"
+    for each in report.rounds:
+        said = f"counter {each.counter} {each.why}: numbers come again after {each.prints:,} prints"
+        yield from wrap(f"  {said}", 78, subsequent_indent="  ")
     if report.why:
-        yield from wrap(f"  it may be sooner: {report.why}", 78, subsequent_indent="  ")
+        yield from wrap(f"  {_may_be(report)}: {report.why}", 78, subsequent_indent="  ")
     if keeps is not None:
-        within = "within" if _too_soon(report, keeps) else "not within"
-        yield f"  {within} the shelf life of {keeps}"
+        yield from wrap(f"  {_within(report, keeps)}", 78, subsequent_indent="  ")
+
+
+def _may_be(report: RepeatsReport) -> str:
+    """How much sooner it may be than what was found."""
+    if not report.no_sooner:
+        return "it may be sooner"
+    return f"it may be sooner, {_said(report.no_sooner)} at the least"
+
+
+def _within(report: RepeatsReport, keeps: ShelfLife) -> str:
+    verdict = report.verdict(keeps.longest)
+    if verdict != "cannot say":
+        return f"{verdict} the shelf life of {keeps}"
+    said = f"cannot say whether within the shelf life of {keeps}"
+    return said if report.why else f"{said}: how fast prints come is not known"
 
 
 def _answer(report: RepeatsReport) -> str:
@@ -110,7 +126,7 @@ def _answer(report: RepeatsReport) -> str:
         return f"never prints again: {report.never}"
     if report.always:
         return "nothing in it changes with time, the same text prints at all times"
-    if report.gap is not None and report.first is None:
+    if report.gap is None and not report.exact:
         return "how soon it prints again cannot be told"
     if report.gap is None:
         return f"does not print again before {report.end.date()}"

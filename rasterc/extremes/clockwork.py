@@ -8,7 +8,7 @@ is then every combination of a cell with a minute of the type.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Collection, Iterable, Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -143,11 +143,17 @@ def features_of(atom: Varying) -> tuple[Feature, ...]:
 
 
 def clockwork(
-    plan: Plan, first: int, end: int, atoms: Sequence[Varying], also: Iterable[str] = ()
+    plan: Plan,
+    first: int,
+    end: int,
+    atoms: Sequence[Varying],
+    also: Iterable[str] = (),
+    still: Collection[Varying] = (),
 ) -> Clockwork:
     """The clockwork of atoms that depend on the minute alone, for minutes ``first`` to ``end``.
 
-    ``also`` names clocks and shifts that cells are cut for though no atom reads them.
+    ``also`` names clocks and shifts that cells are cut for though no atom reads them; atoms in
+    ``still`` are read by the cell, which is cut wherever they change.
 
     Raises:
         TooManyCellsError: an atom mixes dates and minutes.
@@ -160,7 +166,7 @@ def clockwork(
             work.timeline.shift(name)
         else:
             work.timeline.clock(name)
-    by_minute = [atom for atom in atoms if _is_by_minute(work, atom)]
+    by_minute = [atom for atom in atoms if atom not in still and _is_by_minute(work, atom)]
     by_cell = [atom for atom in atoms if atom not in by_minute]
     for atom in by_cell:
         _cut_for(work, atom)

@@ -4,8 +4,18 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import datetime, timedelta
+from enum import StrEnum
 
 from rasterc.extremes.model import Witness
+from rasterc.extremes.rounds import Round
+
+
+class Verdict(StrEnum):
+    """Whether a text can print again within some time."""
+
+    WITHIN = "within"
+    NOT_WITHIN = "not within"
+    CANNOT_SAY = "cannot say"
 
 
 @dataclass(frozen=True, slots=True)
@@ -15,13 +25,13 @@ class RepeatsReport:
     Attributes:
         fields: the fields looked at, empty for the whole code.
         gap: from the end of a run to the next run of the same text; None when there is none
-            within the horizon, or never.
+            within the horizon, or never, or when none is known.
         first, last, again: when the text of an example begins to print, prints last, and prints
             again; None without a gap.
         never: why the text can never print again, empty when it is only not within the horizon.
-        exact: whether the text really prints again so soon; else it does not print again sooner,
-            and ``why`` says what was not looked at.
-        wraps: counters that wrap, with the prints after which a number comes again.
+        exact: whether no text prints again sooner; else ``no_sooner`` is a time before which none
+            does, and ``why`` says what could not be looked at.
+        rounds: counters that print the same again after some prints, whatever the time.
         always: whether nothing changes with time, so that one text prints all the time.
     """
 
@@ -35,9 +45,18 @@ class RepeatsReport:
     again: Witness | None = None
     never: str = ""
     exact: bool = True
+    no_sooner: timedelta | None = None
     why: str = ""
-    wraps: tuple[tuple[str, int], ...] = ()
+    rounds: tuple[Round, ...] = ()
     always: bool = False
+
+    def verdict(self, time: timedelta) -> Verdict:
+        """Whether a text can print again within a time after it last printed."""
+        if self.gap is not None and self.gap < time:
+            return Verdict.WITHIN
+        if self.rounds or not (self.exact or (self.no_sooner or timedelta(0)) >= time):
+            return Verdict.CANNOT_SAY
+        return Verdict.NOT_WITHIN
 
     def as_dict(self) -> dict[str, object]:
         """The report as plain JSON values."""
@@ -46,13 +65,18 @@ class RepeatsReport:
             "fields": list(self.fields),
             "from": self.start.isoformat(),
             "until": self.end.isoformat(),
-            "gap_seconds": self.gap.total_seconds() if self.gap is not None else None,
+            "gap_seconds": _seconds(self.gap),
+            "no_sooner_seconds": _seconds(self.no_sooner),
             "first": self.first.as_dict() if self.first else None,
             "last": self.last.as_dict() if self.last else None,
             "again": self.again.as_dict() if self.again else None,
             "never": self.never,
             "exact": self.exact,
             "why": self.why,
-            "wraps": [{"counter": name, "prints": number} for name, number in self.wraps],
+            "rounds": [each.as_dict() for each in self.rounds],
             "always": self.always,
         }
+
+
+def _seconds(time: timedelta | None) -> float | None:
+    return None if time is None else time.total_seconds()

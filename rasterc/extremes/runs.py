@@ -70,39 +70,74 @@ def pattern(codes: Minutes, every_minute: bool) -> Pattern:
     return Pattern(len(codes), texts[new], starts[new], ends[new], starts[last], ends[last], within)
 
 
+@dataclass(frozen=True, slots=True)
+class Entries:
+    """Stretches as they are held against each other: those of one label.
+
+    With ``sides`` only those of different sides are. All arrays have the shape (n,), one element
+    for each time a stretch is entered.
+    """
+
+    stretches: NDArray[np.intp]
+    labels: NDArray[np.intp]
+    sides: NDArray[np.intp] | None = None
+
+    def in_order(self) -> Entries:
+        """By label, then by time."""
+        if (np.diff(self.stretches) >= 0).all():
+            order = np.argsort(self.labels, kind="stable")
+        else:
+            order = np.lexsort((self.stretches, self.labels))
+        sides = None if self.sides is None else self.sides[order]
+        return Entries(self.stretches[order], self.labels[order], sides)
+
+
 @dataclass(slots=True)
 class Stretches:
     """Stretches in order of time.
 
     Attributes:
         starts, ends: UTC minutes.
+        cells: the first cell of each.
         days: number of the text that stays the same within each.
         kinds: which of ``patterns`` each follows; None when the text does not change within.
         keys: for each counter that prints no number twice until it restarts, what changes then.
-        seams_join: whether a run goes on from one stretch into the next.
+        parted: whether a run never goes on into a stretch from the one before.
     """
 
     starts: Minutes
     ends: Minutes
+    cells: NDArray[np.intp]
     days: NDArray[np.intp]
     kinds: NDArray[np.intp] | None
     patterns: Sequence[Pattern]
     keys: Sequence[Minutes]
-    seams_join: bool = True
+    parted: Flags
     _between: dict[tuple[int, int, bool], tuple[int, Repeat] | None] = field(default_factory=dict)
 
     def shortest(self) -> Repeat | None:
         """The closest two runs of one text, the earliest of equals; None when there are none."""
-        best = self._within()
-        order = np.argsort(self.days, kind="stable")
-        starts, ends, days = self.starts[order], self.ends[order], self.days[order]
-        for lag in range(1, len(order)):
-            same = days[lag:] == days[:-lag]
-            nearer = starts[lag:] - ends[:-lag] <= (best.gap if best else np.iinfo(np.int64).max)
-            at = np.flatnonzero(same & nearer)
-            if not len(at):
+        entries = Entries(np.arange(len(self.days)), self.days)
+        return self.closest(entries, self.keys, self._within())
+
+    def closest(
+        self, entries: Entries, keys: Sequence[Minutes], best: Repeat | None = None
+    ) -> Repeat | None:
+        """The closest two runs in two stretches that are held against each other and differ in
+        all keys; ``best`` when that is as close."""
+        entries = entries.in_order()
+        at, labels, sides = entries.stretches, entries.labels, entries.sides
+        for lag in range(1, len(at)):
+            first, later = at[:-lag], at[lag:]
+            held = labels[lag:] == labels[:-lag]
+            if best is not None:
+                held &= self.starts[later] - self.ends[first] <= best.gap
+            pairs = np.flatnonzero(held)
+            if not len(pairs):
                 break
-            best = self._nearer(order[at], order[at + lag], best)
+            if sides is not None:
+                pairs = pairs[sides[pairs] != sides[pairs + lag]]
+            best = self._nearer(first[pairs], later[pairs], keys, best)
         return best
 
     def _within(self) -> Repeat | None:
@@ -118,21 +153,24 @@ class Stretches:
         return best
 
     def _nearer(
-        self, first: NDArray[np.intp], later: NDArray[np.intp], best: Repeat | None
+        self,
+        first: NDArray[np.intp],
+        later: NDArray[np.intp],
+        keys: Sequence[Minutes],
+        best: Repeat | None,
     ) -> Repeat | None:
         """The closest runs of pairs of stretches, or ``best`` when that is as close."""
         apart: Flags = np.ones(len(first), dtype=np.bool_)
-        for key in self.keys:
+        for key in keys:
             apart &= key[first] != key[later]
         first, later = first[apart], later[apart]
+        seam = (self.starts[later] == self.ends[first]) & ~self.parted[later]
         if self.kinds is None:
-            return self._nearest_whole(first, later, best)
-        touching = self.starts[later] == self.ends[first]
+            return self._nearest_whole(first[~seam], later[~seam], best)
         many = len(self.patterns)
-        code = (self.kinds[first] * many + self.kinds[later]) * 2 + touching
+        code = (self.kinds[first] * many + self.kinds[later]) * 2 + seam
         for pair in np.unique(code).tolist():
-            seam = bool(pair % 2) and self.seams_join and not self.keys
-            found = self._between_kinds(pair // 2 // many, pair // 2 % many, seam)
+            found = self._between_kinds(pair // 2 // many, pair // 2 % many, bool(pair % 2))
             if found is None:
                 continue
             offset, runs = found

@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
 from rasterc.extremes.calendar import FEATURES
-from rasterc.extremes.clockgroup import minute_codes, text_codes
-from rasterc.extremes.clockwork import Clockwork, firsts
-from rasterc.extremes.runs import Stretches, pattern
+from rasterc.extremes.clockgroup import minute_codes
+from rasterc.extremes.clockwork import Clockwork
+from rasterc.extremes.runs import Pattern, Stretches, pattern
 from rasterc.extremes.timeline import Timeline
 from rasterc.source.message import Counter, Restart
 from rasterc.values.offsets import Flags, Minutes
@@ -18,7 +19,8 @@ from rasterc.values.offsets import Flags, Minutes
 
 def restart_keys(timeline: Timeline, counter: Counter) -> Minutes:
     """What changes when a counter restarts, in each cell; see `values.restart_key`."""
-    assert counter.restart_of is not None
+    if counter.restart is Restart.NEVER or counter.restart_of is None:
+        return np.zeros(len(timeline), dtype=np.int64)
     if counter.restart is Restart.SHIFT:
         return timeline.shift(counter.restart_of).began
     day = timeline.clock(counter.restart_of).day
@@ -28,22 +30,46 @@ def restart_keys(timeline: Timeline, counter: Counter) -> Minutes:
     return year if counter.restart is Restart.YEARLY else year * 12 + FEATURES["month"](day)
 
 
-def stretches_of(work: Clockwork, keys: Sequence[Minutes], seconds: bool) -> Stretches:
-    """The cells of a clockwork, joined where one text goes on and no counter restarts."""
+def stretches_of(
+    work: Clockwork, days: NDArray[np.intp], counters: Sequence[Restarting], seconds: bool
+) -> Stretches:
+    """The cells of a clockwork, joined where one text goes on and no counter restarts.
+
+    ``days`` numbers the text in each cell, as far as it goes by the cell.
+    """
     line = work.timeline
-    days = firsts(text_codes(work.by_cell, len(line)))[1]
-    same = days[1:] == days[:-1]
-    for key in keys:
-        same &= key[1:] == key[:-1]
-    if not work.by_minute:
-        return _joined(line, days, keys, same)
-    kinds = np.zeros(len(line), dtype=np.intp)
-    for number, kind in enumerate(work.types):
-        kinds[kind.cells] = number
-    codes = [minute_codes(work.by_minute, kind) for kind in work.types]
-    if not seconds:
-        same &= _goes_on(codes, kinds)
-    return _joined(line, days, keys, same if not seconds else same & False, kinds, codes, seconds)
+    parts = np.zeros(len(line) - 1, dtype=np.bool_)
+    for counter in counters:
+        parts |= np.diff(counter.key) != 0
+    same = (days[1:] == days[:-1]) & ~parts
+    kinds: NDArray[np.intp] | None = None
+    codes: list[Minutes] = []
+    if work.by_minute:
+        kinds = np.zeros(len(line), dtype=np.intp)
+        for number, kind in enumerate(work.types):
+            kinds[kind.cells] = number
+        codes = [minute_codes(work.by_minute, kind) for kind in work.types]
+        same &= False if seconds else _goes_on(codes, kinds)
+    begin = np.append(0, np.flatnonzero(~same) + 1)
+    end = np.append(begin[1:], len(days))
+    joined, patterns = _patterns(begin, end, kinds, codes, seconds)
+    keys = [counter.key[begin] for counter in counters if counter.pinned]
+    parted = np.append(True, parts)[begin] | seconds
+    return Stretches(
+        line.starts[begin], line.ends[end - 1], begin, days[begin], joined, patterns, keys, parted
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Restarting:
+    """A counter that prints no number twice until its ``key``, one for each cell, has changed.
+
+    ``pinned`` tells that a text tells its number.
+    """
+
+    counter: Counter
+    key: Minutes
+    pinned: bool
 
 
 def _goes_on(codes: Sequence[Minutes], kinds: NDArray[np.intp]) -> Flags:
@@ -55,28 +81,20 @@ def _goes_on(codes: Sequence[Minutes], kinds: NDArray[np.intp]) -> Flags:
     return goes_on
 
 
-def _joined(
-    line: Timeline,
-    days: NDArray[np.intp],
-    keys: Sequence[Minutes],
-    joins: Flags,
-    kinds: NDArray[np.intp] | None = None,
-    codes: Sequence[Minutes] = (),
-    seconds: bool = False,
-) -> Stretches:
-    """Stretches of cells; ``joins`` tells which cells go on into the next."""
-    begin = np.append(0, np.flatnonzero(~joins) + 1)
-    end = np.append(begin[1:], len(days))
-    starts, ends = line.starts[begin], line.ends[end - 1]
-    keys = [key[begin] for key in keys]
+def _patterns(
+    begin: NDArray[np.intp],
+    end: NDArray[np.intp],
+    kinds: NDArray[np.intp] | None,
+    codes: Sequence[Minutes],
+    seconds: bool,
+) -> tuple[NDArray[np.intp] | None, list[Pattern]]:
+    """Which pattern each stretch of cells follows, and the patterns."""
     if kinds is None:
-        return Stretches(starts, ends, days[begin], None, (), keys)
+        return None, []
     known: dict[tuple[int, ...], int] = {(kind,): kind for kind in range(len(codes))}
     joined = kinds[begin].copy()
     for at in np.flatnonzero(end - begin > 1):
         members = tuple(kinds[begin[at] : end[at]].tolist())
         joined[at] = known.setdefault(members, len(known))
-    patterns = [
-        pattern(np.concatenate([codes[kind] for kind in members]), seconds) for members in known
-    ]
-    return Stretches(starts, ends, days[begin], joined, patterns, keys, seams_join=not seconds)
+    rows = [np.concatenate([codes[kind] for kind in members]) for members in known]
+    return joined, [pattern(row, seconds) for row in rows]

@@ -2,28 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Sequence
 from functools import reduce
 
 from rasterc.diagnostics import InputError
 from rasterc.domain.words import Count
-from rasterc.extremes.atoms import Atom, Literal
+from rasterc.extremes.atoms import Atom
 from rasterc.extremes.clockgroup import ClockGroup
 from rasterc.extremes.group import Group
 from rasterc.extremes.listgroup import ListGroup
 from rasterc.extremes.shapegroup import ShapeGroup
 from rasterc.extremes.tape import Tape
 from rasterc.extremes.tapegroup import TapeGroup
-
-
-@dataclass(frozen=True, slots=True)
-class Extent:
-    """Lengths of the texts of an atom, and the characters in them."""
-
-    least: int
-    most: int
-    chars: frozenset[str]
+from rasterc.extremes.touching import Extent, extent_of_texts, is_clear
 
 
 def count_strings(groups: Iterable[Group], atoms: Sequence[Atom]) -> Count:
@@ -42,22 +33,6 @@ def count_strings(groups: Iterable[Group], atoms: Sequence[Atom]) -> Count:
     return total if clear else Count(total.number, exact=False)
 
 
-def is_clear(line: Sequence[Atom], extents: Mapping[Atom, Extent]) -> bool:
-    """Whether a line tells where its fields end: between two literals that hold a character no
-    field has, one field at most varies in length."""
-    chars = frozenset[str]().union(*(extents[a].chars for a in line if a in extents))
-    varying = 0
-    for atom in line:
-        if isinstance(atom, Literal):
-            if set(atom.text) - chars:
-                varying = 0
-        elif atom in extents and extents[atom].least < extents[atom].most:
-            varying += 1
-            if varying > 1:
-                return False
-    return True
-
-
 def _extents(group: Group) -> dict[Atom, Extent]:
     match group:
         case ClockGroup(work):
@@ -71,12 +46,6 @@ def _extents(group: Group) -> dict[Atom, Extent]:
         case TapeGroup():
             return _of_tape(group)
     return {}
-
-
-def extent_of_texts(texts: Collection[str]) -> Extent:
-    """The extent of some texts."""
-    lengths = [len(text) for text in texts]
-    return Extent(min(lengths), max(lengths), frozenset("".join(texts)))
 
 
 def _of_tape(group: TapeGroup) -> dict[Atom, Extent]:

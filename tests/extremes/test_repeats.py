@@ -8,6 +8,7 @@ from hypothesis import strategies as st
 
 from rasterc.diagnostics import InputError
 from rasterc.extremes.repeats import repeats, repeats_within
+from rasterc.extremes.rounds import Round
 from rasterc.extremes.shelf_life import read_shelf_life
 from rasterc.values import Instant, restart_key
 
@@ -132,17 +133,8 @@ def test_a_wrapping_counter_tells_its_prints(brute):
     declared = DECLARED.replace("round from 1 to 3", "round from 1 to 29, step 2, each 4 times")
     code = brute.code_of(declared, "line: packed(dd MMM yyyy) round(00)")
     report = repeats(code.plan, date(2027, 1, 1))
-    assert report.wraps == (("round", 60),)
+    assert report.rounds == (Round("round", 60, "wraps"),)
     assert report.gap is None
-
-
-def test_fields_that_run_together_are_said_to_be_unclear(brute):
-    code = brute.code_of(DECLARED, "line: packed(dM)")
-    report = repeats(code.plan, date(2027, 1, 1))
-    assert not report.exact
-    assert "side by side" in report.why
-    clear = brute.code_of(DECLARED, 'line: packed(d) "/" packed(M)')
-    assert repeats(clear.plan, date(2027, 1, 1)).exact
 
 
 def test_an_unknown_field_is_answered_with_the_nearest(brute):
