@@ -2,6 +2,7 @@
 # make test   the whole test suite
 # Both set themselves up in .venv; all they need is Python 3.11 or newer and make.
 # make lock   lock files anew, for what pyproject.toml asks now; UPGRADE=1 takes the newest releases
+# make names  freeze the names of months and days anew, from the CLDR of the Babel that is locked
 
 PYTHON ?= python3
 VENV ?= .venv
@@ -12,7 +13,7 @@ PIP = $(BIN)/python -m pip --disable-pip-version-check -q
 LOCKED = $(PIP) install --require-hashes --no-deps -r
 ITSELF = $(PIP) install --no-deps $(if $(INSTALL),"$(INSTALL)",--no-build-isolation -e .)
 
-.PHONY: demo test lint bench lock clean
+.PHONY: demo test lint bench lock names clean
 
 demo: $(VENV)/.demo
 	$(BIN)/python shared/demo.py
@@ -53,6 +54,9 @@ lock:
 	.venv-lock/bin/python -m pip --disable-pip-version-check -q install 'uv>=0.9'
 	$(COMPILE) -o requirements/demo.lock
 	$(COMPILE) --extra test -o requirements/test.lock
+
+names: $(VENV)/.test
+	$(BIN)/python tests/tools/freeze_cldr_names.py
 
 clean:
 	rm -rf .venv .venv-lock build dist

@@ -64,6 +64,8 @@ def _families() -> list[tuple[str, list[Rule]]]:
 
 
 def _index() -> str:
+    from rasterc.values.languages import cldr_release
+
     families = _families()
     width = max(len(rule.id) for _, rules in families for rule in rules)
     lines: list[str] = []
@@ -73,9 +75,11 @@ def _index() -> str:
             head = f"  {rule.id:<{width}}  {rule.severity:<7}  "
             lines.append(_fill(head + rule.title, 80, " " * len(head)))
         lines.append("")
-    return "\n".join(
-        [*lines, "rasterc explain RULE says more; rasterc explain profile lists profile keys."]
-    )
+    lines += [
+        "rasterc explain RULE says more; rasterc explain profile lists profile keys.",
+        f"Names of months and days are those of the Unicode CLDR, release {cldr_release()}.",
+    ]
+    return "\n".join(lines)
 
 
 def _fill(text: str, width: int, indent: str = "") -> str:

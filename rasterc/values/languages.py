@@ -67,6 +67,11 @@ def find_names(language: str, span: Span | None) -> Names:
     )
 
 
+def cldr_release() -> str:
+    """The release of the Unicode CLDR that the names of all languages were taken from."""
+    return _read("en").cldr_release
+
+
 @cache
 def _read(language: str) -> Names:
     data: dict[str, Any] = json.loads((_FOLDER / f"{language}.json").read_text("utf-8"))

@@ -1,7 +1,6 @@
-"""Writes rasterc/values/names/*.json from the CLDR data of the installed Babel.
+"""Writes rasterc/values/names/*.json from the CLDR data of the installed Babel: ``make names``.
 
-Run from the top of the checkout: ``python tests/tools/freeze_cldr_names.py``. Look at the changes
-before keeping them: every changed name changes what messages print.
+It prints every name that changed. Read them before you keep them: each changes what messages print.
 
 Names of quarters are left out: Babel 2.18 answers for the stand-alone ones with those of whichever
 language was asked for first.
@@ -10,7 +9,7 @@ language was asked for first.
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from pathlib import Path
 from typing import Any
 
@@ -45,18 +44,24 @@ def _by_width(data: Any, keys: range, widths: tuple[str, ...]) -> dict[str, list
 
 
 def _half_days(data: Mapping[str, Mapping[str, str]]) -> dict[str, list[str]]:
-    """A width without am and pm of its own takes those of wide, narrow, abbreviated, in order."""
+    """A width without am and pm of its own takes the abbreviated ones.
+
+    So does the root of CLDR (common/main/root.xml, aliases of dayPeriodWidth); Babel's own
+    formatting takes the narrow ones first.
+    """
     return {
-        width: [
-            next(
-                data[w][half]
-                for w in (width, "wide", "narrow", "abbreviated")
-                if half in data.get(w, {})
-            )
-            for half in ("am", "pm")
-        ]
+        width: [data[width].get(half) or data["abbreviated"][half] for half in ("am", "pm")]
         for width in WIDTHS
     }
+
+
+def changes(old: Mapping[str, Any], new: Mapping[str, Any]) -> Iterator[str]:
+    """What differs between two states of a language's file, a line each."""
+    for kind in ("months", "days", "half_days"):
+        for form, names in new[kind].items():
+            for before, after in zip(old[kind][form], names, strict=True):
+                if before != after:
+                    yield f"{new['language']} {kind} {form}: {before!r} -> {after!r}"
 
 
 def as_text(data: dict[str, Any]) -> str:
@@ -74,6 +79,16 @@ def as_text(data: dict[str, Any]) -> str:
     return "{\n" + ",\n".join(kinds) + "\n}\n"
 
 
-if __name__ == "__main__":
+def main() -> None:
+    """Write every file, and print what changed."""
     for language in LANGUAGES:
-        (FOLDER / f"{language}.json").write_text(as_text(frozen(language)), "utf-8")
+        path = FOLDER / f"{language}.json"
+        old, new = json.loads(path.read_text("utf-8")), frozen(language)
+        print(f"{language}: CLDR {old['cldr']} -> {new['cldr']}")
+        for change in changes(old, new):
+            print(f"  {change}")
+        path.write_text(as_text(new), "utf-8")
+
+
+if __name__ == "__main__":
+    main()
