@@ -31,7 +31,7 @@ DECLARED = """
   counter few from 8 to 12
   counter metre from 0 to 9999990, step 10
   input lot matching "[A-F]{2}[0-4]+", length 3 to 4
-  input plant one of "IE 0042" "IE 0043", default "IE 0042"
+  input plant one of "QM 0042" "QM 0043", default "QM 0042"
   input note
   table month-letter from 1 { "A" "B" "C" "D" "E" "F" "G" "H" "J" "K" "L" "M" }
   table quarter every 15 minutes of hour { "W" "X" "Y" "Z" }
