@@ -17,6 +17,7 @@ from rasterc.cli import (
     fly,
     fmt,
     font,
+    jet,
     pager,
     reading,
     repeats,
@@ -46,6 +47,7 @@ app.command("trace")(trace.trace)
 app.command("diff")(diff.diff)
 app.command("reading")(reading.reading)
 app.command("fly")(fly.fly)
+app.command("jet")(jet.jet)
 app.command("fmt")(fmt.fmt)
 app.command("explain")(explain.explain)
 app.add_typer(font.app, name="font")

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 
 from rasterc.diagnostics import Diagnostic, InputError
 from rasterc.head import breakup
+from rasterc.head.spread import dot_ratio
 from rasterc.profile.flight import Flight
 from rasterc.profile.model import LineProfile
 
@@ -100,7 +101,7 @@ def _build(profile: LineProfile, flight: Flight) -> HeadModel:
         drop_mass_kg=breakup.sphere_mass_kg(diameter, ink.density_kg_m3),
         rayleigh_charge_c=rayleigh_charge_c(diameter, ink.surface_tension_n_m),
         charge_per_volt_c=charge_per_volt_c(
-            jet.nozzle_um * 1e-6, electrode.bore_um * 1e-6, spacing, electrode.capacitance_factor
+            jet.diameter_m, electrode.bore_um * 1e-6, spacing, electrode.capacitance_factor
         ),
         induction=tuple(electrode.induction),
         min_v=electrode.min_v,
@@ -123,7 +124,7 @@ def formed_diameter_m(profile: LineProfile, flight: Flight) -> float:
     """Diameter of the drops the jet breaks into at the profile's drop frequency."""
     jet = flight.jet
     spacing = breakup.drop_spacing_m(jet.jet_speed_m_s, profile.head.drop_frequency_hz)
-    return breakup.drop_diameter_m(jet.nozzle_um * 1e-6, spacing)
+    return breakup.drop_diameter_m(jet.diameter_m, spacing)
 
 
 def _contradictions(profile: LineProfile, flight: Flight) -> Iterator[Diagnostic]:
@@ -132,20 +133,12 @@ def _contradictions(profile: LineProfile, flight: Flight) -> Iterator[Diagnostic
     if abs(given_um / formed_um - 1) > SIZE_TOLERANCE:
         yield Diagnostic(
             "drop-size",
-            f"drop_diameter_um is {given_um:g}, but a jet of {flight.jet.nozzle_um:g} um at "
+            f"drop_diameter_um is {given_um:g}, but a jet of {flight.jet.diameter_m * 1e6:g} um at "
             f"{flight.jet.jet_speed_m_s:g} m/s breaks into drops of {formed_um:.1f} um",
-            help=f"write drop_diameter_um = {formed_um:.1f}, or correct the nozzle, the jet speed "
-            "or the drop frequency",
+            help=f"write drop_diameter_um = {formed_um:.1f}, or correct the width of the nozzle or "
+            "jet, the jet speed or the drop frequency",
         )
-    dot_mm = flight.ink.spread_ratio * given_um / 1000
-    said_mm = profile.product.dot_diameter_mm
-    if abs(said_mm / dot_mm - 1) > SIZE_TOLERANCE:
-        yield Diagnostic(
-            "dot-size",
-            f"dot_diameter_mm is {said_mm:g}, but drops of {given_um:g} um that spread by "
-            f"{flight.ink.spread_ratio:g} print dots of {dot_mm:.2f} mm",
-            help=f"write dot_diameter_mm = {dot_mm:.2f}, or correct spread_ratio",
-        )
+    yield from _dot_faults(profile, flight)
     if flight.throw_tolerance_mm >= profile.head.throw_mm:
         yield Diagnostic(
             "throw-tolerance",
@@ -178,6 +171,28 @@ def _contradictions(profile: LineProfile, flight: Flight) -> Iterator[Diagnostic
         )
 
 
+def _dot_faults(profile: LineProfile, flight: Flight) -> Iterator[Diagnostic]:
+    """Dots whose size is not told, or told twice and differently."""
+    given_um, ratio = profile.head.drop_diameter_um, dot_ratio(flight)
+    said_mm = profile.product.dot_diameter_mm
+    if ratio is None:
+        yield Diagnostic(
+            "no-spread",
+            "the profile does not tell how far a drop spreads where it lands",
+            help="write spread_ratio in [flight.ink], or contact_angle_deg in [flight.surface]",
+        )
+        return
+    dot_mm = ratio * given_um / 1000
+    if abs(said_mm / dot_mm - 1) > SIZE_TOLERANCE:
+        yield Diagnostic(
+            "dot-size",
+            f"dot_diameter_mm is {said_mm:g}, but drops of {given_um:g} um that spread by "
+            f"{ratio:.3g} print dots of {dot_mm:.2f} mm",
+            help=f"write dot_diameter_mm = {dot_mm:.2f}, or correct spread_ratio or "
+            "contact_angle_deg",
+        )
+
+
 @dataclass(frozen=True, slots=True)
 class JetSummary:
     """What follows from the constants of a head before any drop is flown.
@@ -205,7 +220,7 @@ def jet_summary(profile: LineProfile) -> JetSummary:
     head = head_model(profile)
     flight = profile.flight
     assert flight is not None
-    nozzle_m, speed, ink = flight.jet.nozzle_um * 1e-6, head.jet_speed_m_s, flight.ink
+    nozzle_m, speed, ink = flight.jet.diameter_m, head.jet_speed_m_s, flight.ink
     liquid = (ink.density_kg_m3, ink.surface_tension_n_m)
     viscosity = ink.viscosity_mpa_s * 1e-3
     ohnesorge = breakup.ohnesorge(nozzle_m, *liquid, viscosity)
@@ -216,7 +231,7 @@ def jet_summary(profile: LineProfile) -> JetSummary:
         optimum_wavelength_um=breakup.viscous_optimum_m(nozzle_m, ohnesorge) * 1e6,
         drop_diameter_um=head.drop_diameter_m * 1e6,
         drop_mass_ng=head.drop_mass_kg * 1e12,
-        dot_diameter_mm=ink.spread_ratio * head.drop_diameter_m * 1e3,
+        dot_diameter_mm=(dot_ratio(flight) or 1.0) * head.drop_diameter_m * 1e3,
         weber=breakup.weber(speed, nozzle_m, *liquid),
         ohnesorge=ohnesorge,
         jet_reynolds=breakup.reynolds(speed, nozzle_m, ink.density_kg_m3, viscosity),

@@ -26,7 +26,7 @@ def _figure(columns: int, width: float = 5.0) -> tuple[Any, Any]:
     return figure, figure.subplots(1, columns, squeeze=False)[0]
 
 
-def _saved(figure: Any, kind: str) -> bytes:
+def saved(figure: Any, kind: str) -> bytes:
     """PNG or SVG; the same bytes for the same figures."""
     matplotlib = needed("matplotlib", "plots", "a diagram")
     figure.supxlabel(NOTE, fontsize=7, color="#666666")
@@ -46,7 +46,7 @@ def map_plot(job: Job, grid: Grid, found: Mapping[Case, Figures], kind: str) -> 
     for axis, policy in zip(axes, POLICIES, strict=True):
         image = _heat(axis, job, grid, found, policy)
     figure.colorbar(image, ax=list(axes), label="worst placement error, pitches")
-    return _saved(figure, kind)
+    return saved(figure, kind)
 
 
 def _heat(axis: Any, job: Job, grid: Grid, found: Mapping[Case, Figures], policy: Charges) -> Any:
@@ -97,7 +97,7 @@ def run_plot(job: Job, found: Mapping[Case, Figures], kind: str) -> bytes:
         axis.set_xticks(speeds[::2], [f"{v:g}" for v in speeds[::2]])
         axis.set_xticks([], minor=True)
         axis.set_ylim(bottom=0)
-    return _saved(figure, kind)
+    return saved(figure, kind)
 
 
 def drift_plot(job: Job, found: Mapping[Case, Figures], kind: str) -> bytes:
@@ -114,4 +114,4 @@ def drift_plot(job: Job, found: Mapping[Case, Figures], kind: str) -> bytes:
         if limit is not None:
             axis.axvline(limit, color="#c4301f", lw=0.8, ls="--")
         axis.set(title=label, ylabel="flights")
-    return _saved(figure, kind)
+    return saved(figure, kind)

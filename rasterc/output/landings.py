@@ -58,12 +58,13 @@ def landed_panel(title: str, job: Job, flown: Flown) -> Panel:
     """
     import numpy as np
 
+    from rasterc.head.spread import dot_ratio
     from rasterc.sweep.case import fit_grid, pitches_off
     from rasterc.sweep.judge import MOST_PITCHES
 
     landings, plan, flight = flown.landings, flown.plan, job.profile.flight
     assert flight is not None
-    dot_mm = flight.ink.spread_ratio * job.profile.head.drop_diameter_um / 1000
+    dot_mm = (dot_ratio(flight) or 1.0) * job.profile.head.drop_diameter_um / 1000
     wanted_x = plan.ideal_travel_mm(landings.stroke, landings.row)
     late = (landings.x_mm - wanted_x)[np.isfinite(landings.x_mm)]
     grid_x = np.asarray(wanted_x + (np.median(late) if len(late) else 0.0), dtype=np.float64)

@@ -11,21 +11,72 @@ memory).
 
 from __future__ import annotations
 
+from enum import StrEnum
 from typing import Annotated
 
 import msgspec
 from msgspec import Meta, Struct
 
 
+class Solvent(StrEnum):
+    """Liquids that inks are thinned with, whose properties are known."""
+
+    BUTANONE = "butanone"
+    ACETONE = "acetone"
+    ETHANOL = "ethanol"
+    PROPANOL = "2-propanol"
+    CYCLOHEXANONE = "cyclohexanone"
+
+
+class Material(StrEnum):
+    """Polymers whose critical surface tension is known."""
+
+    PTFE = "PTFE"
+    PP = "PP"
+    PE = "PE"
+    PS = "PS"
+    PMMA = "PMMA"
+    PVC = "PVC"
+    PET = "PET"
+    PC = "PC"
+    PA6 = "PA6"
+
+
 class Jet(Struct, frozen=True, forbid_unknown_fields=True):
     """The jet that breaks into drops."""
 
     nozzle_um: Annotated[
-        float, Meta(ge=20, le=150, description="Nozzle diameter; the jet is taken to be as wide.")
+        float,
+        Meta(ge=20, le=150, description="Nozzle diameter; the jet is as wide, but for jet_um."),
     ]
     jet_speed_m_s: Annotated[
         float, Meta(ge=5, le=40, description="Speed of the jet, and of a drop as it breaks off.")
     ]
+    jet_um: Annotated[
+        Annotated[float, Meta(ge=15, le=150)] | None,
+        Meta(description="Diameter of the jet, where it is narrower than its nozzle."),
+    ] = None
+    nozzle_length_um: Annotated[
+        Annotated[float, Meta(ge=1, le=2000)] | None,
+        Meta(description="Length of the nozzle's bore: what friction in it costs."),
+    ] = None
+    pressure_kpa: Annotated[
+        Annotated[float, Meta(ge=10, le=2000)] | None,
+        Meta(description="Pressure of the ink above that of the air at this jet speed."),
+    ] = None
+    modulation: Annotated[
+        Annotated[float, Meta(ge=0.00001, le=0.5)] | None,
+        Meta(description="Height of the drive's disturbance at the nozzle / radius of the jet."),
+    ] = None
+    breakup_mm: Annotated[
+        Annotated[float, Meta(ge=0.2, le=60)] | None,
+        Meta(description="From the nozzle to where drops break off, as seen, if not modulation."),
+    ] = None
+
+    @property
+    def diameter_m(self) -> float:
+        """Diameter of the jet."""
+        return (self.nozzle_um if self.jet_um is None else self.jet_um) * 1e-6
 
 
 class Ink(Struct, frozen=True, forbid_unknown_fields=True):
@@ -41,8 +92,37 @@ class Ink(Struct, frozen=True, forbid_unknown_fields=True):
         float, Meta(ge=0.5, le=30, description="Viscosity at working temperature.")
     ]
     spread_ratio: Annotated[
-        float, Meta(ge=1, le=8, description="Diameter of a printed drop / of a drop in flight.")
-    ]
+        Annotated[float, Meta(ge=1, le=8)] | None,
+        Meta(
+            description="Diameter of a printed drop / of a drop in flight. Left out, it follows "
+            "from contact_angle_deg of [flight.surface]."
+        ),
+    ] = None
+    stated_at_c: Annotated[
+        float, Meta(ge=-10, le=60, description="Temperature at which the ink is as said here.")
+    ] = 20.0
+    viscosity_by_c: Annotated[
+        list[tuple[Annotated[float, Meta(ge=-10, le=60)], Annotated[float, Meta(ge=0.2, le=100)]]],
+        Meta(
+            max_length=20,
+            description="Viscosity at other temperatures, as measured: [degrees C, mPa s] each.",
+        ),
+    ] = msgspec.field(default_factory=list)
+    make_up: Annotated[
+        Solvent | None,
+        Meta(
+            description="The make-up liquid. With it viscosity, surface tension and density are "
+            "told at other temperatures and shares of make-up."
+        ),
+    ] = None
+    make_up_interaction: Annotated[
+        float,
+        Meta(ge=-5, le=5, description="Interaction G of ink and make-up by Grunberg and Nissan."),
+    ] = 0.0
+    conductivity_s_m: Annotated[
+        Annotated[float, Meta(ge=0.001, le=20)] | None,
+        Meta(description="Electric conductivity of the ink, S/m."),
+    ] = None
 
 
 class Electrode(Struct, frozen=True, forbid_unknown_fields=True):
@@ -62,6 +142,17 @@ class Electrode(Struct, frozen=True, forbid_unknown_fields=True):
         float,
         Meta(ge=0.1, le=3, description="Charge of a drop / that of a jet in a long tunnel."),
     ] = 1.0
+    from_nozzle_mm: Annotated[
+        Annotated[float, Meta(ge=0.1, le=60)] | None,
+        Meta(description="From the nozzle to the entry of the tunnel."),
+    ] = None
+    length_mm: Annotated[
+        Annotated[float, Meta(ge=0.2, le=30)] | None, Meta(description="Length of the tunnel.")
+    ] = None
+    settle_us: Annotated[
+        Annotated[float, Meta(ge=0.01, le=100)] | None,
+        Meta(description="Time the amplifier takes to settle on a new voltage."),
+    ] = None
     induction: Annotated[
         list[Annotated[float, Meta(ge=0, le=0.5)]],
         Meta(
@@ -95,6 +186,22 @@ class Air(Struct, frozen=True, forbid_unknown_fields=True):
     viscosity_upa_s: Annotated[float, Meta(ge=10, le=30, description="Viscosity, uPa s.")] = 18.2
 
 
+class Surface(Struct, frozen=True, forbid_unknown_fields=True):
+    """What the drops land on, and the air that it drags along."""
+
+    contact_angle_deg: Annotated[
+        Annotated[float, Meta(ge=2, le=160)] | None,
+        Meta(description="Angle at which a resting drop of the ink meets the surface."),
+    ] = None
+    material: Annotated[
+        Material | None, Meta(description="What the surface is made of, if one of these.")
+    ] = None
+    moving_mm: Annotated[
+        float,
+        Meta(ge=1, le=10_000, description="Length of moving surface that has passed the head."),
+    ] = 300.0
+
+
 class Flight(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True):
     """What it takes to fly the drops."""
 
@@ -112,4 +219,7 @@ class Flight(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True):
     plates: Annotated[Plates, Meta(description="The deflection plates.")]
     air: Annotated[Air, Meta(description="The air the drops fly through.")] = msgspec.field(
         default_factory=Air
+    )
+    surface: Annotated[Surface, Meta(description="What the drops land on.")] = msgspec.field(
+        default_factory=Surface
     )

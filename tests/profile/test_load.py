@@ -45,7 +45,8 @@ dot_diameter_mm = 0.4
 
 # what may be nothing at all: unprinted drops, parts and tolerances, a voltage
 FROM_ZERO = {
-    "guard_drops", "stroke_gap_drops", "induction", "throw_tolerance_mm", "min_v",
+    "guard_drops", "stroke_gap_drops", "induction", "throw_tolerance_mm", "min_v", "stated_at_c",
+    "make_up_interaction",
 }  # fmt: skip
 
 

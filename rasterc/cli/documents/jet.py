@@ -1,0 +1,126 @@
+"""The document of `rasterc jet`. Null stands for what the profile does not tell."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+from msgspec import Meta
+
+from rasterc.cli.documents.common import DiagnosticPart, Document, Part
+
+
+class JetPart(Part, frozen=True, kw_only=True):
+    """The jet at a setting."""
+
+    pressure_kpa: float
+    viscosity_mpa_s: float
+    surface_tension_n_m: float
+    density_kg_m3: float
+    jet_speed_m_s: float
+    jet_um: float
+    weber: float
+    reynolds: float
+    ohnesorge: float
+    gas_weber: float
+    wavelength_diameters: float
+    best_wavelength_diameters: float
+    growth_per_s: float
+    modulation: float | None
+    breakup_mm: float | None
+    breakup_periods: float | None
+    undriven_mm: float | None
+    drop_diameter_um: float
+    drop_mass_ng: float
+    drop_speed_m_s: float
+
+
+class WindowPart(Part, frozen=True, kw_only=True):
+    """When drops may break off to be charged rightly; times in s."""
+
+    period_s: float
+    settle_s: Annotated[float, Meta(description="Of the amplifier.")]
+    ink_s: Annotated[float | None, Meta(description="Time constant of the ink.")]
+    open_s: Annotated[float, Meta(description="What is left of a drop period.")]
+
+
+class DraughtPart(Part, frozen=True, kw_only=True):
+    """How far the air that the product drags carries all drops along, at one line speed."""
+
+    speed_m_s: float
+    least_mm: float
+    most_mm: float
+
+
+class LandingPart(Part, frozen=True, kw_only=True):
+    """A drop alone on the product; spreads in drop diameters."""
+
+    speed_m_s: float
+    flight_ms: Annotated[float, Meta(description="From breakup.")]
+    weber: float
+    reynolds: float
+    least_spread: Annotated[float, Meta(description="Widest while it lands, by an energy balance.")]
+    most_spread: Annotated[float, Meta(description="Widest while it lands, by a fit.")]
+    cap: Annotated[float | None, Meta(description="At rest, by the contact angle.")]
+    ratio: Annotated[float, Meta(description="What dots are taken for.")]
+    wetted: Annotated[bool | None, Meta(description="Whether the ink wets the material all over.")]
+    weight_mm: Annotated[float, Meta(description="How far it falls in flight.")]
+    draughts: list[DraughtPart]
+
+
+class ChangePart(Part, frozen=True, kw_only=True):
+    """What a change of one setting does; speed, mass and deflection in parts."""
+
+    change: str
+    speed: float
+    mass: float
+    deflection: float
+    breakup_mm: float | None
+    periods: float | None
+
+
+class RoomPart(Part, frozen=True, kw_only=True):
+    """Between which values one setting may stay, and what ends it; null: nothing looked at."""
+
+    setting: str
+    unit: str
+    usual: float
+    low: float
+    high: float
+    low_limit: str | None
+    high_limit: str | None
+
+
+class PointPart(Part, frozen=True, kw_only=True):
+    """A point of the map; ``breaks`` are the codes of what is wrong, apart by semicolons."""
+
+    modulation: float
+    pressure_kpa: float
+    viscosity_mpa_s: float
+    jet_speed_m_s: float | None
+    wavelength_diameters: float | None
+    breakup_mm: float | None
+    breakup_periods: float | None
+    breaks: str
+
+
+class JetFindingPart(DiagnosticPart, frozen=True, kw_only=True):
+    """What is wrong with the jet, with its figure and bound."""
+
+    measured: float
+    limit: float
+    unit: str
+
+
+class JetDocument(Document, frozen=True, kw_only=True, tag="rasterc/jet/1"):
+    """A jet, or with --map its window; what was not asked for is null or empty."""
+
+    profile: str
+    jet: JetPart | None
+    charge_window: WindowPart | None
+    landing: LandingPart | None
+    changes: list[ChangePart]
+    rooms: list[RoomPart]
+    map: list[PointPart]
+    findings: list[JetFindingPart]
+    files: list[str]
+    cautions: list[str]

@@ -1,0 +1,100 @@
+"""`rasterc jet`: the jet of a head, what moves it, and the window it has."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from rasterc.cli.common import EXIT_FINDINGS, JsonOption, reporting
+from rasterc.cli.say import say
+from rasterc.files import check_outputs
+
+
+def jet(
+    profile: Annotated[
+        Path, typer.Argument(help="A line profile with a [flight] table.", show_default=False)
+    ],
+    temperature: Annotated[
+        float | None,
+        typer.Option(
+            metavar="C", help="Temperature of the ink; the profile's.", show_default=False
+        ),
+    ] = None,
+    make_up: Annotated[
+        float, typer.Option("--make-up", metavar="PART", help="Part of the mass that is make-up.")
+    ] = 0.0,
+    pressure: Annotated[
+        float | None,
+        typer.Option(metavar="KPA", help="Pressure of the ink; the profile's.", show_default=False),
+    ] = None,
+    viscosity: Annotated[
+        float | None,
+        typer.Option(metavar="MPAS", help="Viscosity, mPa s; the profile's.", show_default=False),
+    ] = None,
+    modulation: Annotated[
+        float | None,
+        typer.Option(
+            metavar="PART",
+            help="Height of the drive's disturbance at the nozzle / radius of the jet; the "
+            "profile's.",
+            show_default=False,
+        ),
+    ] = None,
+    map_: Annotated[
+        bool, typer.Option("--map", help="A map by viscosity, pressure and modulation.")
+    ] = False,
+    pressures: Annotated[
+        str | None,
+        typer.Option(metavar="KPA,...", help="Its pressures.", show_default=False),
+    ] = None,
+    viscosities: Annotated[
+        str | None,
+        typer.Option(metavar="MPAS,...", help="Viscosities of the map.", show_default=False),
+    ] = None,
+    modulations: Annotated[
+        str | None,
+        typer.Option(metavar="PART,...", help="Modulations of the map.", show_default=False),
+    ] = None,
+    out: Annotated[
+        list[Path] | None,
+        typer.Option(
+            "--out",
+            metavar="FILE",
+            help="Write to a file: .png .svg the map, .csv .json the figures. May be repeated.",
+            show_default=False,
+        ),
+    ] = None,
+    as_json: JsonOption = False,
+) -> None:
+    """Tell the jet of a head: speed, breakup, charging, and how far each setting may move.
+
+    It takes no message. Formulas are published ones, and what they do not tell is left out and
+    said. Heads work at kilovolts and with flammable ink: for trained people only.
+    """
+    from rasterc.cli.jet_wanted import JetWanted
+    from rasterc.cli.jets import document, study, write
+    from rasterc.output.fly_text import cautions
+    from rasterc.profile.load import load_profile
+
+    with reporting(as_json) as teller:
+        wanted = JetWanted(
+            temperature, make_up, pressure, viscosity, modulation, map_,
+            pressures or "", viscosities or "", modulations or "", tuple(out or ()),
+        )  # fmt: skip
+        wanted.check()
+        line_profile = load_profile(profile)
+        check_outputs(wanted.out)
+        outcome = study(line_profile, wanted)
+        written = write(outcome, wanted.out)
+        if as_json:
+            from rasterc.cli.documents.jet import JetDocument
+
+            teller.document(JetDocument, document(outcome, written))
+        else:
+            wrote = [f"  wrote {name}" for name in written]
+            said = [*outcome.lines, *wrote, "", cautions()]
+            say(*(line for part in said for line in part.split("\n")))
+        if outcome.faults:
+            raise typer.Exit(EXIT_FINDINGS)

@@ -1,0 +1,293 @@
+"""The jet of a profile at a temperature, share of make-up, pressure and drive."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from math import exp, nan
+
+from rasterc.diagnostics import Diagnostic, InputError, fail_on_errors
+from rasterc.head import breakup
+from rasterc.head.ink import InkState, ink_at
+from rasterc.head.model import SIZE_TOLERANCE
+from rasterc.head.nozzle import drop_slowing_m_s, jet_pressure_pa, nozzle_friction_pa
+from rasterc.head.phase import charge_window_s, charging_time_s, tunnel_margin_m
+from rasterc.profile.flight import Flight
+from rasterc.profile.model import LineProfile
+
+SLOWEST_M_S, FASTEST_M_S = 1.0, 100.0  # between which a jet's speed is looked for
+MOST_MODULATION = 0.99  # a disturbance as high as the jet: broken at the nozzle
+LEAST_LOSS = -0.25  # velocity heads: what the formula for friction may be too high by; assumption
+
+
+@dataclass(frozen=True, slots=True)
+class JetSetting:
+    """What is set at a head; None, 1 and 0 stand for the profile's own.
+
+    Attributes:
+        temperature_c: of the ink where it breaks up.
+        make_up: part of the mass that is make-up added to the ink as the profile has it.
+        pressure: as a part of the profile's own.
+        viscosity: as a part of what the ink would have otherwise.
+        modulation: as a part of the profile's own.
+        absolute_modulation: height of the disturbance as a part of the jet's radius, if not None.
+    """
+
+    temperature_c: float | None = None
+    make_up: float = 0.0
+    pressure: float = 1.0
+    viscosity: float = 1.0
+    modulation: float = 1.0
+    absolute_modulation: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class JetState:
+    """A jet in figures, SI units; nan where nothing in the profile tells.
+
+    Attributes:
+        ink: the liquid.
+        pressure_pa: of the ink above the air's.
+        speed_m_s, diameter_m: of the jet.
+        weber, reynolds, ohnesorge: of the jet, on its diameter.
+        gas_weber: of the air it flies through, on the jet's diameter.
+        wavelength_m, best_wavelength_m: as driven; the one that grows fastest (Weber).
+        growth_per_s: Weber's growth of the wavelength as driven.
+        modulation: height of the disturbance at the nozzle as a part of the jet's radius.
+        breakup_s: time from nozzle to breakup.
+        undriven_m: length at which the jet would break up if nothing drove it.
+        drop_speed_m_s, drop_mass_kg, drop_diameter_m: of the drops.
+    """
+
+    ink: InkState
+    pressure_pa: float
+    speed_m_s: float
+    diameter_m: float
+    weber: float
+    reynolds: float
+    ohnesorge: float
+    gas_weber: float
+    frequency_hz: float
+    wavelength_m: float
+    best_wavelength_m: float
+    growth_per_s: float
+    modulation: float
+    breakup_s: float
+    undriven_m: float
+    drop_speed_m_s: float
+    drop_mass_kg: float
+    drop_diameter_m: float
+
+    @property
+    def breakup_m(self) -> float:
+        """From the nozzle to breakup."""
+        return self.breakup_s * self.speed_m_s
+
+    @property
+    def breakup_periods(self) -> float:
+        """From the nozzle to breakup, in drop periods: its fraction is the phase of breakup."""
+        return self.breakup_s * self.frequency_hz
+
+    @property
+    def wavelengths(self) -> float:
+        """The wavelength in jet diameters."""
+        return self.wavelength_m / self.diameter_m
+
+
+class JetModel:
+    """The jet of a profile, fitted to what the profile says of pressure, drive and breakup."""
+
+    def __init__(self, profile: LineProfile) -> None:
+        """Raises `InputError`: no flight, or a pressure that cannot throw the jet."""
+        if profile.flight is None:
+            raise no_flight(profile)
+        fail_on_errors(_contradictions(profile.flight))
+        self.profile, self.flight = profile, profile.flight
+        self.loss = _loss(self.flight)
+        self.pressure_pa = self._pressure(ink_at(self.flight.ink), self.flight.jet.jet_speed_m_s)
+        self.modulation = self._modulation()
+
+    def state(self, setting: JetSetting | None = None) -> JetState:
+        """The jet at a setting; raises `InputError` where the profile does not tell."""
+        setting = setting or JetSetting()
+        ink = ink_at(self.flight.ink, setting.temperature_c, setting.make_up)
+        ink = replace(ink, viscosity_pa_s=ink.viscosity_pa_s * setting.viscosity)
+        pressure = self.pressure_pa * setting.pressure
+        given = setting.absolute_modulation
+        modulation = self.modulation * setting.modulation if given is None else given
+        return self._state(ink, pressure, self._speed(ink, pressure), modulation)
+
+    @staticmethod
+    def driven(state: JetState, modulation: float) -> JetState:
+        """The same jet driven otherwise."""
+        return replace(
+            state,
+            modulation=modulation,
+            breakup_s=breakup.breakup_time_s(state.growth_per_s, modulation),
+        )
+
+    def _state(self, ink: InkState, pressure: float, speed: float, modulation: float) -> JetState:
+        diameter, frequency = self.flight.jet.diameter_m, self.profile.head.drop_frequency_hz
+        liquid = (ink.density_kg_m3, ink.surface_tension_n_m)
+        ohnesorge = breakup.ohnesorge(diameter, *liquid, ink.viscosity_pa_s)
+        wavelength = breakup.drop_spacing_m(speed, frequency)
+        growth = breakup.viscous_growth_per_s(wavelength, diameter, *liquid, ink.viscosity_pa_s)
+        best = breakup.viscous_optimum_m(diameter, ohnesorge)
+        fastest = breakup.viscous_growth_per_s(best, diameter, *liquid, ink.viscosity_pa_s)
+        drop = breakup.drop_diameter_m(diameter, wavelength)
+        return JetState(
+            ink=ink,
+            pressure_pa=pressure,
+            speed_m_s=speed,
+            diameter_m=diameter,
+            weber=breakup.weber(speed, diameter, *liquid),
+            reynolds=breakup.reynolds(speed, diameter, ink.density_kg_m3, ink.viscosity_pa_s),
+            ohnesorge=ohnesorge,
+            gas_weber=breakup.weber(
+                speed, diameter, self.flight.air.density_kg_m3, ink.surface_tension_n_m
+            ),
+            frequency_hz=frequency,
+            wavelength_m=wavelength,
+            best_wavelength_m=best,
+            growth_per_s=growth,
+            modulation=min(modulation, MOST_MODULATION),
+            breakup_s=breakup.breakup_time_s(growth, min(modulation, MOST_MODULATION)),
+            undriven_m=speed * breakup.breakup_time_s(fastest, 2 * breakup.UNDRIVEN_M / diameter),
+            drop_speed_m_s=speed - drop_slowing_m_s(speed, diameter, *liquid),
+            drop_mass_kg=breakup.sphere_mass_kg(drop, ink.density_kg_m3),
+            drop_diameter_m=drop,
+        )
+
+    def _pressure(self, ink: InkState, speed: float) -> float:
+        return _pressure_pa(self.flight, ink, speed, self.loss)
+
+    def _speed(self, ink: InkState, pressure: float) -> float:
+        """The speed that a pressure throws the jet at, by bisection: pressure rises with it."""
+        slow, fast = SLOWEST_M_S, FASTEST_M_S
+        if not self._pressure(ink, slow) < pressure < self._pressure(ink, fast):
+            said = f"{pressure / 1e3:.3g} kPa throws no jet of 1 to 100 m/s through this nozzle"
+            raise InputError.one("bad-pressure", said, help="give another pressure")
+        for _ in range(60):
+            middle = (slow + fast) / 2
+            slow, fast = (
+                (middle, fast) if self._pressure(ink, middle) < pressure else (slow, middle)
+            )
+        return (slow + fast) / 2
+
+    def _modulation(self) -> float:
+        """The profile's, or the one that breaks the jet where it is seen to break; else nan."""
+        jet = self.flight.jet
+        if jet.modulation is not None:
+            return jet.modulation
+        if jet.breakup_mm is None:
+            return nan
+        state = self._state(ink_at(self.flight.ink), 0.0, jet.jet_speed_m_s, 0.1)
+        return exp(-state.growth_per_s * jet.breakup_mm * 1e-3 / jet.jet_speed_m_s)
+
+    def window(self, state: JetState) -> ChargeWindow | None:
+        """When drops may break off to be charged rightly; None if the profile does not tell."""
+        electrode, ink = self.flight.electrode, self.flight.ink
+        if electrode.settle_us is None:
+            return None
+        period, settle, delay = 1 / state.frequency_hz, electrode.settle_us * 1e-6, nan
+        place = self.tunnel_m
+        if ink.conductivity_s_m is not None and place is not None:
+            inside = state.breakup_m - place[0] if state.breakup_m > place[0] else 0.0
+            bore = electrode.bore_um * 1e-6
+            delay = charging_time_s(
+                state.diameter_m, ink.conductivity_s_m, bore, place[0], min(inside, place[1])
+            )
+        known = 0.0 if delay != delay else delay
+        return ChargeWindow(period, settle, delay, charge_window_s(period, settle, known))
+
+    @property
+    def tunnel_m(self) -> tuple[float, float] | None:
+        """From the nozzle to the tunnel, and its length; None if the profile does not tell."""
+        electrode = self.flight.electrode
+        if electrode.from_nozzle_mm is None or electrode.length_mm is None:
+            return None
+        return electrode.from_nozzle_mm * 1e-3, electrode.length_mm * 1e-3
+
+    @property
+    def tunnel_reach_m(self) -> tuple[float, float] | None:
+        """Between which distances from the nozzle breakup is well inside the tunnel."""
+        if self.tunnel_m is None:
+            return None
+        start, length = self.tunnel_m
+        margin = tunnel_margin_m(self.flight.electrode.bore_um * 1e-6)
+        return start + margin, start + length - margin
+
+
+@dataclass(frozen=True, slots=True)
+class ChargeWindow:
+    """Times in s: the drop period, of the amplifier, of the ink (nan: not told), what is left."""
+
+    period_s: float
+    settle_s: float
+    ink_s: float
+    open_s: float
+
+    @property
+    def part(self) -> float:
+        """What is open, as a part of the drop period."""
+        return self.open_s / self.period_s
+
+
+def _contradictions(flight: Flight) -> list[Diagnostic]:
+    """What the profile says twice, and differently."""
+    faults, jet, ink = [], flight.jet, flight.ink
+    if jet.modulation is not None and jet.breakup_mm is not None:
+        said = "modulation and breakup_mm say the same thing twice"
+        help = "leave one of them out of [flight.jet]"
+        faults.append(Diagnostic("twice", said, help=help))
+    if jet.jet_um is not None and jet.jet_um > jet.nozzle_um:
+        said = f"a jet of {jet.jet_um:g} um does not come from a nozzle of {jet.nozzle_um:g} um"
+        faults.append(Diagnostic("wide-jet", said, help="a jet is as wide as its nozzle at most"))
+    for warm, viscosity in ink.viscosity_by_c:
+        differs = abs(viscosity / ink.viscosity_mpa_s - 1) > SIZE_TOLERANCE
+        if warm == ink.stated_at_c and differs:
+            said = (
+                f"viscosity_by_c says {viscosity:g} mPa s at {warm:g} degrees C, viscosity_mpa_s "
+                f"{ink.viscosity_mpa_s:g}"
+            )
+            help = "correct one of them, or the temperature stated_at_c"
+            faults.append(Diagnostic("two-viscosities", said, help=help))
+    return faults
+
+
+def no_flight(profile: LineProfile) -> InputError:
+    """The report that a profile does not describe its head."""
+    return InputError.one(
+        "no-flight",
+        f'the profile "{profile.name}" does not describe the flight of the drops',
+        help="add the tables [flight], [flight.jet], [flight.ink], [flight.electrode] and "
+        "[flight.plates]",
+    )
+
+
+def _pressure_pa(flight: Flight, ink: InkState, speed: float, loss: float) -> float:
+    """What throws a jet of this speed through the profile's nozzle."""
+    jet = flight.jet
+    nozzle_m, length_m = jet.nozzle_um * 1e-6, (jet.nozzle_length_um or 0.0) * 1e-6
+    inside = speed * (jet.diameter_m / nozzle_m) ** 2
+    friction = nozzle_friction_pa(inside, nozzle_m, length_m, ink.density_kg_m3, ink.viscosity_pa_s)
+    return jet_pressure_pa(
+        inside, jet.diameter_m, ink.density_kg_m3, ink.surface_tension_n_m, friction, loss
+    )
+
+
+def _loss(flight: Flight) -> float:
+    """Velocity heads lost besides friction, from the profile's own pressure; 0 if it tells none."""
+    jet, ink = flight.jet, ink_at(flight.ink)
+    if jet.pressure_kpa is None:
+        return 0.0
+    least = _pressure_pa(flight, ink, jet.jet_speed_m_s, 0.0)
+    head = _pressure_pa(flight, ink, jet.jet_speed_m_s, 1.0) - least
+    loss = (jet.pressure_kpa * 1e3 - least) / head
+    if loss < LEAST_LOSS:
+        raise InputError.one(
+            "pressure",
+            f"{jet.pressure_kpa:g} kPa cannot throw a jet at {jet.jet_speed_m_s:g} m/s: through "
+            f"this nozzle that takes {least / 1e3:.0f} kPa",
+            help="correct pressure_kpa, jet_speed_m_s, jet_um, nozzle_um or nozzle_length_um",
+        )
+    return loss
