@@ -7,14 +7,16 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 
 from rasterc.checks.edges import edge_instants
+from rasterc.checks.measures import MEASURES
 from rasterc.checks.model import Finding, Rule, Subject
 from rasterc.checks.registry import Report, active_rules, sorted_out, those_of_prints
+from rasterc.checks.rules.contract import RequireRule
 from rasterc.checks.rules.hygiene import CannotPrint
 from rasterc.diagnostics import InputError, Span
 from rasterc.extremes.report import extremes
 
 _Key = tuple[str, Span | None, str]
-_MEASURES = ("longest", "shortest", "most-drops", "most-characters")
+_EXTREMES = tuple(dict.fromkeys(name for one in MEASURES.values() for name in one.extremes))
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,8 +35,9 @@ class Survey:
 def survey(subject: Subject, years: int) -> Survey:
     """Every chosen rule over so many years from the subject's instant.
 
-    Looked at are the edge instants, with the subject's counters and inputs, and the values that
-    make the code longest, shortest and fullest of all that it can come to, which are exact.
+    Looked at are the edge instants, with the subject's counters and inputs, and the values at
+    which each measure of `require` is least and greatest of all. Where only a bound of one is
+    known, and it breaks a limit, that is said: it was not proved.
     """
     instants = edge_instants(subject, years)
     rules = tuple(active_rules(subject.profile).values())
@@ -64,10 +67,12 @@ def _at_extremes(subject: Subject, rules: tuple[Rule, ...], years: int) -> Itera
     start = subject.when or datetime(2000, 1, 1)  # a message without clock is the same at any time
     try:
         report = extremes(
-            subject.plan, subject.fonts, start, years, measures=_MEASURES, composer=subject.composer
+            subject.plan, subject.fonts, start, years, measures=_EXTREMES, composer=subject.composer
         )
     except InputError:
         return
+    if any(rule.id == RequireRule.id for rule in rules):
+        yield from RequireRule().at_bounds(subject, report.by_name)
     worst = {found.witness.said: found.witness.instant for found in report.extremes}
     worst |= {fault.said: fault.instant for fault in report.faults}
     for said, instant in worst.items():

@@ -6,7 +6,6 @@ import sys
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import datetime
-from math import expm1
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -106,7 +105,6 @@ class _Wanted:
 
 def _report(code: Code, wanted: _Wanted, profile: LineProfile | None) -> ExtremesReport:
     from rasterc.extremes.report import extremes as find
-    from rasterc.extremes.risk import template_risk
 
     return find(
         code.plan,
@@ -115,7 +113,7 @@ def _report(code: Code, wanted: _Wanted, profile: LineProfile | None) -> Extreme
         wanted.years,
         profile=profile,
         window=wanted.window,
-        risk=template_risk(code.plan, wanted.lost),
+        loss=wanted.lost,
         measures=wanted.measures,
         composer=code.composer,
         progress=_tell,
@@ -127,13 +125,14 @@ def _tell(doing: str) -> None:
 
 
 def _lines(report: ExtremesReport, measures_only: bool) -> Iterator[str]:
-    at_most = "" if report.strings.exact else "at most "
     yield f"{report.message}: {report.start.date()} until {report.end.date()}"
-    yield f"  every minute and every value: {at_most}{report.strings.number:,} strings"
+    yield f"  every minute and every value: {report.strings.said} strings"
     yield from (f"  note: {note}" for note in report.notes)
     for extreme in report.extremes:
-        yield ""
-        yield from _extreme(extreme)
+        if not report.is_steady(extreme):
+            yield ""
+            yield from _extreme(extreme)
+    yield from _steady(report)
     if not measures_only:
         yield from _dates_and_edges(report)
     if report.faults:
@@ -141,18 +140,31 @@ def _lines(report: ExtremesReport, measures_only: bool) -> Iterator[str]:
         yield from (fault.render() for fault in report.faults)
 
 
+def _steady(report: ExtremesReport) -> Iterator[str]:
+    """The measures that are the same for every value, a line for each."""
+    lines = {e.measure: _value(e) for e in report.extremes if report.is_steady(e)}
+    if lines:
+        yield "\nthe same for every value"
+    yield from (f"  {measure:{_TITLE - 2}}{value}" for measure, value in lines.items())
+
+
+def _value(extreme: Extreme) -> str:
+    low = "" if extreme.low is None else f"{extreme.low:.3g} to "
+    digits = ".3g" if extreme.low is not None or extreme.unit.startswith("%") else ",.9g"
+    value = f"{low}{extreme.value:{digits}} {extreme.unit}"
+    if extreme.converted is None:
+        return value
+    return f"{value}, {extreme.converted[0]:.4g} {extreme.converted[1]}"
+
+
 def _extreme(extreme: Extreme) -> Iterator[str]:
-    value = f"{extreme.value:,.9g} {extreme.unit}, " if extreme.unit else ""
-    if extreme.converted is not None:
-        value += f"{extreme.converted[0]:.4g} {extreme.converted[1]}"
-    value = value.removesuffix(", ")
-    yield f"{extreme.title:{_TITLE}}{'' if extreme.exact else 'at most '}{value}"
+    yield f"{extreme.title:{_TITLE}}{extreme.bound}{_value(extreme)}"
     if not extreme.exact:
         yield from (f"  {part}" for part in _wrapped(f"a bound: {extreme.why}"))
     if extreme.at_witness is not None:
-        chance = f"{-100 * expm1(-extreme.at_witness):.3g} % misread"
-        reached = f"{extreme.at_witness:,.9g}" if extreme.unit else chance
-        yield f"  the values below come to {reached}"
+        yield f"  the values below come to {extreme.at_witness:,.9g}"
+    if extreme.first is not None:
+        yield f"  from stroke {extreme.first} on"
     yield from _witness(extreme.witness)
 
 

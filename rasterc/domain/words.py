@@ -11,11 +11,15 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from math import log10
 
 import numpy as np
 from numpy.typing import NDArray
 
 from rasterc.values.automaton import States, members
+
+MANY = 10**15
+"""Counts from here on are told by their size alone."""
 
 MAX_STEPS = 200_000
 """Steps from a set of states to the next that are taken to count texts."""
@@ -27,6 +31,14 @@ class Count:
 
     number: int
     exact: bool = True
+
+    @property
+    def said(self) -> str:
+        """In words: "42", "at most 1,024", "about 10^98"."""
+        how = "" if self.exact else "at most "
+        if self.number < MANY:
+            return f"{how}{self.number:,}"
+        return f"{how}about 10^{log10(self.number):.0f}"
 
     def times(self, other: Count) -> Count:
         """The number of pairs."""

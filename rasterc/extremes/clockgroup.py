@@ -13,6 +13,7 @@ from rasterc.extremes.atoms import Varying
 from rasterc.extremes.clockwork import CellType, Clockwork, Printed, compressed, features_of, firsts
 from rasterc.extremes.group import (
     HIGHEST,
+    LOWEST,
     MAX_VECTORS,
     Assignment,
     TooManyVectorsError,
@@ -50,6 +51,11 @@ class ClockGroup:
         earliest = among[np.argmin(table.minutes[among])]
         assignment = Assignment(minute=int(table.minutes[earliest]))
         return assignment, table.vectors[earliest : earliest + 1]
+
+    def forget(self, meter: Meter) -> None:
+        """Let go of what was worked out for a meter."""
+        for sense in (HIGHEST, LOWEST):
+            self._tables.pop((meter.name, sense), None)
 
     def count(self) -> Count:
         """Distinct tuples of the atoms' texts."""

@@ -32,6 +32,13 @@ class Assignment:
     counters: Mapping[str, int] = field(default_factory=dict)
     inputs: Mapping[str, str] = field(default_factory=dict)
 
+    @property
+    def order(self) -> tuple[object, ...]:
+        """What values are ordered by: time first, then counters, then inputs by length."""
+        texts = tuple((len(text), text) for text in self.inputs.values())
+        times = (self.minute or 0, self.second or 0)
+        return (*times, *self.counters.values(), *texts)
+
     def joined(self, other: Assignment) -> Assignment:
         """Both, which assign different variables."""
         return Assignment(

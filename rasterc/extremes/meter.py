@@ -19,18 +19,12 @@ from rasterc.extremes.atoms import Varying
 from rasterc.fonts.model import Font
 from rasterc.layout import Composer
 from rasterc.layout.lines import LineSetter
-from rasterc.source.message import Picture
+from rasterc.source.message import Line, Picture
 from rasterc.values import Plan
 from rasterc.values.plan import LinePlan
 
 Vectors = NDArray[np.int64]
 """Shape (n, slots)."""
-
-Risk = Callable[[Font, str], float]
-"""Weight of one character of a font in the misread risk, 0 or more."""
-
-RISK_STEPS = 10**9
-"""Risks are added as whole numbers of 1 / RISK_STEPS, so that the order of adding is no matter."""
 
 _ONE = 1 << 24  # a stroke, in slots that also count characters in the lower bits
 
@@ -39,10 +33,15 @@ _ONE = 1 << 24  # a stroke, in slots that also count characters in the lower bit
 class LineForm:
     """A line as the measures see it: its setter, block, and text that is always there."""
 
+    line: Line
     setter: LineSetter
     block: int
-    inverse: bool
     literal: str
+
+    @property
+    def inverse(self) -> bool:
+        """Whether it prints what its characters leave out."""
+        return self.line.inverse
 
     @property
     def always_prints(self) -> bool:
@@ -52,11 +51,15 @@ class LineForm:
 
 @dataclass(frozen=True, slots=True)
 class Place:
-    """Where characters stand: in a line, and from some stroke on where that matters."""
+    """Where characters stand: in a line, and from some stroke on where that matters.
+
+    ``standing`` is a number a measure gives to what can stand there, 0 for literal text.
+    """
 
     line: int
     stroke: int = 0
     strokes: int = 0
+    standing: int = 0
 
 
 @dataclass
@@ -84,8 +87,9 @@ class Meter:
     def __post_init__(self) -> None:
         self.weights = [cache(weight) for weight in self.weights]
 
-    def place(self, atom: Varying, _index: int = 0, /) -> Place:
-        """Where a text stands that begins at a character of an atom: all that its weight needs."""
+    def place(self, atom: Varying, _index: int | None = None, /) -> Place:
+        """Where a text stands that is all of an atom's, or is that of one of its characters: all
+        that its weight needs."""
         return Place(atom.line)
 
     def weigh(self, place: Place, text: str) -> int:
@@ -124,7 +128,7 @@ def line_forms(
     for number, block in enumerate(plan.blocks):
         for line in _lines(block.content):
             setter = composer.setter(fonts[line.line.font], line.line)
-            forms.append(LineForm(setter, number, line.line.inverse, literals[len(forms)]))
+            forms.append(LineForm(line.line, setter, number, literals[len(forms)]))
     return forms
 
 
@@ -231,15 +235,6 @@ def sum_meter(name: str, weights: Sequence[Callable[[str], int]]) -> Meter:
 def characters_meter(forms: Sequence[LineForm]) -> Meter:
     """Characters of all lines."""
     return sum_meter("characters", [lambda _: 1] * len(forms))
-
-
-def risk_meter(forms: Sequence[LineForm], risk: Risk) -> Meter:
-    """Misread risk of all characters, in steps of 1 / RISK_STEPS."""
-
-    def weight(form: LineForm) -> Callable[[str], int]:
-        return lambda char: round(risk(form.setter.font, char) * RISK_STEPS)
-
-    return sum_meter("misread risk", [weight(form) for form in forms])
 
 
 def unprintable_meter(forms: Sequence[LineForm]) -> Meter:

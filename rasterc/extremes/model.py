@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
+from math import log10
 
 from rasterc.diagnostics import Diagnostic, InputError
-from rasterc.domain.words import Count
+from rasterc.domain.words import MANY, Count
 from rasterc.values import Instant, Plan
 from rasterc.values.counters import text_of
 
@@ -69,17 +70,23 @@ class Extreme:
 
     Attributes:
         name: which one, in words that the command line takes ("longest").
+        measure: what it and its counterpart are extremes of ("length").
         title: what it is ("longest code").
+        sense: 1 for the most, -1 for the least.
         value, unit: the measure.
         converted: the same in another unit by the line profile, with that unit.
         exact: whether some value really comes to this; else it is only known that none goes
             beyond it, and ``why`` says why.
         witness: the first values, in order of time, that come to it; of a bound, values that come
-            near it, with ``at_witness`` what they come to.
+            near it, with ``at_witness`` what they come to. Of a height they need not be the first.
+        first: the first stroke of the first window, of the densest.
+        low: the lower end of a misread risk, with ties read right.
     """
 
     name: str
+    measure: str
     title: str
+    sense: int
     value: float
     unit: str
     witness: Witness
@@ -87,6 +94,13 @@ class Extreme:
     why: str = ""
     at_witness: float | None = None
     converted: tuple[float, str] | None = None
+    first: int | None = None
+    low: float | None = None
+
+    @property
+    def bound(self) -> str:
+        """What stands before the value of a bound."""
+        return "" if self.exact else "at most " if self.sense > 0 else "at least "
 
     def as_dict(self) -> dict[str, object]:
         """The extreme as plain JSON values."""
@@ -99,6 +113,8 @@ class Extreme:
             "exact": self.exact,
             "why": self.why,
             "at_witness": self.at_witness,
+            "first_stroke": self.first,
+            "low": self.low,
             "witness": self.witness.as_dict(),
         }
 
@@ -182,6 +198,11 @@ class ExtremesReport:
     faults: tuple[Fault, ...]
     notes: tuple[str, ...] = ()
 
+    def is_steady(self, extreme: Extreme) -> bool:
+        """Whether the most and the least of what an extreme measures are both here, and equal."""
+        alike = [other for other in self.extremes if other.measure == extreme.measure]
+        return len(alike) > 1 and all(o.exact and o.value == extreme.value for o in alike)
+
     @property
     def by_name(self) -> Mapping[str, Extreme]:
         """The extremes by name."""
@@ -193,7 +214,8 @@ class ExtremesReport:
             "message": self.message,
             "from": self.start.isoformat(),
             "until": self.end.isoformat(),
-            "strings": self.strings.number,
+            "strings": self.strings.number if self.strings.number < MANY else None,
+            "strings_log10": round(log10(self.strings.number), 2) if self.strings.number else None,
             "strings_exact": self.strings.exact,
             "extremes": [extreme.as_dict() for extreme in self.extremes],
             "dates": [dates.as_dict() for dates in self.dates],

@@ -2,50 +2,40 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 from datetime import date, datetime
+from math import expm1, log1p
 
-from rasterc.diagnostics import Diagnostic, InputError, fail_on_errors
-from rasterc.extremes.atoms import Atom, Literal, take_apart
-from rasterc.extremes.clockgroup import ClockGroup
+from rasterc.diagnostics import InputError, fail_on_errors
 from rasterc.extremes.dates import date_ranges
 from rasterc.extremes.edges import edges
-from rasterc.extremes.group import HIGHEST, Assignment, TooManyVectorsError
-from rasterc.extremes.groups import Groups, NoPrint, Progress, make_groups
+from rasterc.extremes.group import HIGHEST
+from rasterc.extremes.groups import Progress
+from rasterc.extremes.height import smallest_line
 from rasterc.extremes.horizon import Horizon, horizon
-from rasterc.extremes.kinds import KINDS, converted, wanted_kinds
-from rasterc.extremes.meter import (
-    RISK_STEPS,
-    LineForm,
-    Meter,
-    Risk,
-    characters_meter,
-    drops_meter,
-    line_forms,
-    risk_meter,
-    strokes_meter,
-    unprintable_meter,
+from rasterc.extremes.kinds import (
+    DENSEST,
+    HIGHEST_HEIGHT,
+    KINDS,
+    LONGEST,
+    LOWEST_HEIGHT,
+    MISREAD_RISK,
+    converted,
+    wanted_kinds,
 )
-from rasterc.extremes.model import (
-    Extreme,
-    ExtremesReport,
-    Fault,
-    Witness,
-    instant_said,
-    witness_at,
-)
-from rasterc.extremes.optimum import Optimum, bound, literal_vector, optimum
-from rasterc.extremes.shapegroup import inexact
+from rasterc.extremes.meter import Meter
+from rasterc.extremes.model import Extreme, ExtremesReport, Fault
+from rasterc.extremes.optimum import Optimum, literal_vector
+from rasterc.extremes.risk import LEAST_CHANCE, RISK_STEPS, RiskMeter
+from rasterc.extremes.search import Search, search_of
 from rasterc.extremes.strings import count_strings
-from rasterc.extremes.timeline import Timeline
-from rasterc.extremes.window import densest
+from rasterc.extremes.window import densest, first_window
 from rasterc.fonts.model import Font
-from rasterc.layout import Composer, lay_out
+from rasterc.layout import Composer, compile_strokes, lay_out
 from rasterc.layout.model import MAX_STROKES
 from rasterc.profile.model import LineProfile
-from rasterc.values import Instant, Plan
-from rasterc.values.offsets import moment_of
+from rasterc.values import Plan
 
 DEFAULT_WINDOW = 20  # strokes
 
@@ -58,7 +48,7 @@ def extremes(
     *,
     profile: LineProfile | None = None,
     window: int = DEFAULT_WINDOW,
-    risk: Risk | None = None,
+    loss: float | None = None,
     measures: Sequence[str] = (),
     composer: Composer | None = None,
     progress: Progress = lambda _: None,
@@ -75,8 +65,9 @@ def extremes(
         years: calendar years that are looked at.
         profile: gives lengths in mm, at the speed that makes the code longest, and ink.
         window: strokes of the window for ``densest``.
-        risk: weight of one character of a font, 0 or more, that adds up to the misread risk.
+        loss: share of lost drops for the misread risk, which is not told without.
         measures: which of `KINDS`; all when empty.
+        composer: what sets characters and remembers them.
         progress: told what is done when that takes long.
 
     Raises:
@@ -89,7 +80,7 @@ def extremes(
         horizon(plan, start, years),
         profile=profile,
         window=window,
-        risk=risk,
+        loss=loss,
         measures=measures,
         composer=composer,
         progress=progress,
@@ -103,25 +94,27 @@ def extremes_within(
     *,
     profile: LineProfile | None = None,
     window: int = DEFAULT_WINDOW,
-    risk: Risk | None = None,
+    loss: float | None = None,
     measures: Sequence[str] = (),
     composer: Composer | None = None,
     progress: Progress = lambda _: None,
 ) -> ExtremesReport:
     """The same over any stretch of whole minutes; see `extremes`."""
     fail_on_errors(plan.faults)
-    wanted = wanted_kinds(measures, risk)
+    wanted = wanted_kinds(measures, loss)
     if window < 1:
         raise InputError.one("bad-window", f"a window of {window} strokes", help="give 1 or more")
-    search = _search(plan, fonts, stretch, composer or Composer(), progress)
+    search = search_of(plan, fonts, stretch, composer or Composer(), progress)
     faults = list(search.faults())
-    found = [e for name in wanted for e in search.extreme(name, window, profile, risk, faults)]
+    finder = _Finder(search, window, loss)
+    found = [extreme for name in wanted if (extreme := finder.extreme(name)) is not None]
+    faults += _too_long(search, found)
     return ExtremesReport(
         plan.message.name,
         stretch.start,
         stretch.end,
         count_strings(search.groups.groups, search.atoms),
-        tuple(found),
+        tuple(replace(e, converted=_converted(e, profile, plan)) for e in found),
         tuple(date_ranges(plan, search.timeline(), search.witness)),
         tuple(edges(plan, search.timeline(), search.witness)),
         tuple(faults),
@@ -129,160 +122,107 @@ def extremes_within(
     )
 
 
-@dataclass(slots=True)
-class _Search:
-    plan: Plan
-    fonts: Mapping[str, Font]
-    horizon: Horizon
-    composer: Composer
-    atoms: Sequence[Atom]
-    literals: Sequence[str]
-    forms: Sequence[LineForm]
-    unprintable: Meter
-    groups: Groups
-    meters: dict[str, Meter] = field(default_factory=dict)
+def _too_long(search: Search, found: Sequence[Extreme]) -> Iterator[Fault]:
+    for extreme in found:
+        if extreme.name == LONGEST and extreme.value > MAX_STROKES:
+            yield from search.refused(extreme.witness.instant)
 
-    def instant(self, assignment: Assignment) -> Instant:
-        """An assignment as an instant; what it leaves open takes its first value."""
-        whole = self.groups.defaults.joined(assignment)
-        when = None
-        if self.plan.clocks_read():
-            minute = self.horizon.minutes[0] if whole.minute is None else whole.minute
-            when = moment_of(minute, whole.second or 0).astimezone(self.horizon.zone)
-        return Instant(when, whole.counters, whole.inputs)
 
-    def timeline(self) -> Timeline:
-        """Cells of the horizon to look at clocks in."""
-        for group in self.groups.groups:
-            if isinstance(group, ClockGroup):
-                return group.work.timeline.copy()
-        return Timeline(self.plan, *self.horizon.minutes)
+def _converted(
+    extreme: Extreme, profile: LineProfile | None, plan: Plan
+) -> tuple[float, str] | None:
+    return converted(extreme.name, extreme.value, profile, plan.message.raster)
 
-    def witness(self, assignment: Assignment) -> Witness:
-        """An assignment and what it prints."""
-        return witness_at(self.plan, self.instant(assignment))
 
-    def fault(self, instant: Instant, diagnostic: Diagnostic) -> Fault:
-        """What keeps an instant from being printed."""
-        return Fault(instant, instant_said(self.plan, instant), diagnostic)
+@dataclass(frozen=True, slots=True)
+class _Finder:
+    """Finds extremes, of each name in its own way."""
 
-    def extreme(
-        self,
-        name: str,
-        window: int,
-        profile: LineProfile | None,
-        risk: Risk | None,
-        faults: list[Fault],
-    ) -> Iterator[Extreme]:
-        """The extreme of a name; adds what keeps its values from being printed."""
+    search: Search
+    window: int
+    loss: float | None
+
+    def extreme(self, name: str) -> Extreme | None:
+        """The extreme of a name; None when nothing can be printed."""
+        if name == DENSEST:
+            return self._densest()
+        if name == MISREAD_RISK:
+            return self._risk()
+        if name in (LOWEST_HEIGHT, HIGHEST_HEIGHT):
+            return self._height(name)
         kind = KINDS[name]
-        meter = self.meter("most-drops" if name == "densest" else name, risk)
-        found, unsure = self.optimum(meter, kind.sense)
-        bounding = [*unsure, *(group.why for group in inexact(self.groups.groups, meter))]
-        why = "; ".join(bounding)
-        if name == "densest":
-            dense = densest(
-                self.plan, self.groups.groups, self.atoms, self.forms, self.composer, window, found
-            )
-            found, why = dense.optimum, dense.why or why
+        meter = self.search.meter(kind.unit)
+        found, whys = self.search.optimum(meter, kind.sense)
         if found is None:
-            return
-        witness = self.witness(found.assignment)
-        value = found.value / RISK_STEPS if name == "misread-risk" else found.value
-        reached = self.measured(meter, witness) if bounding and name != "densest" else None
-        if reached == value:  # some value comes to the bound, so it is no mere bound
-            why, reached = "", None
-        if name == "longest" and value > MAX_STROKES:
-            faults += self.refused(witness.instant)
-        yield Extreme(
-            name,
-            kind.title.format(window=window),
-            value,
-            kind.unit,
-            witness,
-            exact=not why,
-            why=why,
-            at_witness=reached,
-            converted=converted(name, found.value, profile, self.plan.message.raster),
+            return None
+        extreme = self._told(name, found, whys)
+        if not whys:
+            return extreme
+        lines = literal_vector(meter, extreme.witness.lines)
+        return _reaching(extreme, int(meter.total(lines)[0]))
+
+    def _told(self, name: str, found: Optimum, whys: Sequence[str]) -> Extreme:
+        kind, why = KINDS[name], "; ".join(dict.fromkeys(whys))
+        witness = self.search.witness(found.assignment)
+        title = kind.title.format(window=self.window)
+        return Extreme(
+            name, kind.measure, title, kind.sense, found.value, kind.unit, witness, not why, why
         )
 
-    def optimum(self, meter: Meter, sense: int) -> tuple[Optimum | None, Sequence[str]]:
-        """The most or least of a measure, and why it is only a bound."""
-        given = self.groups.groups, meter, literal_vector(meter, self.literals), sense
+    def _height(self, name: str) -> Extreme | None:
+        whys: list[str] = []
+
+        def find(meter: Meter, sense: int) -> Optimum | None:
+            found, why = self.search.optimum(meter, sense)
+            whys.extend(why)
+            return found
+
+        found = smallest_line(self.search.forms, KINDS[name].sense, find)
+        return None if found is None else self._told(name, found, whys)
+
+    def _densest(self) -> Extreme | None:
+        search = self.search
+        most, whys = search.optimum(search.meter("drops"), HIGHEST)
+        dense = densest(
+            search.plan, search.groups.groups, search.atoms, search.forms, search.composer,
+            self.window, most,
+        )  # fmt: skip
+        if dense.optimum is None:
+            return None
+        extreme = self._told(DENSEST, dense.optimum, [dense.why] if dense.why else whys)
+        if not extreme.exact:
+            return extreme
         try:
-            return optimum(*given), ()
-        except TooManyVectorsError:
-            why = "its lines can have too many lengths beside one another to try them all"
-            return bound(*given), (why,)
+            layout = lay_out(
+                search.plan.resolve(extreme.witness.instant), search.fonts, search.composer
+            )
+        except InputError:  # told of among the faults
+            return extreme
+        return replace(extreme, first=first_window(compile_strokes(layout), self.window))
 
-    def meter(self, name: str, risk: Risk | None) -> Meter:
-        """The meter of an extreme, made once."""
-        unit = KINDS[name].unit
-        if unit not in self.meters:
-            if unit == "strokes":
-                self.meters[unit] = strokes_meter(self.plan, self.forms, self.composer)
-            elif unit == "drops":
-                self.meters[unit] = drops_meter(self.plan, self.forms, self.composer)
-            elif unit == "characters":
-                self.meters[unit] = characters_meter(self.forms)
-            else:
-                assert risk is not None
-                self.meters[unit] = risk_meter(self.forms, risk)
-        return self.meters[unit]
-
-    @staticmethod
-    def measured(meter: Meter, witness: Witness) -> float:
-        """What the lines of a witness come to."""
-        value = int(meter.total(literal_vector(meter, witness.lines))[0])
-        return value / RISK_STEPS if meter.name == "misread risk" else value
-
-    def faults(self) -> Iterator[Fault]:
-        """Values without a text, and values with characters that cannot be printed."""
-        for no_print in _first_of_each(self.groups.no_prints):
-            yield self.fault(self.instant(no_print.assignment), no_print.diagnostic)
-        worst = optimum(
-            self.groups.groups,
-            self.unprintable,
-            literal_vector(self.unprintable, self.literals),
-            HIGHEST,
-        )
-        instant = self.instant(worst.assignment if worst else Assignment())
-        if not self.groups.no_prints or (worst and worst.value):
-            yield from self.refused(instant)
-
-    def refused(self, instant: Instant) -> list[Fault]:
-        """Why the message cannot be laid out at an instant."""
-        try:
-            lay_out(self.plan.resolve(instant), self.fonts, self.composer)
-        except InputError as error:
-            return [self.fault(instant, diagnostic) for diagnostic in error.diagnostics]
-        return []
+    def _risk(self) -> Extreme | None:
+        assert self.loss is not None
+        search = self.search
+        meter = RiskMeter(search.plan, search.forms, self.loss)
+        found, whys = search.optimum(meter, HIGHEST)
+        if found is None:
+            return None
+        whys += meter.why_not_exact()
+        extreme = self._told(MISREAD_RISK, found, whys)
+        resolved = search.plan.resolve(extreme.witness.instant)
+        chance = meter.chance(resolved, search.fonts)
+        if extreme.exact:
+            return replace(extreme, value=100 * chance.high, low=100 * chance.low)
+        # What is fixed in the fields is the same in all prints; what varies is at most `found`.
+        moment = search.plan.at(extreme.witness.instant)
+        varies = meter.varying(search.atoms, moment)
+        fixed = -log1p(-min(chance.high, 1 - LEAST_CHANCE)) - varies / RISK_STEPS
+        most = -100 * expm1(-(found.value / RISK_STEPS + fixed))
+        return _reaching(replace(extreme, value=most), 100 * chance.high)
 
 
-def _search(
-    plan: Plan,
-    fonts: Mapping[str, Font],
-    stretch: Horizon,
-    composer: Composer,
-    progress: Progress,
-) -> _Search:
-    atoms = take_apart(plan)
-    lines = range(len(plan.message.lines))
-    literals = [
-        "".join(a.text for a in atoms if isinstance(a, Literal) and a.line == line)
-        for line in lines
-    ]
-    forms = line_forms(plan, fonts, composer, literals)
-    unprintable = unprintable_meter(forms)
-    varying = [atom for atom in atoms if not isinstance(atom, Literal)]
-    groups = make_groups(plan, stretch.minutes, varying, forms, unprintable, progress)
-    return _Search(plan, fonts, stretch, composer, atoms, literals, forms, unprintable, groups)
-
-
-def _first_of_each(no_prints: Iterable[NoPrint]) -> Iterator[NoPrint]:
-    """The first of those that report the same, in order."""
-    seen: set[Diagnostic] = set()
-    for no_print in no_prints:
-        if no_print.diagnostic not in seen:
-            seen.add(no_print.diagnostic)
-            yield no_print
+def _reaching(extreme: Extreme, reached: float) -> Extreme:
+    """A bound, with what its witness comes to; when that is the bound, it is exact."""
+    if reached == extreme.value:
+        return replace(extreme, exact=True, why="")
+    return replace(extreme, at_witness=reached)

@@ -1,35 +1,112 @@
-"""The risk of a misread character, as a weight that adds over a code."""
+"""The risk of a misreading, by the model of `reading`, as a weight that adds over a code.
+
+Each character is held against what can stand in its place, as `reading` does: digits of a year
+against digits, the name of a month against letters of months. Literal text does not count.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from math import log1p
 
-from rasterc.extremes.meter import Risk
+from rasterc.extremes.atoms import Atom, Letter, Literal, Varying
+from rasterc.extremes.listgroup import text_of
+from rasterc.extremes.meter import LineForm, Meter, Place
 from rasterc.fonts.model import Font
-from rasterc.reading.alphabets import alphabets
-from rasterc.reading.lost import misread_weight
-from rasterc.reading.model import LOSS, check_chances
+from rasterc.reading.alphabets import FieldTexts
+from rasterc.reading.lost import LostDropReaders
+from rasterc.reading.model import Bracket
+from rasterc.reading.report import lost_chance
+from rasterc.reading.texts import Texts, alphabet_at, alphabets_of
+from rasterc.values.model import ResolvedMessage
+from rasterc.values.moment import Moment
 from rasterc.values.plan import Plan
 
+RISK_STEPS = 10**9
+"""Risks are added as whole numbers of 1 / RISK_STEPS, so that the order of adding is no matter."""
 
-def template_risk(plan: Plan, loss: float = LOSS) -> Risk:
-    """The weight of a character to a reader of templates when a share of drops is lost.
+LEAST_CHANCE = 1e-12  # a chance of 1 gets the weight of 1 - this, so that weights stay finite
 
-    The reader does not know what stands where: each character is compared with all that any field
-    of the message can print, digits with letters too. That is far more than for the reader in
-    context that `reading` tells of, who expects digits in a year. Ties are misread. Literal text
-    weighs too where it uses those characters, and the same for every value.
 
-    Raises:
-        InputError: ``loss`` is not from 0 to below 1.
+@dataclass(frozen=True, slots=True)
+class _Standing:
+    """What stands somewhere: texts as a whole, or what can stand at one of their places."""
+
+    texts: Texts
+    alphabet: frozenset[str] | None = None
+
+
+class RiskMeter(Meter):
+    """-log(1 - chance of a misreading) of every character of the fields, ties misread.
+
+    The sum over a print is -log(1 - chance that some character is misread).
     """
-    check_chances(loss=loss)
-    alphabet = frozenset[str]().union(*alphabets(plan).values())
-    weights: dict[str, Callable[[str], float]] = {}
 
-    def risk(font: Font, char: str) -> float:
-        if font.name not in weights:
-            weights[font.name] = misread_weight(font, alphabet & font.glyphs.keys(), loss)
-        return weights[font.name](char)
+    def __init__(self, plan: Plan, forms: Sequence[LineForm], loss: float) -> None:
+        lines = len(forms)
+        super().__init__("misread risk", [len] * lines, [0] * lines, [False] * lines)
+        self.forms = forms
+        self.texts = FieldTexts(plan)
+        self.readers = LostDropReaders(loss)
+        self.unsure: dict[str, None] = {}
+        self._standing: list[_Standing] = []
+        self._numbers: dict[tuple[Varying, int | None], int] = {}
+        self._known: dict[tuple[int, str, frozenset[str]], int] = {}
 
-    return risk
+    def place(self, atom: Varying, index: int | None = None, /) -> Place:
+        """See `Meter`."""
+        key = atom, index
+        if key not in self._numbers:
+            texts = self._texts(atom)
+            if index is None:
+                self._standing.append(_Standing(texts))
+            else:
+                alphabet, sure = alphabet_at(texts, index)
+                self._standing.append(_Standing(texts, alphabet))
+                if not sure:
+                    self.unsure[atom.names[-1]] = None
+            self._numbers[key] = len(self._standing)
+        return Place(atom.line, standing=self._numbers[key])
+
+    def weigh(self, place: Place, text: str) -> int:
+        """See `Meter`; literal text weighs nothing."""
+        if not place.standing:
+            return 0
+        standing = self._standing[place.standing - 1]
+        if standing.alphabet is not None:
+            alphabets: Sequence[frozenset[str]] = (standing.alphabet,) * len(text)
+        else:
+            alphabets = alphabets_of(standing.texts, text)
+        pairs = zip(text, alphabets, strict=True)
+        return sum(self._weight(place.line, char, alphabet) for char, alphabet in pairs)
+
+    def chance(self, resolved: ResolvedMessage, fonts: Mapping[str, Font]) -> Bracket:
+        """The chance that some character of a print is misread."""
+        return lost_chance(resolved, fonts, self.texts, self.readers)
+
+    def varying(self, atoms: Iterable[Atom], moment: Moment) -> int:
+        """What comes of those atoms that vary, at a moment."""
+        some = (atom for atom in atoms if not isinstance(atom, Literal))
+        return sum(self.weigh(self.place(atom), text_of(atom, moment)) for atom in some)
+
+    def why_not_exact(self) -> Iterator[str]:
+        """Why the sum is only a bound."""
+        for name in self.unsure:
+            yield f"{name}: its parts vary in length; all its characters were taken for rivals"
+
+    def _texts(self, atom: Varying) -> Texts:
+        if isinstance(atom, Letter):
+            return self.texts.letter(atom.clock, atom.part, atom.options)
+        return self.texts.field(atom.field)
+
+    def _weight(self, line: int, char: str, alphabet: frozenset[str]) -> int:
+        key = line, char, alphabet
+        if key not in self._known:
+            form = self.forms[line]
+            font, chance = form.setter.font, 0.0
+            if char in font.glyphs:
+                reader = self.readers.of(font, form.line, alphabet | {char})
+                chance = reader.misread(char).bracket.high
+            self._known[key] = round(-log1p(-min(chance, 1 - LEAST_CHANCE)) * RISK_STEPS)
+        return self._known[key]

@@ -57,6 +57,11 @@ class TapeGroup:
         text, vector = self._of(meter, sense).first(wanted)
         return self.assign(text), np.array([vector], dtype=np.int64)
 
+    def forget(self, meter: Meter) -> None:
+        """Let go of what was worked out for a meter."""
+        for key in [key for key in self._searches if key[0] == meter.name]:
+            del self._searches[key]
+
     def count(self) -> Count:
         """Distinct texts; when they are many and none is printed whole, at most that many."""
         if not self.atoms:

@@ -17,14 +17,19 @@ import numpy as np
 from numpy.typing import NDArray
 
 from rasterc.extremes.atoms import Atom, Literal, Varying
+from rasterc.extremes.clockgroup import ClockGroup
 from rasterc.extremes.group import HIGHEST, Group
 from rasterc.extremes.meter import LineForm, Meter, Place
 from rasterc.extremes.optimum import Optimum, optimum
+from rasterc.extremes.tapegroup import TapeGroup
 from rasterc.extremes.widths import MAX_SETTINGS, Option, texts_of, widths_of
 from rasterc.layout import Composer
+from rasterc.layout.model import Strokes
 from rasterc.source.message import Align, Picture
 from rasterc.values import Plan
 
+MAX_SEARCHES = 500  # windows that are searched exactly
+_TOO_MANY = "too many windows may hold that many drops to try them all"
 _NEVER = -(10**9)  # weight of a text of another width
 
 Profile = NDArray[np.int64]
@@ -33,10 +38,9 @@ Profile = NDArray[np.int64]
 
 @dataclass(frozen=True, slots=True)
 class Densest:
-    """The densest window. ``first`` is its first stroke; ``why`` tells why it is only a bound."""
+    """The drops of the densest window; ``why`` tells why they are only a bound."""
 
     optimum: Optimum | None
-    first: int = 0
     why: str = ""
 
 
@@ -49,10 +53,7 @@ def densest(
     window: int,
     most_drops: Optimum | None,
 ) -> Densest:
-    """The most drops in any ``window`` consecutive strokes, and the first values that print them.
-
-    Of several windows with as many drops it is one of them.
-    """
+    """The most drops in any ``window`` consecutive strokes, and the first values that do."""
     if most_drops is None:
         return Densest(None)
     code = _Code(plan, atoms, forms, composer)
@@ -70,14 +71,29 @@ def densest(
         hoped += [(-int(most), number, at, laid) for at, most in enumerate(laid.hopes())]
     hoped.sort(key=lambda hope: hope[:3])
     best: Optimum | None = None
-    where = 0
-    for most, _, at, laid in hoped:
-        if best is not None and -most <= best.value:
+    for tried, (most, _, at, laid) in enumerate(hoped):
+        if best is not None and -most < best.value:
             break
-        found = laid.search(at)
-        if found is not None and found.value > (best.value if best else _NEVER // 2):
-            best, where = found, at
-    return Densest(best, where)
+        if tried == MAX_SEARCHES:
+            return Densest(_better(best, Optimum(-most, most_drops.assignment)), _TOO_MANY)
+        best = _better(best, laid.search(at))
+    return Densest(best)
+
+
+def _better(best: Optimum | None, other: Optimum | None) -> Optimum | None:
+    """The one with more drops, of equals the first in time."""
+    if best is None or other is None or other.value != best.value:
+        found = [one for one in (best, other) if one is not None and one.value > _NEVER // 2]
+        return max(found, key=lambda one: one.value, default=None)
+    return min(best, other, key=lambda one: one.assignment.order)
+
+
+def first_window(strokes: Strokes, window: int) -> int:
+    """The first stroke of the first window with the most drops."""
+    drops = np.bitwise_count(strokes.columns).astype(np.int64)
+    sums = np.concatenate([[0], np.cumsum(drops)])
+    first = np.arange(max(1, len(drops) - window + 1))
+    return int(np.argmax(sums[np.minimum(first + window, len(drops))] - sums[first]))
 
 
 class _Code:
@@ -128,7 +144,7 @@ class _Code:
             fullest = max(fullest, rows)
         value = min(most_drops.value, window * fullest)
         why = "its fields can take too many widths to try them all"
-        return Densest(Optimum(value, most_drops.assignment), 0, why)
+        return Densest(Optimum(value, most_drops.assignment), why)
 
     @staticmethod
     def _fullest(form: LineForm) -> int:
@@ -264,7 +280,11 @@ class _Setting:
     def search(self, first: int) -> Optimum | None:
         """The most drops in the window that begins at a stroke."""
         meter = _WindowMeter(self, first)
-        return optimum(self.groups, meter, np.zeros((1, 1), dtype=np.int64), HIGHEST)
+        found = optimum(self.groups, meter, np.zeros((1, 1), dtype=np.int64), HIGHEST)
+        for group in self.groups:
+            if isinstance(group, ClockGroup | TapeGroup):
+                group.forget(meter)
+        return found
 
 
 class _WindowMeter(Meter):
@@ -278,10 +298,10 @@ class _WindowMeter(Meter):
         self.setting = setting
         self.first = first
 
-    def place(self, atom: Varying, index: int = 0, /) -> Place:
+    def place(self, atom: Varying, index: int | None = None, /) -> Place:
         """See `Meter`: the stroke at which a character of an atom begins."""
-        places = self.setting.place(atom)
-        return places[index] if index < len(places) else Place(atom.line, 0, -1)
+        places, at = self.setting.place(atom), index or 0
+        return places[at] if at < len(places) else Place(atom.line, 0, -1)
 
     def weigh(self, place: Place, text: str) -> int:
         """Drops of a text in the window; texts of another width never stand there."""

@@ -60,6 +60,11 @@ class LineSetter:
         return self._gap + self._wide - 1
 
     @property
+    def capital_rows(self) -> int:
+        """Rows of the line's capitals and digits; of a tower, those of its cell."""
+        return self._cell if self._line.tower else self.font.rows_of("H0")
+
+    @property
     def margin(self) -> int:
         """Border of an inverse line: rows above and below, strokes before and after."""
         return 1 if self._line.inverse else 0

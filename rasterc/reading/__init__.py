@@ -5,7 +5,7 @@ character among an alphabet, `alphabets` says what each field of a message can p
 """
 
 from rasterc.reading.alphabets import alphabets
-from rasterc.reading.lost import misread_lost, misread_weight
+from rasterc.reading.lost import misread_lost
 from rasterc.reading.model import Bracket
 from rasterc.reading.moved import misread_moved
 from rasterc.reading.report import ReadingReport, risk_report
@@ -16,6 +16,5 @@ __all__ = [
     "alphabets",
     "misread_lost",
     "misread_moved",
-    "misread_weight",
     "risk_report",
 ]

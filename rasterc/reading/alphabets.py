@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator
+from collections.abc import Collection, Iterable, Iterator
 
 from rasterc.diagnostics import InputError, Span
 from rasterc.domain.inputwords import InputWords
@@ -33,6 +33,8 @@ from rasterc.values.fields import (
 )
 from rasterc.values.inputs import InputRule
 from rasterc.values.model import Run
+from rasterc.values.options import Option
+from rasterc.values.patterns import Part
 from rasterc.values.plan import Plan
 from rasterc.values.tables import look_up
 
@@ -56,29 +58,38 @@ def alphabets(plan: Plan, carried: Collection[str] = PLAIN) -> dict[Span, frozen
 
 def field_texts(plan: Plan, carried: Collection[str] = PLAIN) -> dict[Span, Texts]:
     """The texts each field of the plan can print, by the place the field is written."""
-    reader = _Reader(plan, frozenset(carried))
-    return {field.span: reader.field(field) for field in plan.fields}
+    texts = FieldTexts(plan, frozenset(carried))
+    return {field.span: texts.at(field.span) for field in plan.fields}
 
 
-class _Reader:
-    """Works out texts of fields; each named text and clock once."""
+class FieldTexts:
+    """Works out texts of fields; each field, named text and clock once."""
 
-    def __init__(self, plan: Plan, carried: frozenset[str]) -> None:
+    def __init__(self, plan: Plan, carried: frozenset[str] = PLAIN) -> None:
         self.plan = plan
         self.carried = carried
         self._named: dict[str, Texts] = {}
         self._reach: dict[str, Reach] = {}
+        self._fields: dict[Span, Texts] = {}
+        self._written = {field.span: field for field in plan.fields}
+
+    def at(self, place: Span) -> Texts:
+        """The texts of the field that is written at a place."""
+        if place not in self._fields:
+            self._fields[place] = self.field(self._written[place])
+        return self._fields[place]
 
     def field(self, field: FieldPlan) -> Texts:
-        texts = self.source(field)
+        """The texts of a field."""
+        texts = self._source(field)
         for option in field.options:
             texts = after(texts, option)
         return texts
 
-    def source(self, field: FieldPlan) -> Texts:
+    def _source(self, field: FieldPlan) -> Texts:
         match field.source:
             case ClockText():
-                return self.clock(field.source)
+                return self._clock(field.source)
             case ClockTable(_, table, span):
                 return (listed(_rows_by_time(table, span)),)
             case ShiftText(shift):
@@ -88,18 +99,25 @@ class _Reader:
             case InputText(rule):
                 return input_texts(rule, self.carried)
             case JoinedText(declared, pieces):
-                return self.joined(declared.name, pieces)
+                return self._joined(declared.name, pieces)
             case CheckText(_, algorithm, _):
                 return (loose(algorithm.results, algorithm.length, algorithm.length),)
         raise AssertionError(f"no rule for {field.source}")
 
-    def clock(self, source: ClockText) -> Texts:
-        if source.clock not in self._reach:
-            self._reach[source.clock] = reach(self.plan, source.clock)
-        shown = self._reach[source.clock]
-        return tuple(listed(shown.texts(part)) for part in source.pattern.parts)
+    def _clock(self, source: ClockText) -> Texts:
+        parts = source.pattern.parts
+        return tuple(one for part in parts for one in self.letter(source.clock, part, ()))
 
-    def joined(self, name: str, pieces: tuple[Piece, ...]) -> Texts:
+    def letter(self, clock: str, part: Part, options: Iterable[Option]) -> Texts:
+        """The texts of one letter of a date pattern, after options."""
+        if clock not in self._reach:
+            self._reach[clock] = reach(self.plan, clock)
+        texts: Texts = (listed(self._reach[clock].texts(part)),)
+        for option in options:
+            texts = after(texts, option)
+        return texts
+
+    def _joined(self, name: str, pieces: tuple[Piece, ...]) -> Texts:
         if name not in self._named:
             parts = [
                 (listed([piece.text]),) if isinstance(piece, Run) else self.field(piece)

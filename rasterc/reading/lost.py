@@ -14,13 +14,13 @@ always right then, the upper end that it never is.
 
 from __future__ import annotations
 
-import math
-from collections.abc import Callable, Iterable
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from rasterc.diagnostics import InputError
 from rasterc.fonts.model import Font
+from rasterc.layout.lines import StyleKey, style_key
 from rasterc.reading.model import CERTAIN, LOSS, Bracket, check_chances
 from rasterc.reading.shapes import Overlaps, Shapes, Templates, shapes_of
 from rasterc.reading.union import NEGLIGIBLE, Cuts, any_cut, tails, without_implied
@@ -31,7 +31,6 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
 _LEFT_OUT = 0.002  # of the likeliest cut: what the cuts left out may add together
-_LEAST_CHANCE = 1e-12  # a chance of 1 gets the weight of 1 - this, so that weights stay finite
 
 
 @dataclass(frozen=True, slots=True)
@@ -155,22 +154,19 @@ def misread_lost(font: Font, char: str, alphabet: Iterable[str], loss: float = L
     return LostDropReader(shapes, loss).misread(char).bracket
 
 
-def misread_weight(
-    font: Font, alphabet: Iterable[str], loss: float = LOSS, line: Line | None = None
-) -> Callable[[str], float]:
-    """A weight of characters that adds over a text: -log(1 - chance of a misreading).
+class LostDropReaders:
+    """The readers a message needs, one for each alphabet in each font and style."""
 
-    The characters are those of the font, or as they print in ``line``: bold, wide, turned.
-    The chance is the upper end: ties are misread. The text of the greatest sum is the least
-    readable, and 1 - exp(-sum) is the chance that some character of it is misread. A character the
-    font lacks, or that is none of the alphabet, weighs nothing.
-    """
-    reader = LostDropReader(shapes_of(font, alphabet, line), loss)
+    __slots__ = ("_known", "loss")
 
-    def weight(char: str) -> float:
-        if char not in reader.templates.shapes:
-            return 0.0
-        high = reader.misread(char).bracket.high
-        return -math.log1p(-min(high, 1 - _LEAST_CHANCE))
+    def __init__(self, loss: float = LOSS) -> None:
+        check_chances(loss=loss)
+        self.loss = loss
+        self._known: dict[tuple[StyleKey, frozenset[str]], LostDropReader] = {}
 
-    return weight
+    def of(self, font: Font, line: Line, alphabet: frozenset[str]) -> LostDropReader:
+        """The reader of an alphabet as a line prints it; the font is kept alive elsewhere."""
+        key = style_key(font, line), alphabet
+        if key not in self._known:
+            self._known[key] = LostDropReader(shapes_of(font, alphabet, line), self.loss)
+        return self._known[key]

@@ -16,12 +16,12 @@ from string import ascii_uppercase, digits
 from rasterc.diagnostics import Span
 from rasterc.fonts.model import Font
 from rasterc.layout.lines import StyleKey, style_key
-from rasterc.reading.alphabets import field_texts
-from rasterc.reading.lost import LostDropReader
+from rasterc.reading.alphabets import FieldTexts
+from rasterc.reading.lost import LostDropReaders
 from rasterc.reading.model import LOSS, SPREAD, Bracket, any_of, check_chances
 from rasterc.reading.moved import MovedDropReader
 from rasterc.reading.shapes import shapes_of
-from rasterc.reading.texts import Texts, alphabets_of
+from rasterc.reading.texts import alphabets_of
 from rasterc.source.message import Line
 from rasterc.values.model import ResolvedLine, ResolvedMessage, Run
 from rasterc.values.plan import Plan
@@ -139,7 +139,7 @@ def risk_report(
         InputError: ``loss`` or ``spread`` cannot be.
     """
     check_chances(loss, spread)
-    readers = _Readers(fonts, field_texts(plan), loss, spread)
+    readers = _Readers(fonts, FieldTexts(plan), loss, spread)
     contents = (block.content for block in resolved.blocks)
     printed = [line for content in contents if isinstance(content, tuple) for line in content]
     lines = tuple(readers.read(line, number) for number, line in enumerate(printed))
@@ -153,16 +153,35 @@ def risk_report(
     )
 
 
+def lost_chance(
+    resolved: ResolvedMessage, fonts: Mapping[str, Font], texts: FieldTexts, lost: LostDropReaders
+) -> Bracket:
+    """The chance that some character of some field is misread when drops are lost: `risk_report`'s.
+
+    ``texts`` and ``lost`` remember what was worked out for other prints of the message.
+    """
+    contents = (block.content for block in resolved.blocks)
+    printed = [line for content in contents if isinstance(content, tuple) for line in content]
+    return any_of(
+        lost.of(fonts[line.line.font], line.line, alphabet | {char}).misread(char).bracket
+        for line in printed
+        for run in line.runs
+        if run.name
+        for char, alphabet in zip(run.text, alphabets_of(texts.at(run.span), run.text), strict=True)
+        if char in fonts[line.line.font].glyphs
+    )
+
+
 class _Readers:
     """The readers a message needs, one for each alphabet in each font and style."""
 
     def __init__(
-        self, fonts: Mapping[str, Font], texts: Mapping[Span, Texts], loss: float, spread: float
+        self, fonts: Mapping[str, Font], texts: FieldTexts, loss: float, spread: float
     ) -> None:
         self.fonts = fonts
         self.texts = texts
-        self.loss, self.spread = loss, spread
-        self._known: dict[tuple[StyleKey, frozenset[str]], _Both] = {}
+        self.lost, self.spread = LostDropReaders(loss), spread
+        self._moved: dict[tuple[StyleKey, frozenset[str]], MovedDropReader] = {}
 
     def read(self, line: ResolvedLine, number: int) -> LineReading:
         """A line, character by character."""
@@ -182,38 +201,29 @@ class _Readers:
     def _place(
         self, line: Line, run: Run, char: str, alphabet: frozenset[str], at: tuple[int, int]
     ) -> CharPlace:
-        readers = self._readers(line, alphabet | {char})
-        lost = readers.lost.misread(char).bracket
-        likeliest = readers.lost.likeliest(char, _RIVALS) if run.name else ()
-        rivals = tuple(Rival(r, readers.lost.misread(char, r).bracket) for r in likeliest)
-        moved, font = readers.moved.misread(char), self.fonts[line.font].name
-        return CharPlace(char, run.name, *at, run.span, font, lost, moved, rivals)
+        font, alphabet = self.fonts[line.font], alphabet | {char}
+        reader = self.lost.of(font, line, alphabet)
+        likeliest = reader.likeliest(char, _RIVALS) if run.name else ()
+        rivals = tuple(Rival(r, reader.misread(char, r).bracket) for r in likeliest)
+        lost, moved = reader.misread(char).bracket, self._moved_reader(line, alphabet).misread(char)
+        return CharPlace(char, run.name, *at, run.span, font.name, lost, moved, rivals)
 
     def _alphabets(self, run: Run) -> tuple[frozenset[str], ...]:
         """What each character of a run is compared with."""
         if run.name:
-            return alphabets_of(self.texts[run.span], run.text)
+            return alphabets_of(self.texts.at(run.span), run.text)
         known = {*run.text, *ascii_uppercase}
         if known.intersection(digits):
             known.update(digits)
         return (frozenset(known),) * len(run.text)
 
-    def _readers(self, line: Line, alphabet: frozenset[str]) -> _Both:
+    def _moved_reader(self, line: Line, alphabet: frozenset[str]) -> MovedDropReader:
         font = self.fonts[line.font]
         key = style_key(font, line), alphabet
-        if key not in self._known:
+        if key not in self._moved:
             shapes = shapes_of(font, alphabet, line)
-            lost = LostDropReader(shapes, self.loss)
-            self._known[key] = _Both(lost, MovedDropReader(shapes, self.loss, self.spread))
-        return self._known[key]
-
-
-@dataclass(frozen=True, slots=True)
-class _Both:
-    """The two readers of an alphabet in a style."""
-
-    lost: LostDropReader
-    moved: MovedDropReader
+            self._moved[key] = MovedDropReader(shapes, self.lost.loss, self.spread)
+        return self._moved[key]
 
 
 def _pairs(places: Iterable[CharPlace]) -> tuple[PairAtRisk, ...]:

@@ -87,7 +87,7 @@ class Templates:
                 for y in range(column.bit_length()):
                     if column >> y & 1:
                         self._pictures[index, self._margin + x, SHIFT_ROWS + 1 + y] = True
-        self._flat = self._pictures.reshape(len(shapes), -1).astype(np.float32)
+        self._flat = self._pictures.reshape(len(shapes), size[1] * size[2]).astype(np.float32)
 
     def overlaps(self, char: str) -> Overlaps:
         """The alignments of every other character over ``char``."""

@@ -78,9 +78,9 @@ def characters(texts: Texts) -> frozenset[str]:
 
 
 def alphabets_of(texts: Texts, text: str) -> tuple[frozenset[str], ...]:
-    """For each character of ``text`` what its component can print; everything when ``text`` does
-    not fall into the components."""
-    split = _split(texts, text)
+    """For each character of ``text`` what its component can print, that of its place when it holds
+    others; everything when ``text`` does not fall into the components."""
+    split = _split(texts, text) or _split(texts, text, by_length=True)
     if split is None:
         return (characters(texts),) * len(text)
     return tuple(
@@ -88,14 +88,26 @@ def alphabets_of(texts: Texts, text: str) -> tuple[frozenset[str], ...]:
     )
 
 
-def _split(texts: Texts, text: str) -> list[int] | None:
+def alphabet_at(texts: Texts, place: int) -> tuple[frozenset[str], bool]:
+    """What can stand at a place, and whether it is the same whatever stands before it."""
+    for number, part in enumerate(texts):
+        if place < part.shortest or part is texts[-1]:
+            return part.chars, True
+        if not part.fixed:
+            rest = characters(texts[number:])
+            return rest, all(one.chars == rest for one in texts[number:])
+        place -= part.longest
+    return frozenset(), True
+
+
+def _split(texts: Texts, text: str, by_length: bool = False) -> list[int] | None:
     """The lengths of the components in ``text``, by trying each place they can end at."""
     ends: list[dict[int, int]] = [{0: 0}]  # after each component: end -> where it began
     for part in texts:
         reached: dict[int, int] = {}
         for begin in ends[-1]:
             for end in range(begin + part.shortest, min(begin + part.longest, len(text)) + 1):
-                if end not in reached and part.holds(text[begin:end]):
+                if end not in reached and (by_length or part.holds(text[begin:end])):
                     reached[end] = begin
         ends.append(reached)
     if len(text) not in ends[-1]:

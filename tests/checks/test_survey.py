@@ -10,11 +10,14 @@ import pytest
 from rasterc.api import load, load_text, parse_when
 from rasterc.checks.clock_changes import clock_changes, next_backward
 from rasterc.checks.edges import edge_instants
+from rasterc.checks.measures import MEASURES
 from rasterc.checks.samples import sample_inputs
 from rasterc.checks.survey import survey
 from rasterc.cli.common import instant_of, split_settings
 from rasterc.diagnostics import Severity
+from rasterc.extremes.report import extremes
 from rasterc.profile.load import load_profile
+from rasterc.values import Instant
 
 SHARED = Path(__file__).parents[2] / "shared"
 PLANT = tomllib.loads((SHARED / "plant.toml").read_text(encoding="utf-8"))["message"]
@@ -98,6 +101,61 @@ def test_an_instant_without_a_text_is_a_finding_with_its_witness(bench):
     assert [finding.message[-5:-1] for finding in found] == ["2030", "2031", "2032"]
     assert found[0].at.startswith("2030-01-01 00:00")
     assert found[0].times > 1
+
+
+VARYING = """
+  counter case from 8 to 12
+  input note matching "[I0]?"
+  block { line font upright-7: "L" case line font upright-5: note }
+"""
+
+
+@pytest.mark.parametrize("name", MEASURES)
+def test_every_measure_is_held_at_its_least_and_its_greatest(bench, name):
+    """Against every value there is, each looked at on its own."""
+    given = {"raster": 16, "inputs": {"note": ""}}
+    measure, bare = MEASURES[name], bench.subject(VARYING, **given)
+    values = {
+        measure.value(bare.with_values(Instant(None, {"case": case}, {"note": note})))
+        for case in range(8, 13)
+        for note in ("", "I", "0")
+    }
+    assert len(values) > 1
+    step, unit = (max(values) - min(values)) / 1000, measure.unit
+    for limit, kept in (
+        (f">= {min(values):.10f}", True),
+        (f">= {min(values) + step:.10f}", False),
+        (f"<= {max(values):.10f}", True),
+        (f"<= {max(values) - step:.10f}", False),
+    ):
+        body = f"{VARYING} require {name} {limit} {unit}"
+        found = survey(bench.subject(body, **given), 1).report.findings
+        assert [f.rule for f in found if f.rule == "require"] == [] if kept else ["require"], limit
+
+
+def test_a_limit_that_only_a_bound_breaks_is_not_called_kept(bench):
+    body = """
+      clock packed in "UTC"  counter case from 0 to 999999
+      check sum = gs1-mod10 of packed(HHmm) case(000000)
+      block { line: "A" packed(HHmm) case(000000) sum }
+      require drops >= %s
+    """
+    extreme = extremes_of(bench, body % 1)
+    assert not extreme.exact
+    assert extreme.at_witness > extreme.value
+    for limit, rules in ((extreme.value, []), (extreme.value + 1, ["require"])):
+        found = survey(bench.subject(body % int(limit)), 1).report.findings
+        told = [f for f in found if f.rule == "require"]
+        assert [f.rule for f in told] == rules
+        assert all("it cannot be said" in f.message for f in told)
+
+
+def extremes_of(bench, body):
+    subject = bench.subject(body)
+    [fewest] = extremes(
+        subject.plan, subject.fonts, subject.when, 1, measures=["fewest-drops"]
+    ).extremes
+    return fewest
 
 
 def test_a_silence_that_is_needed_later_is_not_called_unused(bench):

@@ -19,6 +19,7 @@ from rasterc.extremes.horizon import Horizon
 from rasterc.layout import compile_strokes, lay_out
 from rasterc.values import Instant
 
+LEAST = ("shortest", "fewest-drops", "fewest-characters", "lowest")
 DUBLIN = ZoneInfo("Europe/Dublin")
 
 
@@ -84,13 +85,18 @@ def _measure(code: Code, resolved, window: int) -> dict[str, int]:
         strokes = compile_strokes(lay_out(resolved, code.fonts, code.composer))
     except InputError:
         return {}
+    lines = [line for block in resolved.blocks for line in block.content]
+    heights = [code.fonts[one.line.font].rows_of("H0") for one in lines if one.text.strip()]
     drops = [int(column).bit_count() for column in strokes.columns]
     windows = range(max(1, len(drops) - window + 1))
     return {
         "longest": len(strokes),
         "shortest": len(strokes),
         "most-drops": strokes.drops,
+        "fewest-drops": strokes.drops,
         "densest": max(sum(drops[first : first + window]) for first in windows),
+        "lowest": min(heights, default=0),
+        "highest": min(heights, default=0),
         "most-characters": sum(map(len, resolved.lines)),
         "fewest-characters": sum(map(len, resolved.lines)),
     }
@@ -99,7 +105,7 @@ def _measure(code: Code, resolved, window: int) -> dict[str, int]:
 def best_of(seen: list[Seen], name: str) -> Seen:
     """The first value that is best in a measure, of those that can be printed."""
     printable = [one for one in seen if one.measures]
-    pick = min if name in ("shortest", "fewest-characters") else max
+    pick = min if name in LEAST else max
     value = pick(one.measures[name] for one in printable)
     return next(one for one in printable if one.measures[name] == value)
 
@@ -112,6 +118,7 @@ class Brute:
     stretch = staticmethod(stretch)
     every_value = staticmethod(every_value)
     best_of = staticmethod(best_of)
+    least = LEAST
     moments = staticmethod(moments)
 
 

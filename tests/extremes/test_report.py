@@ -10,10 +10,14 @@ from hypothesis import strategies as st
 
 from rasterc.api import load
 from rasterc.diagnostics import InputError
+from rasterc.domain.words import Count
+from rasterc.extremes.kinds import KINDS
 from rasterc.extremes.report import extremes, extremes_within
 from rasterc.extremes.shapes import Shape, after, joined, shape_of_texts
 from rasterc.head.timing import timing
 from rasterc.profile.load import load_profile
+from rasterc.reading.model import LOSS
+from rasterc.reading.report import risk_report
 from rasterc.values.options import First, Last, Lower, NoPoints, Pad, Part, Upper
 
 SHARED = Path(__file__).parents[2] / "shared"
@@ -84,7 +88,7 @@ def test_a_field_that_mixes_dates_and_minutes_is_bounded_over_years(brute, line)
     day = brute.stretch("2027-11-11 10:00", 300)
     for extreme in report.extremes:
         for one in brute.every_value(code, day, {}):
-            low = extreme.name in ("shortest", "fewest-characters")
+            low = extreme.name in brute.least
             least, most = (extreme.value, one.measures[extreme.name])[:: 1 if low else -1]
             assert least <= most
     exact = extremes_within(code.plan, code.fonts, day)
@@ -176,13 +180,74 @@ def test_a_message_without_clocks_has_no_times(brute):
     assert (still.strings.number, still.by_name["longest"].value) == (1, 17)
 
 
-def test_the_misread_risk_adds_the_weights_of_the_caller(brute):
-    code = brute.code_of("counter c from 1 to 99", 'line: "8" c')
-    weights = {"8": 0.25, "3": 0.125, "0": 0.3}
-    report = find(code, risk=lambda font, char: weights.get(char, 0.0), measures=["misread-risk"])
-    [extreme] = report.extremes
-    assert extreme.value == pytest.approx(0.25 + 0.25 + 0.3)
-    assert extreme.witness.instant.counters == {"c": 80}
+RISKY = (
+    ("counter c from 1 to 99", 'line: "8" c line bold 2: c(00)'),
+    ("counter c from 1 to 29, step 7", 'line: c(pad 3 right "0")'),
+    ('input lot matching "[AI]?[MW][0-3]"', "line: lot(upper) lot(first 1)"),
+    ('counter c from 5 to 9  text both = "A" c "27"', "line: both(last 3) both"),
+    ("counter c from 95 to 104  check sum = gs1-mod10 of c(000)", "line: c sum"),
+    ("counter c from 1 to 4  clock day = 2027-01-01", "line: day(d MMM) c"),
+)
+
+
+@pytest.mark.parametrize(("declared", "line"), RISKY)
+def test_the_misread_risk_is_that_of_reading(brute, declared, line):
+    """The greatest of all prints, each looked at by `reading`."""
+    code = brute.code_of(declared, line)
+    lots = [a + b + c for a in ("", "A", "I") for b in "MW" for c in "0123"]
+    chances = [
+        risk_report(code.plan.resolve(one.instant), code.fonts, code.plan).lost
+        for one in brute.every_value(code, None, {"lot": lots})
+    ]
+    worst = max(chances, key=lambda chance: chance.high)
+    [extreme] = find(code, loss=LOSS, measures=["misread-risk"]).extremes
+    if extreme.exact:
+        assert (extreme.low, extreme.value) == pytest.approx((100 * worst.low, 100 * worst.high))
+    else:
+        assert "pad 3" in line
+        assert extreme.value >= 100 * worst.high >= extreme.at_witness
+
+
+def test_a_message_of_literals_has_all_extremes(brute):
+    report = find(brute.code_of("", 'line: "LOT 12"'), loss=LOSS)
+    assert set(report.by_name) == set(KINDS)
+    assert all(extreme.exact for extreme in report.extremes)
+    assert report.by_name["misread-risk"].value == 0
+
+
+SIZES = """
+  input name, length 0 to 2
+  input lot matching "[A-C ]?"
+"""
+
+
+@pytest.mark.parametrize(
+    ("lines", "lowest", "highest"),
+    [
+        ('line font upright-7: "A" line font upright-5: "B"', 5, 7),
+        ('line font upright-7: "A" line font upright-5: lot', 5, 7),
+        ("line font upright-7: name line font upright-5: lot", 0, 7),
+        ("line font upright-7: name line font upright-5: lot name", 0, 5),
+        ('line font upright-7: lot line font upright-5: " "', 0, 7),
+    ],
+)
+def test_the_height_of_the_smallest_line_that_prints(brute, lines, lowest, highest):
+    if '"B"' in lines:
+        highest = 5
+    report = find(brute.code_of(SIZES, lines), measures=["lowest", "highest"])
+    assert [extreme.value for extreme in report.extremes] == [lowest, highest]
+    for extreme in report.extremes:
+        [*texts] = extreme.witness.lines
+        heights = [h for h, text in zip((7, 5), texts, strict=True) if text.strip()]
+        assert min(heights, default=0) == extreme.value
+
+
+def test_counts_are_told_in_figures_or_by_their_size(brute):
+    assert Count(52_577).said == "52,577"
+    assert Count(10**98, exact=False).said == "at most about 10^98"
+    report = find(brute.code_of('input a matching "[A-Z]{40}"', "line: a a"))
+    assert report.strings.said == "about 10^57"
+    assert report.as_dict()["strings"] is None
 
 
 def test_what_was_not_looked_at_is_noted(brute):

@@ -9,8 +9,8 @@ from hypothesis import strategies as st
 
 from rasterc.diagnostics import InputError
 from rasterc.fonts.model import Font, Glyph
-from rasterc.reading.lost import LostDropReader, misread_lost, misread_weight
-from rasterc.reading.model import Bracket, any_of
+from rasterc.reading.lost import LostDropReader, misread_lost
+from rasterc.reading.model import Bracket
 from rasterc.reading.shapes import shapes_of
 from rasterc.reading.union import tails
 
@@ -130,20 +130,6 @@ def test_known_look_alikes_come_first(make):
     assert reader.likeliest("E")[0] == "F"
     assert reader.likeliest("R")[0] == "P"
     assert reader.likeliest("Q")[0] == "O"
-
-
-def test_the_weight_adds_over_a_text(make):
-    font = make.demo("upright-7")
-    weight = misread_weight(font, DIGITS)
-    text = "2028"
-    together = any_of(misread_lost(font, c, DIGITS) for c in text)
-    assert 1 - math.exp(-sum(map(weight, text))) == pytest.approx(together.high, rel=1e-9)
-    assert weight("X") == 0
-
-
-def test_the_weight_of_a_certain_misreading_is_finite(make):
-    font = make.font(O="##/##", Q="##/##")
-    assert 20 < misread_weight(font, "OQ")("O") < 40
 
 
 @pytest.mark.parametrize("loss", [0.0, 0.02, 0.3])

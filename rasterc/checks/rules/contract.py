@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import operator
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import replace
 from itertools import zip_longest
 
 from rasterc.checks.measures import MEASURES, Measure
 from rasterc.checks.model import Example, Finding, Rule, Subject
 from rasterc.diagnostics import InputError, Severity, did_you_mean
+from rasterc.extremes.model import Extreme
 from rasterc.source.message import Comparison, Expect, Require
 from rasterc.source.words import quoted
 from rasterc.values import evaluate_expect
@@ -78,11 +80,8 @@ class RequireRule(Rule):
                 remedy,
             )
             return
-        scale = measure.units[require.unit.text] if require.unit else 1.0
-        limit = require.limit * scale
-        near = abs(value - limit) <= 1e-9 * max(1.0, abs(limit))
-        kept = _COMPARE[require.comparison](limit if near else value, limit)
-        if not kept:
+        limit = _limit(require, measure)
+        if not _keeps(value, require.comparison, limit):
             unit = f" {measure.unit}" if measure.unit else ""
             yield self.finding(
                 subject,
@@ -94,6 +93,49 @@ class RequireRule(Rule):
                 limit=limit,
                 unit=measure.unit,
             )
+
+    def at_bounds(self, subject: Subject, extremes: Mapping[str, Extreme]) -> Iterator[Finding]:
+        """Yield a finding for every limit that no value is known to break, and that the bound of
+        an extreme breaks."""
+        for require in subject.message.requires:
+            measure = MEASURES.get(require.measure.text)
+            if measure is None or _unit_fault(require, measure):
+                continue
+            for name in measure.extremes:
+                extreme = extremes.get(name)
+                if extreme is not None and not extreme.exact:
+                    yield from self._unproved(subject, require, measure, extreme)
+
+    def _unproved(
+        self, subject: Subject, require: Require, measure: Measure, extreme: Extreme
+    ) -> Iterator[Finding]:
+        value, limit = measure.convert(subject, int(extreme.value)), _limit(require, measure)
+        if value is None or _keeps(value, require.comparison, limit):
+            return
+        unit = f" {measure.unit}" if measure.unit else ""
+        how = "no more" if extreme.name == measure.extremes[1] else "no less"
+        finding = self.finding(
+            subject,
+            f"it cannot be said whether every value keeps {require.comparison} {limit:g}{unit}: of "
+            f"the {measure.meaning} it is only known to be {how} than {value:.4g}{unit} "
+            f"({extreme.why})",
+            require.span,
+            "tell what the fields can be more closely, or the limit less",
+            measured=value,
+            limit=limit,
+            unit=measure.unit,
+        )
+        yield replace(finding, at=extreme.witness.said)
+
+
+def _limit(require: Require, measure: Measure) -> float:
+    """The limit in the first unit of its measure."""
+    return require.limit * (measure.units[require.unit.text] if require.unit else 1.0)
+
+
+def _keeps(value: float, comparison: Comparison, limit: float) -> bool:
+    near = abs(value - limit) <= 1e-9 * max(1.0, abs(limit))
+    return _COMPARE[comparison](limit if near else value, limit)
 
 
 class ExpectRule(Rule):
