@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import importlib
 import pkgutil
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, replace
 from functools import cache
 
@@ -17,6 +17,9 @@ from rasterc.checks.silence import covers
 from rasterc.diagnostics import InputError, Severity, did_you_mean
 from rasterc.profile.model import LineProfile, RuleSet
 from rasterc.source.message import Message, Silence
+
+Watch = Callable[[str], None]
+"""Told which rule is at work."""
 
 _ORDER = list(Severity)
 UNUSED_SILENCE = "unused-silence"
@@ -78,9 +81,9 @@ def check(subject: Subject) -> tuple[Finding, ...]:
     return report(subject).findings
 
 
-def report(subject: Subject) -> Report:
+def report(subject: Subject, watch: Watch | None = None) -> Report:
     """What the chosen rules find at the subject's instant, and what the message silences."""
-    return Checker(subject).report(subject)
+    return Checker(subject, watch).report(subject)
 
 
 class Checker:
@@ -93,15 +96,25 @@ class Checker:
 
     __slots__ = ("_of_message", "_of_prints")
 
-    def __init__(self, first: Subject) -> None:
+    def __init__(self, first: Subject, watch: Watch | None = None) -> None:
         rules = tuple(active_rules(first.profile).values())
-        self._of_message = tuple(f for rule in rules for f in rule.of_any_print(first))
+        self._of_message = tuple(of_message(rules, first, watch))
         self._of_prints = those_of_prints(rules)
 
     def report(self, subject: Subject) -> Report:
         """What is found in the message and in this print of it, and what is silenced."""
         of_print = (f for rule in self._of_prints for f in rule.of_print(subject))
         return sorted_out((*self._of_message, *of_print), subject.message)
+
+
+def of_message(
+    rules: Iterable[Rule], subject: Subject, watch: Watch | None = None
+) -> Iterator[Finding]:
+    """What the rules find that is the same at every instant; some take their time."""
+    for rule in rules:
+        if watch is not None:
+            watch(rule.id)
+        yield from rule.of_any_print(subject)
 
 
 def those_of_prints(rules: Iterable[Rule]) -> tuple[Rule, ...]:

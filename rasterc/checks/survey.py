@@ -9,7 +9,14 @@ from datetime import datetime
 from rasterc.checks.edges import edge_instants
 from rasterc.checks.measures import MEASURES
 from rasterc.checks.model import Finding, Rule, Subject
-from rasterc.checks.registry import Report, active_rules, sorted_out, those_of_prints
+from rasterc.checks.registry import (
+    Report,
+    Watch,
+    active_rules,
+    of_message,
+    sorted_out,
+    those_of_prints,
+)
 from rasterc.checks.rules.contract import RequireRule
 from rasterc.checks.rules.hygiene import CannotPrint
 from rasterc.diagnostics import InputError, Span
@@ -32,7 +39,7 @@ class Survey:
     instants: tuple[datetime, ...]
 
 
-def survey(subject: Subject, years: int) -> Survey:
+def survey(subject: Subject, years: int, watch: Watch | None = None) -> Survey:
     """Every chosen rule over so many years from the subject's instant.
 
     Looked at are the edge instants, with the subject's counters and inputs, and the values at
@@ -41,15 +48,14 @@ def survey(subject: Subject, years: int) -> Survey:
     """
     instants = edge_instants(subject, years)
     rules = tuple(active_rules(subject.profile).values())
-    found = (*_findings(subject, rules, instants), *_at_extremes(subject, rules, years))
+    standing = of_message(rules, subject, watch)
+    found = (*standing, *_findings(subject, rules, instants), *_at_extremes(subject, rules, years))
     return Survey(sorted_out(_merged(found), subject.message), instants)
 
 
 def _findings(
     subject: Subject, rules: tuple[Rule, ...], instants: tuple[datetime, ...]
 ) -> Iterator[Finding]:
-    for rule in rules:
-        yield from rule.of_any_print(subject)
     of_prints = those_of_prints(rules)
     for when in instants or (None,):
         try:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -19,24 +19,29 @@ from rasterc.cli.common import (
     Request,
     SetOption,
     reporting,
+    split_settings,
 )
 from rasterc.cli.reports import ReportFiles
-from rasterc.cli.say import say, tell
-from rasterc.cli.times import at_moment
-from rasterc.diagnostics import InputError, Severity
-from rasterc.files import is_folder
+from rasterc.cli.say import Teller, tell
+from rasterc.cli.severities import FailOn
+from rasterc.cli.stretch import STRETCHES, FromNowOption, stretch
+from rasterc.diagnostics import InputError, Severity, fail_on_errors
 
 if TYPE_CHECKING:
-    from rasterc.cli.checked import Checked, Outcome
-    from rasterc.cli.say import Teller
+    from rasterc.cli.check_all import Outcome
+    from rasterc.cli.check_report import View
+    from rasterc.cli.checked import Asked
     from rasterc.profile.model import LineProfile
-
-MAX_YEARS = 50
 
 
 def check(
-    file: Annotated[
-        Path, typer.Argument(help="A message file; with --all also a folder.", show_default=False)
+    files: Annotated[
+        list[Path],
+        typer.Argument(
+            metavar="FILE...",
+            help="Message files, folders of them, or - for standard input.",
+            show_default=False,
+        ),
     ],
     at: AtOption = None,
     settings: SetOption = None,
@@ -47,122 +52,142 @@ def check(
         bool,
         typer.Option("--all", help="Check at every edge: ends of months, clock changes, shifts."),
     ] = False,
-    years: Annotated[int, typer.Option("--years", help="How far --all looks ahead.")] = 5,
+    since: FromNowOption = None,
+    years: Annotated[
+        int | None,
+        typer.Option(
+            "--years",
+            metavar="N",
+            help=f"How many years to look at with --all; {STRETCHES['check'].years} when left out.",
+            show_default=False,
+        ),
+    ] = None,
+    fail_on: Annotated[
+        FailOn, typer.Option("--fail-on", help="The mildest finding that makes the exit code 1.")
+    ] = FailOn.WARNING,
+    least: Annotated[
+        Severity,
+        typer.Option("--min-severity", help="The mildest finding that is shown and written."),
+    ] = Severity.NOTE,
+    quiet: Annotated[
+        bool, typer.Option("--quiet", "-q", help="Show only what fails; nothing when all is well.")
+    ] = False,
+    fold: Annotated[
+        bool,
+        typer.Option(
+            "--fold/--no-fold", help="Say what is the same in three messages or more once."
+        ),
+    ] = True,
+    workers: Annotated[
+        int | None,
+        typer.Option(
+            "--workers",
+            metavar="N",
+            min=1,
+            max=256,
+            help="Processes that check; one for each processor when there are many files.",
+            show_default=False,
+        ),
+    ] = None,
     sarif: Annotated[
         Path | None,
-        typer.Option("--sarif", metavar="FILE", help="Write SARIF 2.1.0.", show_default=False),
+        typer.Option(
+            "--sarif", metavar="FILE", help="Write SARIF 2.1.0; - prints it.", show_default=False
+        ),
     ] = None,
     junit: Annotated[
         Path | None,
-        typer.Option("--junit", metavar="FILE", help="Write JUnit XML.", show_default=False),
+        typer.Option(
+            "--junit", metavar="FILE", help="Write JUnit XML; - prints it.", show_default=False
+        ),
     ] = None,
     as_json: JsonOption = False,
 ) -> None:
     """Check messages, their own examples and limits.
 
     At an instant, or with --all at every edge. What is in order is checked even when other files
-    or messages cannot be read; the exit code is 2 then.
+    or messages cannot be read.
+
+    Exit codes: 0 when nothing fails, also when only notes are found (see --fail-on); 1 when
+    something fails; 2 when a file, a message or an option is wrong, whatever else was found.
     """
     with reporting(as_json) as teller:
-        from rasterc.cli.checked import look, write_reports
+        from rasterc.cli.check_all import look
+        from rasterc.cli.check_files import write_reports
+        from rasterc.cli.check_report import View, fails
 
-        request = Request(file, at, settings or (), profile, message, fonts or ())
         reports = ReportFiles(sarif, junit)
-        reports.check()
-        line_profile = request.line_profile()
-        _refuse(file, everything, years)
-        outcome = look(request, line_profile, years if everything else None, teller)
-        write_reports(outcome, line_profile, reports)
-        _print_json(outcome, line_profile, teller) if as_json else _print(outcome, line_profile)
+        reports.check(as_json)
+        request = Request(Path(), at, settings or (), profile, message, fonts or ())
+        view = View(fail_on, least, quiet, fold)
+        asked = _asked(request, _span(at, since, years, everything), reports)
+        outcome = look(files, asked, workers)
+        teller.note(*outcome.noted)
+        write_reports(outcome, asked.profile, view, reports)
+        _tell_all(outcome, asked.profile, view, teller, printed=reports.prints)
         if outcome.broken:
             raise typer.Exit(EXIT_BAD_INPUT)
-        if _fails(outcome.checked):
+        if fails(outcome, fail_on):
             raise typer.Exit(EXIT_FINDINGS)
 
 
-def _refuse(file: Path, everything: bool, years: int) -> None:
-    """Refuse a folder at one instant, and years out of range; raises `InputError`."""
-    if is_folder(file) and not everything:
-        help = "give --all to check every message in it, or name one file"
-        raise InputError.one("is-a-folder", f"{file} is a folder", help=help)
-    if not 1 <= years <= MAX_YEARS:
-        raise InputError.one(
-            "bad-option", f"--years {years} is not possible", help=f"give 1 to {MAX_YEARS} years"
-        )
+def _span(
+    at: str | None, since: str | None, years: int | None, everything: bool
+) -> tuple[datetime, int | None]:
+    """Where to begin, and over how many years; None for the one moment.
+
+    Raises:
+        InputError: options that do not go together, or a moment that is none.
+    """
+    from rasterc.api import parse_when
+
+    if not everything and (since is not None or years is not None):
+        said = f"{'--from' if since is not None else '--years'} goes with --all"
+        raise InputError.one("bad-option", said, help="give --all, or --at TIME for one moment")
+    if at is not None and since is not None:
+        said = "--at and --from both say where to begin"
+        raise InputError.one("two-choices", said, help="give one of them")
+    now = datetime.now(UTC).replace(microsecond=0)
+    if not everything:
+        return (now if at is None else parse_when(at)), None
+    number = STRETCHES["check"].years if years is None else years
+    found = stretch("check", since if at is None else at, number)
+    return (found.start if at is None else parse_when(at)), found.years
 
 
-def _print(outcome: Outcome, profile: LineProfile | None) -> None:
-    """What was found on standard output, what cannot be checked on standard error."""
-    for index, one in enumerate(outcome.checked):
-        say(*[""] * bool(index), *_report(one, profile))
+def _asked(request: Request, span: tuple[datetime, int | None], reports: ReportFiles) -> Asked:
+    """What every message is held against; raises `InputError`."""
+    from rasterc.cli.checked import Asked
+
+    pairs, faults = split_settings(request.settings)
+    fail_on_errors(faults)
+    return Asked(
+        *span,
+        pairs,
+        request.message,
+        request.line_profile(),
+        tuple(request.fonts),
+        reports.paths,
+    )
+
+
+def _tell_all(
+    outcome: Outcome, profile: LineProfile | None, view: View, teller: Teller, *, printed: bool
+) -> None:
+    """What was found on standard output, what cannot be checked on standard error.
+
+    ``printed`` when standard output holds a report for another program.
+    """
+    if teller.as_json:
+        from rasterc.cli.check_files import document
+        from rasterc.cli.documents.check import CheckDocument
+
+        teller.document(CheckDocument, document(outcome, profile, view))
+        return
+    if not printed:
+        from rasterc.cli.check_report import report
+        from rasterc.cli.pager import say_long
+
+        say_long(report(outcome, profile, view))
     for fault in outcome.faults():
         tell(*fault.lines())
-
-
-def _print_json(outcome: Outcome, profile: LineProfile | None, teller: Teller) -> None:
-    from rasterc.cli.documents.check import CheckDocument
-
-    messages = [_document(one, profile) for one in outcome.checked]
-    faults = [fault.as_dict() for fault in outcome.faults()]
-    teller.document(CheckDocument, {"messages": messages, "diagnostics": faults})
-
-
-def _fails(checked: Sequence[Checked]) -> bool:
-    """Whether anything but notes was found."""
-    return any(f.severity is not Severity.NOTE for one in checked for f in one.report.findings)
-
-
-def _report(checked: Checked, profile: LineProfile | None) -> list[str]:
-    message = checked.printed.resolved.message
-    against = f' on "{profile.name}"' if profile else ", without a line profile"
-    held = f"{len(message.expects)} expect, {len(message.requires)} require"
-    counts = {s: sum(f.severity is s for f in checked.report.findings) for s in Severity}
-    total = ", ".join(f"{n} {s}{'' if n == 1 else 's'}" for s, n in counts.items() if n)
-    return [
-        f"{message.name}{_when(checked)}{against}: {total or 'no findings'} ({held} checked)",
-        *(line for finding in checked.report.findings for line in finding.lines()),
-        *_silenced(checked),
-    ]
-
-
-def _when(checked: Checked) -> str:
-    if checked.instants:
-        first, last = checked.instants[0], checked.instants[-1]
-        return f" at {len(checked.instants)} instants from {first.date()} to {last.date()}"
-    return at_moment(checked.printed)
-
-
-def _silenced(checked: Checked) -> list[str]:
-    return [
-        line
-        for one in checked.report.silenced
-        for line in (
-            f"silenced[{one.finding.rule}]: {one.finding.message}",
-            f"  because: {one.reason}",
-        )
-    ]
-
-
-def _document(checked: Checked, profile: LineProfile | None) -> dict[str, object]:
-    printed = checked.printed
-    when = printed.resolved.instant.when
-    return {
-        "message": printed.resolved.message.name,
-        "file": printed.resolved.message.span.source.name,
-        "at": when.isoformat() if when and printed.code.plan.clocks_read() else None,
-        "instants": len(checked.instants) or 1,
-        "lines": list(printed.lines),
-        "profile": profile.name if profile else None,
-        "timing": _timing(checked, profile),
-        "findings": [finding.as_dict() for finding in checked.report.findings],
-        "silenced": [s.finding.as_dict() | {"because": s.reason} for s in checked.report.silenced],
-    }
-
-
-def _timing(checked: Checked, profile: LineProfile | None) -> list[dict[str, object]]:
-    """The timing at every speed of the profile, empty when it cannot be told."""
-    from msgspec import to_builtins
-
-    from rasterc.checks.pace import timings
-
-    return [to_builtins(at_speed) for at_speed in timings(checked.printed.subject(profile))]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import UTC, datetime
@@ -160,18 +160,16 @@ class Request:
         return prints
 
     def given(
-        self, codes: Iterable[Code], all_known: bool = True
+        self, codes: Iterable[Code]
     ) -> tuple[datetime | None, dict[str, str], list[Diagnostic]]:
         """The moment and the settings asked for, and what is wrong with them.
 
-        The moment is None when it cannot be read; now, taken once, when it was not given. When
-        not all messages are known, a setting may belong to one of the others.
+        The moment is None when it cannot be read; now, taken once, when it was not given.
         """
         from rasterc.api import parse_when
 
         pairs, faults = split_settings(self.settings)
-        if all_known:
-            faults += unknown_settings(pairs, codes)
+        faults += unknown_settings(pairs, settable(codes))
         if self.at is None:
             return datetime.now(UTC).replace(microsecond=0), pairs, faults
         try:
@@ -180,15 +178,19 @@ class Request:
             return None, pairs, [*error.diagnostics, *faults]
 
 
-def no_message(file: Path) -> InputError:
-    """The report that a file or folder holds nothing to work with."""
+def no_message(file: Path | str) -> InputError:
+    """The report that files or folders hold nothing to work with."""
     help = "write message NAME { ... } in it"
     return InputError.one("no-message", f"{file} holds no message", help=help)
 
 
-def unknown_settings(pairs: Mapping[str, str], codes: Iterable[Code]) -> Iterator[Diagnostic]:
-    """Settings that no counter and no input of any of the messages is called by."""
-    known = {n for code in codes for n in (*code.message.counters, *code.message.inputs)}
+def settable(codes: Iterable[Code]) -> frozenset[str]:
+    """The counters and inputs of all messages."""
+    return frozenset(n for code in codes for n in (*code.message.counters, *code.message.inputs))
+
+
+def unknown_settings(pairs: Iterable[str], known: Collection[str]) -> Iterator[Diagnostic]:
+    """Settings that no counter and no input is called by."""
     for name in pairs:
         if name not in known:
             message = f'--set {name}=...: no counter or input is called "{name}"'

@@ -2,15 +2,15 @@
 
 There is no standard; this keeps to what the common readers share: ``testsuites`` of one
 ``testsuite`` for each message, in it one ``testcase`` for each rule, which holds one ``failure``,
-or ``skipped`` when all it found is silenced. Notes go to ``system-out``. What could not be checked
-has a ``testcase`` with an ``error`` for each kind of fault instead. No times: the same findings
-always give the same bytes.
+or ``skipped`` when all it found is silenced. What does not fail, notes say, goes to
+``system-out``. What could not be checked has a ``testcase`` with an ``error`` for each kind of
+fault instead. No times: the same findings always give the same bytes.
 """
 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from xml.etree import ElementTree as Xml
 
 from rasterc.diagnostics import Severity
@@ -20,15 +20,20 @@ _NOT_XML = re.compile("[^\t\n\r\u0020-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]"
 """What XML 1.0 has no place for (production 2, Char)."""
 
 
-def junit(messages: Sequence[MessageResults], rules: Sequence[RuleFacts]) -> bytes:
+def junit(
+    messages: Sequence[MessageResults],
+    rules: Sequence[RuleFacts],
+    failing: Collection[Severity] = (Severity.ERROR, Severity.WARNING),
+) -> bytes:
     """A JUnit report, UTF-8.
 
     Args:
         messages: the findings or faults, one test suite each.
         rules: every rule that was applied, one test case each.
+        failing: the severities that fail; others are only told.
     """
     root = Xml.Element("testsuites", name="rasterc")
-    suites = [_suite(message, rules) for message in messages]
+    suites = [_suite(message, rules, failing) for message in messages]
     for total in ("tests", "failures", "errors", "skipped"):
         root.set(total, str(sum(int(suite.get(total, "0")) for suite in suites)))
     root.extend(suites)
@@ -37,14 +42,17 @@ def junit(messages: Sequence[MessageResults], rules: Sequence[RuleFacts]) -> byt
     return data + b"\n"
 
 
-def _suite(message: MessageResults, rules: Sequence[RuleFacts]) -> Xml.Element:
+def _suite(
+    message: MessageResults, rules: Sequence[RuleFacts], failing: Collection[Severity]
+) -> Xml.Element:
     name = message.message or message.file
     suite = Xml.Element("testsuite", name=_clean(name), file=_clean(message.file))
     if message.faults:
         suite.extend(_broken(message.faults))
     else:
         for rule in rules:
-            suite.append(_case(rule, [r for r in message.results if r.rule == rule.id]))
+            own = [result for result in message.results if result.rule == rule.id]
+            suite.append(_case(rule, own, failing))
     suite.set("tests", str(len(suite)))
     for total in ("failure", "error"):
         suite.set(f"{total}s", str(len(suite.findall(f"testcase/{total}"))))
@@ -62,11 +70,11 @@ def _broken(faults: Sequence[Result]) -> Iterator[Xml.Element]:
         yield case
 
 
-def _case(rule: RuleFacts, results: Sequence[Result]) -> Xml.Element:
+def _case(rule: RuleFacts, results: Sequence[Result], fails: Collection[Severity]) -> Xml.Element:
     case = Xml.Element("testcase", classname=f"rasterc.{rule.family}", name=rule.id)
     open_ = [r for r in results if r.because is None]
-    failing = [r for r in open_ if r.severity is not Severity.NOTE]
-    notes = [r for r in open_ if r.severity is Severity.NOTE]
+    failing = [r for r in open_ if r.severity in fails]
+    notes = [r for r in open_ if r.severity not in fails]
     silenced = [r for r in results if r.because is not None]
     if failing:
         worst = min(failing, key=lambda r: list(Severity).index(r.severity)).severity

@@ -98,12 +98,17 @@ def load_message(
 
 
 def read_source(path: str | Path) -> SourceText:
-    """The text of a message file, not yet looked at.
+    """The text of a message file, or of standard input for "-", not yet looked at.
 
     Raises:
         InputError: it cannot be read, is larger than 1 MiB, or is not UTF-8.
     """
-    return _read(Path(path), str(path), None)
+    return _read(Path(path), name_of(path), None)
+
+
+def name_of(path: str | Path) -> str:
+    """What reports call a message file: as the user does; standard input is ``<stdin>``."""
+    return "<stdin>" if str(path) == "-" else str(path)
 
 
 def _read_messages(

@@ -73,7 +73,7 @@ def test_all_faults_of_a_folder_are_reported(tmp_path):
     empty = tmp_path / "empty"
     empty.mkdir()
     assert "holds no message" in rasterc("check", empty, "--all", code=2)
-    assert "--years 0" in rasterc("check", MILK, "--all", "--years", 0, code=2)
+    assert "0 years" in rasterc("check", MILK, "--all", "--years", 0, code=2)
     assert "nowhere" in rasterc("check", MILK, "--sarif", tmp_path / "nowhere" / "x", code=2)
     assert "kase" in rasterc("check", MILK, "--all", "--set", "kase=1", code=2)
 

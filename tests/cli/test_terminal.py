@@ -170,11 +170,9 @@ def test_completion_matches_beginnings():
 
 def test_every_command_says_a_stretch_of_time_in_one_way():
     for command, limits in stretch.STRETCHES.items():
-        if command == "check":
-            continue
         shown = piped(command, "--help")
         assert "--from DATE" in shown
-        assert re.search(rf"--years N .*\[default: {limits.years}\]", shown)
+        assert re.search(rf"--years N .*\b{limits.years}\b", shown, re.DOTALL)
         most = stretch.stretch(command, "2027-01-01", limits.most)
         assert most.years == limits.most
         for years in (0, -1, limits.most + 1):

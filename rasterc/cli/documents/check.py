@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+from typing import Annotated
+
+from msgspec import Meta
+
 from rasterc.cli.documents.common import Document, FindingPart, Moment, Part
 
 
@@ -38,7 +42,20 @@ class CheckedPart(Part, frozen=True, kw_only=True):
     silenced: list[SilencedPart]
 
 
+class SummaryPart(Part, frozen=True, kw_only=True):
+    """How much was found, shown or not."""
+
+    messages: int
+    errors: int
+    warnings: int
+    notes: int
+    clean: Annotated[int, Meta(description="Messages in which nothing was found.")]
+    broken: Annotated[int, Meta(description="Messages, or whole files, that cannot be checked.")]
+    failed: Annotated[bool, Meta(description="Whether the exit code is not 0.")]
+
+
 class CheckDocument(Document, frozen=True, kw_only=True, tag="rasterc/check/1"):
     """Every message that could be checked; diagnostics say why others could not."""
 
     messages: list[CheckedPart]
+    summary: SummaryPart

@@ -1,0 +1,91 @@
+"""Working off many things in several processes of this machine, none of which is left behind."""
+
+from __future__ import annotations
+
+import os
+import signal
+from collections.abc import Callable, Generator, Iterator, Sequence
+from concurrent.futures import ProcessPoolExecutor, as_completed
+from concurrent.futures.process import BrokenProcessPool
+from contextlib import contextmanager, suppress
+from multiprocessing import get_context
+from multiprocessing.connection import Connection
+from threading import Thread
+from typing import TypeVar
+
+from rasterc.diagnostics import InputError
+
+MOST_WORKERS = 256
+
+_Item = TypeVar("_Item")
+_Result = TypeVar("_Result")
+
+
+def work_off(
+    work: Callable[[_Item], _Result],
+    items: Sequence[_Item],
+    workers: int,
+    *,
+    advice: str = "use fewer --workers",
+) -> Generator[tuple[_Item, _Result], None, None]:
+    """Do the work for every item in so many processes; each item with its result, as they come.
+
+    However this process ends, or breaks off, the others end at once. Close the generator when it
+    is not followed to its end.
+
+    Args:
+        work: a function of a module, or a `partial` of one, so that it can be sent away.
+        items: what it is done for; they, and the results, are sent too.
+        workers: how many processes.
+        advice: what to do when one was ended from outside.
+
+    Raises:
+        InputError: a number of workers that makes no sense, or one that was ended from outside.
+    """
+    if not 1 <= workers <= MOST_WORKERS:
+        said = f"{workers} workers cannot be started"
+        raise InputError.one("bad-count", said, help=f"give a number from 1 to {MOST_WORKERS}")
+    context = get_context("spawn")
+    line, held = context.Pipe(duplex=False)
+    pool = ProcessPoolExecutor(workers, context, _end_with, (line,))
+    try:
+        with _without_interrupts():
+            futures = {pool.submit(work, item): item for item in items}
+        for future in as_completed(futures):
+            yield futures[future], future.result()
+        pool.shutdown()
+    except BrokenProcessPool:
+        said = "a worker process was ended from outside, for want of memory perhaps"
+        raise InputError.one("worker-ended", said, help=advice) from None
+    finally:
+        held.close()
+        pool.shutdown(cancel_futures=True)
+        line.close()
+
+
+def _end_with(line: Connection) -> None:
+    """End this worker as soon as nobody holds the other end of the line: its main process closed
+    it, or is gone, by whatever signal."""
+
+    def wait() -> None:
+        with suppress(EOFError, OSError):
+            line.recv_bytes()
+        os._exit(1)
+
+    Thread(target=wait, daemon=True).start()
+
+
+@contextmanager
+def _without_interrupts() -> Iterator[None]:
+    """Keep Ctrl-C from the processes started meanwhile, for all their life.
+
+    A terminal sends it to them too, but the main process speaks for all, and ends them.
+    """
+    if not hasattr(signal, "pthread_sigmask"):  # Windows
+        yield
+        return
+    before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
+    try:
+        yield
+    finally:
+        signal.pthread_sigmask(signal.SIG_SETMASK, before)

@@ -1,0 +1,198 @@
+"""`rasterc check` for pipelines: many files, what fails, what is shown, reports on a pipe."""
+
+import json
+import os
+import subprocess
+import sys
+from pathlib import Path
+from xml.etree import ElementTree as Xml
+
+import pytest
+
+from rasterc.checks.model import Finding
+from rasterc.checks.registry import Report
+from rasterc.cli.check_all import Outcome, files_of
+from rasterc.cli.check_report import View, fails, report, summed
+from rasterc.cli.checked import Checked
+from rasterc.cli.severities import FailOn
+from rasterc.diagnostics import InputError, Severity, SourceText, Span
+
+PROGRAM = Path(sys.executable).with_name("rasterc")
+AT = ("--at", "2027-11-25 14:05")
+GOOD = 'message {} {{ raster 7 font upright-7 block {{ line: "LOT 7" }} }}\n'
+NOTED = 'message {} {{ raster 7 font upright-7 input lot default "A" block {{ line: "L" lot }} }}\n'
+WARNED = GOOD.replace("block", "counter case from 1 to 9 block")
+WRONG = 'message {} {{ raster 7 font upright-7 block {{ line: "LOT 7" }} expect {{ "LOT 8" }} }}\n'
+BROKEN = "message {} {{ raster 99 }}\n"
+
+
+def rasterc(*arguments, code=0, input=None, cwd=None):
+    """What the program says on standard output and on standard error."""
+    done = subprocess.run(
+        [PROGRAM, *map(str, arguments)], capture_output=True, encoding="utf-8", timeout=600,
+        input=input, cwd=cwd, env={**os.environ, "PYTHONUTF8": "1", "COLUMNS": "80"},
+    )  # fmt: skip
+    assert done.returncode == code, done.stdout + done.stderr
+    return done.stdout, done.stderr
+
+
+@pytest.fixture
+def plant(tmp_path):
+    """A folder of messages: two good ones, one of each severity, and one in a folder below."""
+    for name, text in (("a", GOOD), ("b", GOOD), ("n", NOTED), ("w", WARNED), ("x", WRONG)):
+        (tmp_path / f"{name}.rasterc").write_text(text.format(name), encoding="utf-8")
+    below = tmp_path / "below"
+    below.mkdir()
+    (below / "z.rasterc").write_text(GOOD.format("z"), encoding="utf-8")
+    return tmp_path
+
+
+def test_files_and_folders_are_checked_together_each_once(plant):
+    a, below = plant / "a.rasterc", plant / "below"
+    said, _ = rasterc("check", a, below, plant / "below" / ".." / "a.rasterc", *AT)
+    assert [line.split()[0] for line in said.splitlines()] == ["a,", "z,", "2"]
+    assert said.endswith("2 messages: 2 clean\n")
+    assert files_of([plant]) == [*sorted(plant.glob("*.rasterc"))[:2], below / "z.rasterc",
+                                 *sorted(plant.glob("*.rasterc"))[2:]]  # fmt: skip
+
+
+def test_the_summary_counts_everything_and_names_what_fails(plant):
+    (plant / "q.rasterc").write_text(BROKEN.format("q"), encoding="utf-8")
+    said, complained = rasterc("check", plant, "--all", "--years", 1, *AT, code=2)
+    assert said.splitlines()[-1] == (
+        "7 messages: 1 error in 1, 1 warning in 1, 1 note in 1, 3 clean, 1 that cannot be checked"
+    )
+    assert "q.rasterc:1:" in complained
+
+
+@pytest.mark.parametrize(
+    ("name", "option", "code"),
+    [
+        ("n", (), 0), ("w", (), 1), ("x", (), 1), ("a", ("--fail-on", "note"), 0),
+        ("n", ("--fail-on", "note"), 1), ("w", ("--fail-on", "error"), 0),
+        ("x", ("--fail-on", "error"), 1), ("x", ("--fail-on", "never"), 0),
+    ],
+)  # fmt: skip
+def test_what_fails_decides_the_exit_code(plant, name, option, code):
+    rasterc("check", plant / f"{name}.rasterc", *AT, *option, code=code)
+
+
+def test_quiet_says_only_what_fails(plant):
+    files = [plant / f"{name}.rasterc" for name in "anw"]
+    assert rasterc("check", "-q", *files[:2], *AT) == ("", "")
+    said, complained = rasterc("check", *files, "--quiet", *AT, code=1)
+    assert "warning[unused-declaration]" in said
+    assert "note[" not in said
+    assert "messages" not in said
+    assert complained == ""
+    assert rasterc("check", "-q", *files, *AT, "--fail-on", "never") == ("", "")
+
+
+def test_what_is_hidden_and_fails_is_not_hushed_up(plant):
+    said, _ = rasterc("check", plant / "w.rasterc", *AT, "--min-severity", "error", code=1)
+    assert "warning[" not in said
+    assert "w, without a line profile: 1 warning" in said
+    assert "1 finding that fails is not shown: see --min-severity" in said
+    document = json.loads(rasterc("check", plant / "w.rasterc", *AT, "--min-severity", "error",
+                                  "--json", code=1)[0])  # fmt: skip
+    assert document["messages"][0]["findings"] == []
+    assert document["summary"] == {
+        "messages": 1, "errors": 0, "warnings": 1, "notes": 0, "clean": 0, "broken": 0,
+        "failed": True,
+    }  # fmt: skip
+
+
+def test_standard_input_is_a_message_file(plant):
+    said, _ = rasterc("check", "-", *AT, input=WRONG.format("typed"), code=1)
+    assert said.startswith("typed")
+    assert "\n<stdin>:1:" in said
+    (plant / "t.rasterc").write_text('table t from 1, letters "AB"\n', encoding="utf-8")
+    uses = 'use "t.rasterc"\n' + GOOD.format("typed")
+    said, _ = rasterc("check", "-", "a.rasterc", *AT, input=uses, cwd=plant)
+    assert said.endswith("2 messages: 2 clean\n")
+    _, complained = rasterc("check", "-", "--set", "kase=1", *AT, input=uses, cwd=plant, code=2)
+    assert "kase" in complained
+    _, complained = rasterc("check", "-", *AT, input="message", code=2)
+    assert complained.startswith("<stdin>:1:")
+
+
+def test_reports_go_to_standard_output(plant):
+    said, complained = rasterc("check", plant / "x.rasterc", *AT, "--sarif", "-", code=1)
+    [run] = json.loads(said)["runs"]
+    assert [result["ruleId"] for result in run["results"]] == ["expect"]
+    assert complained == ""
+    said, _ = rasterc("check", plant / "w.rasterc", *AT, "--junit", "-", code=1)
+    assert Xml.fromstring(said).get("failures") == "1"
+    said, _ = rasterc("check", plant / "w.rasterc", *AT, "--junit", "-", "--fail-on", "error")
+    assert Xml.fromstring(said).get("failures") == "0"
+    for both in (("--sarif", "-", "--junit", "-"), ("--sarif", "-", "--json")):
+        said, complained = rasterc("check", plant / "a.rasterc", *AT, *both, code=2)
+        assert "[" in said + complained
+
+
+def test_processes_find_what_one_finds(plant):
+    arguments = ("check", plant, "--all", "--years", 1, *AT)
+    one = rasterc(*arguments, "--workers", 1, code=1)
+    assert rasterc(*arguments, "--workers", 2, code=1) == one
+    _, complained = rasterc(
+        *arguments, "--workers", 2, "--sarif", plant / "x.sarif", "--junit", plant / "y.xml", code=1
+    )
+    assert complained == ""
+    assert (plant / "x.sarif").is_file()
+
+
+def test_a_stretch_of_time_goes_with_all(plant):
+    a = plant / "a.rasterc"
+    assert "--all" in rasterc("check", a, "--years", 3, code=2)[1]
+    assert "--all" in rasterc("check", a, "--from", "2027-01-01", code=2)[1]
+    assert "--at" in rasterc("check", a, "--all", "--from", "2027-01-01", *AT, code=2)[1]
+    clock = 'message c { raster 7 font upright-7 clock made in "UTC" block { line: made(yyyy) } }'
+    said, _ = rasterc("check", "-", "--all", "--from", "2027-01-01", "--years", 1, input=clock)
+    assert "instants from 2027-01-01 to 20" in said
+
+
+def finding(severity, message="what", rule="require", at=""):
+    span = Span(SourceText("f.rasterc", "text"), 0, 4)
+    return Finding(rule, severity, message, span, f"do {message}", at=at)
+
+
+def outcome(*each):
+    checked = [
+        Checked(f"m{i}", "f.rasterc", None, "", (), (), 0, 0, Report(tuple(findings)))
+        for i, findings in enumerate(each)
+    ]
+    return Outcome(checked, ())
+
+
+def test_what_many_messages_share_is_said_once():
+    note, error = finding(Severity.NOTE), finding(Severity.ERROR, at="noon")
+    many = outcome(*[[note, error]] * 12, [finding(Severity.NOTE, "other")])
+    lines = report(many, None, View())
+    assert lines.count("note[require]: what") == 1
+    assert "  in 12 messages: m0, m1, m2, m3, m4, m5, m6, m7 and 4 more" in lines
+    assert "    f.rasterc:1:1: m11 (at noon)" in lines  # an error's every place
+    assert lines.count("  help: do what") == 2
+    assert sum("note[require]: other" in line for line in lines) == 1
+    assert lines[-1] == "13 messages: 12 errors in 12, 13 notes in 13"
+    apart = report(many, None, View(fold=False))
+    assert sum("note[require]: what" in line for line in apart) == 12
+    assert not any("in 12 messages" in line for line in apart)
+    two = report(outcome([note], [note]), None, View())
+    assert sum("note[require]: what" in line for line in two) == 2
+
+
+def test_counts_agree_and_hide_nothing():
+    some = outcome([finding(Severity.ERROR)] * 2, [finding(Severity.WARNING)], [])
+    summary = summed(some, View(least=Severity.ERROR))
+    assert summary.lines == [
+        "3 messages: 2 errors in 1, 1 warning in 1, 1 clean",
+        "  1 finding that fails is not shown: see --min-severity",
+    ]
+    assert fails(some, FailOn.WARNING)
+    assert not fails(outcome([finding(Severity.NOTE)]), FailOn.WARNING)
+    assert not fails(some, FailOn.NEVER)
+
+
+def test_a_folder_without_messages_is_a_mistake(tmp_path):
+    with pytest.raises(InputError, match="holds no message"):
+        files_of([tmp_path])
