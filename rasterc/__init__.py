@@ -13,8 +13,11 @@ from typing import TYPE_CHECKING
 from rasterc.lazy import lazy_names
 
 if TYPE_CHECKING:
-    from rasterc.api import Code, Print, load, load_all, load_text
+    from rasterc.api import diff, load, load_all, load_text
+    from rasterc.checks.model import Finding
+    from rasterc.code import Code
     from rasterc.diagnostics import Diagnostic, InputError
+    from rasterc.printed import Checker, Print
     from rasterc.profile.load import load_profile
     from rasterc.source.format import format_text
     from rasterc.values.model import Instant
@@ -22,11 +25,14 @@ if TYPE_CHECKING:
 __version__ = "0.1.0"
 
 __all__ = [
+    "Checker",
     "Code",
     "Diagnostic",
+    "Finding",
     "InputError",
     "Instant",
     "Print",
+    "diff",
     "format_text",
     "load",
     "load_all",
@@ -41,8 +47,11 @@ def __dir__() -> list[str]:
 
 __getattr__ = lazy_names(
     __name__,
-    api="Code Print load load_all load_text",
+    api="diff load load_all load_text",
+    checks__model="Finding",
+    code="Code",
     diagnostics="Diagnostic InputError",
+    printed="Checker Print",
     profile__load="load_profile",
     source__format="format_text",
     values__model="Instant",

@@ -7,7 +7,7 @@ once. `InputError` carries them across a stage that cannot go on. Any other exce
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from difflib import get_close_matches
 from enum import StrEnum
 from unicodedata import category
@@ -44,7 +44,7 @@ class SourceText:
     """A file's name as the user knows it, and its text. Built once per file."""
 
     name: str
-    text: str
+    text: str = field(repr=False)
 
     def line_column(self, offset: int) -> tuple[int, int]:
         """Line and column of a character offset, both counted from 1."""
@@ -66,6 +66,11 @@ class Span:
     source: SourceText
     start: int
     end: int
+
+    def __repr__(self) -> str:
+        """The place and the first characters."""
+        shown = self.text if len(self.text) <= 20 else f"{self.text[:17]}..."
+        return f"<Span {self.source.name}:{self.line}:{self.column} {shown!r}>"
 
     @property
     def text(self) -> str:
@@ -104,6 +109,14 @@ class Diagnostic:
     span: Span | None = None
     help: str = ""
     severity: Severity = Severity.ERROR
+
+    def __repr__(self) -> str:
+        """Its first line."""
+        return f"<Diagnostic {visible(self.lines()[0])}>"
+
+    def __str__(self) -> str:
+        """As a terminal shows it."""
+        return self.render()
 
     def lines(self) -> list[str]:
         """The diagnostic in lines: file, line, column, the line itself and a caret."""

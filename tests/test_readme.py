@@ -5,6 +5,7 @@ import re
 import shutil
 import subprocess
 import sys
+from itertools import pairwise
 from pathlib import Path
 
 import pytest
@@ -14,13 +15,17 @@ README = (ROOT / "README.md").read_text(encoding="utf-8")
 BLOCKS = re.findall(r"```(\w+)\n(.*?)```", README, re.DOTALL)
 
 
+PAIRS = list(pairwise(BLOCKS))
+"""Each block and the one behind it: a text behind commands or a program is what they print."""
+
+
 def blocks(kind: str) -> list[str]:
     return [text for found, text in BLOCKS if found == kind]
 
 
-def commands() -> list[str]:
-    joined = "\n".join(blocks("sh")).replace("\\\n", " ")
-    return [line for line in joined.splitlines() if line.startswith("rasterc ")]
+def commands_in(block: str) -> list[str]:
+    lines = block.replace("\\\n", " ").splitlines()
+    return [line for line in lines if line.startswith("rasterc ")]
 
 
 @pytest.fixture(scope="module")
@@ -38,52 +43,46 @@ def run(command: str, place: Path) -> subprocess.CompletedProcess[str]:
     folder = str(Path(sys.executable).parent)
     path = os.pathsep.join((folder, os.environ.get("PATH", "")))
     return subprocess.run(
-        command, shell=True, cwd=place, capture_output=True, encoding="utf-8", timeout=600,
+        command, shell=True, cwd=place, capture_output=True, encoding="utf-8",
         env={**os.environ, "PATH": path, "PYTHONUTF8": "1", "COLUMNS": "80"},
     )  # fmt: skip
 
 
+def assert_shown(printed: str, shown: str) -> None:
+    """``shown`` stands in what was printed; a line of dots at its end stands for the rest."""
+    assert shown.removesuffix("...\n") in printed
+
+
 def test_the_readme_has_what_this_file_runs():
-    assert len(commands()) >= 9
-    assert len(blocks("python")) == 1
+    assert sum(len(commands_in(block)) for block in blocks("sh")) >= 9
+    assert len(blocks("python")) == 2
+    assert len(blocks("text")) == sum(
+        first in ("sh", "python") and then == "text" for (first, _), (then, _) in PAIRS
+    )
 
 
-def test_every_command_works(place):
-    for command in commands():
-        done = run(command, place)
-        assert done.returncode == 0, command + "\n" + done.stdout + done.stderr
+def test_every_command_works_and_prints_what_is_shown(place):
+    """All in order, each once: some of them take long, and some read what others wrote."""
+    for (kind, block), (next_kind, shown) in PAIRS:
+        if kind != "sh":
+            continue
+        printed = ""
+        for command in commands_in(block):
+            done = run(command, place)
+            found = next_kind == "text" and "error[" in shown
+            assert done.returncode == int(found), command + "\n" + done.stdout + done.stderr
+            printed += done.stdout
+        if next_kind == "text":
+            assert_shown(printed, shown)
 
 
-def test_show_prints_the_texts_the_readme_shows(place):
-    shown = next(text for text in blocks("text") if text.startswith("my-code at"))
-    done = run(commands()[0], place)
-    assert done.stdout.startswith(shown.removesuffix("...\n"))
-
-
-def test_trace_prints_what_the_readme_shows(place):
-    shown = next(text for text in blocks("text") if text.startswith("elderflower:"))
-    done = run(next(c for c in commands() if c.startswith("rasterc trace")), place)
-    assert done.stdout.startswith(shown.removesuffix("...\n"))
-
-
-def test_the_python_program_prints_what_the_readme_shows(place):
-    (place / "program.py").write_text(blocks("python")[0], encoding="utf-8")
-    done = run("python program.py", place)
-    assert done.returncode == 0, done.stderr
-    assert done.stdout in blocks("text")
-
-
-def test_the_finding_is_worded_as_the_readme_shows(place):
-    profile = place / "shared/profiles/bottle-16.toml"
-    fast = profile.read_text().replace("[0.6, 0.9]", "[2.5]")
-    (place / "fast.toml").write_text(fast)
-    (place / "plain").mkdir()
-    (place / "plain" / "my-code.rasterc").write_text(blocks("rasterc")[0])
-    done = run("cd plain && rasterc check my-code.rasterc --profile ../fast.toml", place)
-    assert done.returncode == 1
-    shown = next(text for text in blocks("text") if "stroke-rate" in text)
-    for line in shown.splitlines():
-        assert line in done.stdout
+def test_every_program_prints_what_is_shown(place):
+    for (kind, program), (_, shown) in PAIRS:
+        if kind == "python":
+            (place / "program.py").write_text(program, encoding="utf-8")
+            done = run("python program.py", place)
+            assert done.returncode == 0, done.stderr
+            assert done.stdout == shown
 
 
 def test_the_first_paragraph_names_the_job_and_the_two_commands_follow():

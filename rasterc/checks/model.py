@@ -43,6 +43,14 @@ class Finding:
     at: str = ""
     times: int = 1
 
+    def __repr__(self) -> str:
+        """Its first line."""
+        return f"<Finding {visible(self.lines()[0])}>"
+
+    def __str__(self) -> str:
+        """As a terminal shows it."""
+        return self.render()
+
     def lines(self) -> list[str]:
         """The finding in lines, like those of a diagnostic."""
         more = f", and {self.times - 1} more of the instants" if self.times > 1 else ""

@@ -75,6 +75,10 @@ class Report:
     findings: tuple[Finding, ...]
     silenced: tuple[Silenced, ...] = ()
 
+    def __repr__(self) -> str:
+        """How much was found."""
+        return f"<Report: {len(self.findings)} finding(s), {len(self.silenced)} silenced>"
+
 
 def check(subject: Subject) -> tuple[Finding, ...]:
     """What the chosen rules find, apart from what the message silences."""

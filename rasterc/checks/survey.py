@@ -38,6 +38,10 @@ class Survey:
     report: Report
     instants: tuple[datetime, ...]
 
+    def __repr__(self) -> str:
+        """What was found, and over how many instants."""
+        return f"<Survey of {len(self.instants)} instants: {self.report!r}>"
+
 
 def survey(subject: Subject, years: int, watch: Watch | None = None) -> Survey:
     """Every chosen rule over so many years from the subject's instant.

@@ -203,6 +203,12 @@ class ExtremesReport:
         alike = [other for other in self.extremes if other.measure == extreme.measure]
         return len(alike) > 1 and all(o.exact and o.value == extreme.value for o in alike)
 
+    def __repr__(self) -> str:
+        """The message, the stretch, and the names of the extremes."""
+        named = ", ".join(extreme.name for extreme in self.extremes)
+        span = f"{self.start.date()} until {self.end.date()}"
+        return f"<ExtremesReport {self.message}, {span}: {named}; {len(self.faults)} fault(s)>"
+
     @property
     def by_name(self) -> Mapping[str, Extreme]:
         """The extremes by name."""

@@ -50,6 +50,12 @@ class RepeatsReport:
     rounds: tuple[Round, ...] = ()
     always: bool = False
 
+    def __repr__(self) -> str:
+        """The message, the fields, and the gap."""
+        what = ", ".join(self.fields) or "the whole code"
+        known = "exact" if self.exact else "not all looked at"
+        return f"<RepeatsReport {self.message}, {what}: gap {self.gap or 'none'}, {known}>"
+
     def verdict(self, time: timedelta) -> Verdict:
         """Whether a text can print again within a time after it last printed."""
         if self.gap is not None and self.gap < time:

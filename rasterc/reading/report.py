@@ -116,6 +116,14 @@ class ReadingReport:
     loss: float
     spread: float
 
+    def __repr__(self) -> str:
+        """The chances that something is misread."""
+        texts = " / ".join(line.text for line in self.lines)
+        lost, moved = (
+            f"{chance.low:.2%} to {chance.high:.2%}" for chance in (self.lost, self.moved)
+        )
+        return f"<ReadingReport {texts}: misread {lost} with drops lost, {moved} moved>"
+
 
 def risk_report(
     resolved: ResolvedMessage,

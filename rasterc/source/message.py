@@ -419,6 +419,10 @@ class Message:
     silences: tuple[Silence, ...] = ()
     gaps: Gaps | None = None
 
+    def __repr__(self) -> str:
+        """Its name and file."""
+        return f"<Message {self.name} of {self.span.source.name}>"
+
     def in_doubt(self, name: str) -> bool:
         """Whether ``name`` is, or may be, declared with a mistake that has been reported."""
         return self.gaps is not None and self.gaps.may_hold(name)

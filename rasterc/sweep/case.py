@@ -39,6 +39,11 @@ class Flown:
     volts: Floats
     table: ChargeTable | None
 
+    def __repr__(self) -> str:
+        """How many drops were flown, and how far."""
+        drops = len(self.landings.row)
+        return f"<Flown: {drops} printed drops, throw {self.head.throw_m * 1000:g} mm>"
+
 
 def fly_case(job: Job, case: Case) -> Flown:
     """Fly a case.

@@ -109,6 +109,11 @@ class DiffResult:
     exact: bool
     other_values: tuple[str, ...] = ()
 
+    def __repr__(self) -> str:
+        """How much differs."""
+        found = "the same" if self.same else f"{self.minutes} min on {self.days} day(s) differ"
+        return f"<DiffResult {self.start} until {self.until}: {found}>"
+
     @property
     def same(self) -> bool:
         """Whether both versions print the same over the whole horizon."""

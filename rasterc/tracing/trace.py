@@ -107,6 +107,10 @@ class TraceResult:
     verified: bool = True
     failure: Failure | None = None
 
+    def __repr__(self) -> str:
+        """The lines and how often they can have been printed."""
+        return f"<TraceResult {' / '.join(self.lines)}: {len(self)} time(s), {self.minutes} min>"
+
     def __len__(self) -> int:
         return sum(len(group.starts) for group in self.groups)
 

@@ -50,6 +50,10 @@ class Plan:
     fields: tuple[FieldPlan, ...]
     faults: tuple[Diagnostic, ...] = ()
 
+    def __repr__(self) -> str:
+        """The message's name."""
+        return f"<Plan {self.message.name}>"
+
     def at(self, instant: Instant, places: Places | None = None) -> Moment:
         """The message's values at an instant, each computed when first asked for.
 
