@@ -141,17 +141,16 @@ class Code:
             measures: "longest", "most-drops", ...; all when empty.
             profile: gives lengths in mm and ink.
             window: strokes of the window for "densest".
-            lost: share of drops lost, for "most-misread".
+            lost: share of drops lost, for the risk of misreading.
 
         Raises:
             InputError: as `rasterc.extremes.report.extremes`.
         """
         from rasterc.extremes.report import extremes
-        from rasterc.extremes.risk import template_risk
 
         return extremes(
             self.plan, self.fonts, moment_of(start), years, profile=profile, window=window,
-            risk=template_risk(self.plan, lost), measures=measures, composer=self.composer,
+            loss=lost, measures=measures, composer=self.composer,
         )  # fmt: skip
 
     def repeats(
