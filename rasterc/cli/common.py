@@ -7,7 +7,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
@@ -15,7 +15,7 @@ from rasterc import files
 from rasterc.cli import complete
 from rasterc.cli.exits import EXIT_BAD_INPUT as EXIT_BAD_INPUT
 from rasterc.cli.exits import EXIT_FINDINGS as EXIT_FINDINGS
-from rasterc.cli.say import Teller, say_text
+from rasterc.cli.say import Teller
 from rasterc.diagnostics import Diagnostic, InputError, did_you_mean
 
 if TYPE_CHECKING:
@@ -100,13 +100,6 @@ def reporting(as_json: bool) -> Iterator[Teller]:
     except InputError as error:
         teller.refuse(*error.diagnostics)
         raise typer.Exit(EXIT_BAD_INPUT) from None
-
-
-def print_json(value: Any) -> None:
-    """Print one JSON document on standard output."""
-    import json
-
-    say_text(json.dumps(value, ensure_ascii=False, indent=2) + "\n")
 
 
 @dataclass(frozen=True, slots=True)

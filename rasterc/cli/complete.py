@@ -27,7 +27,8 @@ def topics(incomplete: str) -> Found:
     from rasterc.checks.registry import all_rules
 
     rules = [(name, rule.title) for name, rule in all_rules().items()]
-    return _beginning([*rules, ("profile", "the keys of a line profile")], incomplete)
+    others = [("profile", "the keys of a line profile"), ("json", "what --json prints")]
+    return _beginning([*rules, *others], incomplete)
 
 
 def measures(incomplete: str) -> Found:

@@ -18,10 +18,10 @@ from rasterc.cli.common import (
     ProfileOption,
     SetOption,
     instant_of,
-    print_json,
     reporting,
     split_settings,
 )
+from rasterc.cli.say import say
 from rasterc.cli.stretch import STRETCHES, FromOption, YearsOption, stretch
 from rasterc.diagnostics import Diagnostic, InputError, did_you_mean
 from rasterc.files import check_outputs
@@ -86,7 +86,7 @@ def diff(
 
     Exits with 1 when they do.
     """
-    with reporting(as_json):
+    with reporting(as_json) as teller:
         from rasterc.cli.diff_report import document, report, write_picture
         from rasterc.profile.load import load_profile
 
@@ -97,7 +97,12 @@ def diff(
         found = _compare(codes, settings or (), when.start, when.years)
         if out is not None:
             write_picture(found, out, line_profile)
-        print_json(document(found)) if as_json else print(report(found, line_profile, out))
+        if as_json:
+            from rasterc.cli.documents.diff import DiffDocument
+
+            teller.document(DiffDocument, document(found))
+        else:
+            say(*report(found, line_profile, out))
         if not found.same:
             raise typer.Exit(EXIT_FINDINGS)
 

@@ -31,13 +31,14 @@ _LISTED = 10_000  # stretches in JSON
 _WIDTH = 78
 
 
-def report(found: Comparison, profile: LineProfile | None, out: Path | None) -> str:
-    """The comparison for a person to read."""
-    parts = ["\n".join(_pair(pair, profile)) for pair in found.pairs]
-    parts += [f"{name}: only in the old file" for name in found.removed]
-    parts += [f"{name}: only in the new file" for name in found.added]
-    parts += [f"wrote {out}"] if out is not None else []
-    return "\n\n".join(parts) or "neither file holds a message"
+def report(found: Comparison, profile: LineProfile | None, out: Path | None) -> list[str]:
+    """The comparison for a person to read, in lines."""
+    parts = [list(_pair(pair, profile)) for pair in found.pairs]
+    parts += [[f"{name}: only in the old file"] for name in found.removed]
+    parts += [[f"{name}: only in the new file"] for name in found.added]
+    parts += [[f"wrote {out}"]] if out is not None else []
+    lines = [line for part in parts for line in ("", *part)][1:]
+    return lines or ["neither file holds a message"]
 
 
 def _pair(pair: Pair, profile: LineProfile | None) -> Iterator[str]:

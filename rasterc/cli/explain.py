@@ -1,7 +1,8 @@
-"""`rasterc explain`: what a rule means, and what a line profile holds."""
+"""`rasterc explain`: what a rule means, what a line profile holds, what JSON looks like."""
 
 from __future__ import annotations
 
+import json
 import textwrap
 from itertools import groupby
 from typing import TYPE_CHECKING, Annotated
@@ -9,50 +10,93 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from rasterc.cli import complete
-from rasterc.cli.common import JsonOption, print_json, reporting
+from rasterc.cli.common import JsonOption, reporting
 from rasterc.cli.pager import say_long
+from rasterc.cli.say import say
+from rasterc.diagnostics import InputError
 
 if TYPE_CHECKING:
     from rasterc.checks.model import Example, Finding, Rule
+    from rasterc.cli.say import Teller
 
-PROFILE = "profile"
+PROFILE, JSON = "profile", "json"
 
 
 def explain(
     topic: Annotated[
         str | None,
         typer.Argument(
-            help='A rule, or "profile" for the keys of a line profile; else an index.',
+            help='A rule; "profile" for the keys of a line profile; "json" for JSON Schemas; else '
+            "an index of rules.",
             autocompletion=complete.topics,
         ),
+    ] = None,
+    command: Annotated[
+        list[str] | None,
+        typer.Argument(help="With json, whose documents are meant.", show_default=False),
     ] = None,
     page: Annotated[
         bool, typer.Option("--page", help="Print a reference of all rules as Markdown.")
     ] = False,
     as_json: JsonOption = False,
 ) -> None:
-    """Explain a rule, or the keys of a line profile.
+    """Explain a rule, the keys of a line profile, or what --json prints.
 
     A rule's page says what it finds, why, its source, an example and its remedy.
     """
+    with reporting(as_json) as teller:
+        if topic == JSON:
+            _explain_json("-".join(command or ()), teller)
+        elif command:
+            said = f"nothing more can be said of {topic} with {' '.join(command)}"
+            raise InputError.one("bad-usage", said, help="explain one thing at a time")
+        elif topic == PROFILE:
+            _explain_profile(teller)
+        else:
+            _explain_rules(topic, page, teller)
+
+
+def _explain_rules(name: str | None, page: bool, teller: Teller) -> None:
     from rasterc.checks.registry import find_rule
 
-    with reporting(as_json):
-        if topic == PROFILE:
-            from rasterc.profile.model import json_schema
-            from rasterc.profile.reference import reference
+    rule = None if name is None else find_rule(name)
+    if teller.as_json:
+        from rasterc.cli.documents.explain import ExplainDocument
 
-            print_json(json_schema()) if as_json else say_long(reference().split("\n"))
-        elif topic is not None:
-            rule = find_rule(topic)
-            if as_json:
-                print_json(_document(rule))
-            else:
-                say_long((_markdown(rule) if page else _page(rule)).split("\n"))
-        elif as_json:
-            print_json([_document(rule) for _, rules in _families() for rule in rules])
-        else:
-            say_long((_reference() if page else _index()).split("\n"))
+        rules = [rule] if rule else [one for _, group in _families() for one in group]
+        teller.document(ExplainDocument, {"rules": [_document(one) for one in rules]})
+    elif rule is not None:
+        say_long((_markdown(rule) if page else _page(rule)).split("\n"))
+    else:
+        say_long((_reference() if page else _index()).split("\n"))
+
+
+def _explain_profile(teller: Teller) -> None:
+    if teller.as_json:
+        from rasterc.cli.documents.explain import ProfileDocument
+        from rasterc.profile.model import json_schema
+
+        teller.document(ProfileDocument, {"profile": json_schema()})
+    else:
+        from rasterc.profile.reference import reference
+
+        say_long(reference().split("\n"))
+
+
+def _explain_json(name: str, teller: Teller) -> None:
+    """The bare JSON Schema of one command's documents, or what there are schemas of."""
+    from rasterc.cli.documents.explain import SchemasDocument
+    from rasterc.cli.documents.schemas import SAID, schema_of
+
+    if teller.as_json:
+        names = [name] if name else list(SAID)
+        teller.document(SchemasDocument, {"documents": {one: schema_of(one) for one in names}})
+    elif name:
+        say_long(json.dumps(schema_of(name), indent=2).split("\n"))
+    else:
+        width = max(map(len, SAID))
+        say(*(f"{one:<{width}}  {said}" for one, said in SAID.items()), "")
+        say("rasterc explain json NAME prints the JSON Schema.")
 
 
 def _families() -> list[tuple[str, list[Rule]]]:

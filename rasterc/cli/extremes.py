@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import sys
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import datetime
@@ -20,14 +19,15 @@ from rasterc.cli.common import (
     MessageOption,
     ProfileOption,
     Request,
-    print_json,
     reporting,
 )
+from rasterc.cli.say import say
 from rasterc.cli.stretch import STRETCHES, FromOption, YearsOption, stretch
 from rasterc.files import make_folder
 
 if TYPE_CHECKING:
     from rasterc.api import Code
+    from rasterc.cli.say import Teller
     from rasterc.extremes.model import Extreme, ExtremesReport, Witness
     from rasterc.profile.model import LineProfile
 
@@ -71,7 +71,7 @@ def extremes(
     every counter, input and choice. Each result comes with the first values that give it; where it
     is only a bound, that is said.
     """
-    with reporting(as_json):
+    with reporting(as_json) as teller:
         request = Request(file, None, (), profile, message, fonts or ())
         line_profile = request.line_profile()
         when = stretch("extremes", since, years)
@@ -81,13 +81,17 @@ def extremes(
         if out is not None:
             make_folder(out)
         for code in codes:
-            reports.append(_report(code, wanted, line_profile))
+            reports.append(_report(code, wanted, line_profile, teller))
             if out is not None:
                 _draw(code, reports[-1], out, line_profile)
         if as_json:
-            print_json({"messages": [report.as_dict() for report in reports]})
+            from rasterc.cli.documents.extremes import ExtremesDocument
+
+            messages = [report.as_dict() for report in reports]
+            teller.document(ExtremesDocument, {"messages": messages})
         else:
-            print("\n\n".join("\n".join(_lines(r, bool(measures))) for r in reports))
+            for index, report in enumerate(reports):
+                say(*[""] * bool(index), *_lines(report, bool(measures)))
         if any(report.faults for report in reports):
             raise typer.Exit(EXIT_FINDINGS)
 
@@ -103,7 +107,9 @@ class _Wanted:
     measures: tuple[str, ...]
 
 
-def _report(code: Code, wanted: _Wanted, profile: LineProfile | None) -> ExtremesReport:
+def _report(
+    code: Code, wanted: _Wanted, profile: LineProfile | None, teller: Teller
+) -> ExtremesReport:
     from rasterc.extremes.report import extremes as find
 
     return find(
@@ -116,12 +122,8 @@ def _report(code: Code, wanted: _Wanted, profile: LineProfile | None) -> Extreme
         loss=wanted.lost,
         measures=wanted.measures,
         composer=code.composer,
-        progress=_tell,
+        progress=teller.progress,
     )
-
-
-def _tell(doing: str) -> None:
-    print(doing, file=sys.stderr)
 
 
 def _lines(report: ExtremesReport, measures_only: bool) -> Iterator[str]:
@@ -136,8 +138,8 @@ def _lines(report: ExtremesReport, measures_only: bool) -> Iterator[str]:
     if not measures_only:
         yield from _dates_and_edges(report)
     if report.faults:
-        yield f"\nsome values cannot be printed ({len(report.faults)} found)"
-        yield from (fault.render() for fault in report.faults)
+        yield from ("", f"some values cannot be printed ({len(report.faults)} found)")
+        yield from (line for fault in report.faults for line in fault.lines())
 
 
 def _steady(report: ExtremesReport) -> Iterator[str]:
@@ -181,11 +183,11 @@ def _witness(witness: Witness) -> Iterator[str]:
 
 def _dates_and_edges(report: ExtremesReport) -> Iterator[str]:
     if report.dates:
-        yield "\ndates printed"
+        yield from ("", "dates printed")
     for dates in report.dates:
         yield f"  {dates.field:{_TITLE - 2}}{dates.first} to {dates.last}"
     if report.edges:
-        yield "\ninstants worth a look"
+        yield from ("", "instants worth a look")
     for edge in report.edges:
         yield f"  {edge.name}: {edge.witness.said}"
         yield from (f"    {line}" for line in edge.witness.lines)

@@ -23,6 +23,7 @@ from rasterc.cli.common import (
     reporting,
 )
 from rasterc.cli.fly_wanted import CHARGES, COMPARISONS, RIGS, Wanted
+from rasterc.cli.say import tell_text
 from rasterc.diagnostics import InputError
 from rasterc.files import check_outputs
 
@@ -97,7 +98,12 @@ def fly(
     workers: Annotated[int, typer.Option(metavar="N", help="Processes to fly with.")] = 1,
     cluster: Annotated[
         str | None,
-        typer.Option(metavar="ADDRESS", help="A Dask scheduler to fly on.", show_default=False),
+        typer.Option(
+            metavar="ADDRESS",
+            help="A Dask scheduler to fly on; given up after 20 s without an answer, 60 s without "
+            "a worker.",
+            show_default=False,
+        ),
     ] = None,
     results: Annotated[
         Path | None,
@@ -130,7 +136,7 @@ def fly(
         subject = _subject(request, wanted, teller)
         outcome = _study(subject, wanted)
         written = write(outcome, subject, wanted.out)
-        report(outcome, subject, written, as_json)
+        report(outcome, subject, written, teller)
         if outcome.failed:
             raise typer.Exit(EXIT_FINDINGS)
 
@@ -218,16 +224,16 @@ def _runner(wanted: Wanted) -> Runner | None:
 @contextmanager
 def _progress() -> Iterator[Any]:
     """A bar on a terminal's error stream, nothing elsewhere."""
-    if not sys.stderr.isatty():
+    if sys.stderr is None or not sys.stderr.isatty():
         yield None
         return
 
     def show(done: int, total: int) -> None:
         filled = 40 * done // max(total, 1)
         bar = "#" * filled + "." * (40 - filled)
-        print(f"\r  [{bar}] {done} of {total} flights", end="", file=sys.stderr, flush=True)
+        tell_text(f"\r  [{bar}] {done} of {total} flights")
 
     try:
         yield show
     finally:
-        print("\r" + " " * 72 + "\r", end="", file=sys.stderr, flush=True)
+        tell_text("\r" + " " * 72 + "\r")

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
-from rasterc.cli.common import print_json
+from rasterc.cli.documents.fly import FlyDocument
 from rasterc.cli.flights import Outcome, Subject
+from rasterc.cli.say import Teller, encoded, say
 from rasterc.cli.times import at_moment
 from rasterc.files import write_file
 from rasterc.output.fly_text import CAUTIONS, cautions, wrapped
@@ -27,8 +27,7 @@ def _encoded(outcome: Outcome, subject: Subject, suffix: str) -> bytes:
     if suffix == ".csv":
         return outcome.table.as_csv()
     if suffix == ".json":
-        whole = json.dumps(_document(outcome, subject, []), ensure_ascii=False, indent=2)
-        return (whole + "\n").encode()
+        return encoded(FlyDocument, {"diagnostics": [], **_document(outcome, subject, [])}).encode()
     return outcome.picture(suffix[1:])
 
 
@@ -47,11 +46,12 @@ def _document(outcome: Outcome, subject: Subject, written: Sequence[str]) -> dic
     }
 
 
-def report(outcome: Outcome, subject: Subject, written: Sequence[str], as_json: bool) -> None:
+def report(outcome: Outcome, subject: Subject, written: Sequence[str], teller: Teller) -> None:
     """Print the outcome and what to keep in mind."""
-    if as_json:
-        print_json(_document(outcome, subject, written))
+    if teller.as_json:
+        teller.document(FlyDocument, _document(outcome, subject, written))
         return
     name, moment = subject.printed.resolved.message.name, at_moment(subject.printed)
-    print(wrapped(f'{name}{moment} on "{subject.profile.name}"', ""))
-    print(*outcome.lines, *(f"  wrote {name}" for name in written), "", cautions(), sep="\n")
+    say(*wrapped(f'{name}{moment} on "{subject.profile.name}"', "").split("\n"))
+    say(*(line for part in outcome.lines for line in part.split("\n")))
+    say(*(f"  wrote {name}" for name in written), "", *cautions().split("\n"))

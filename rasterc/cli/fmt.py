@@ -3,14 +3,19 @@
 from __future__ import annotations
 
 import difflib
-import sys
+from collections.abc import Sequence
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, TypeAlias
 
 import typer
 
-from rasterc.cli.common import EXIT_FINDINGS, JsonOption, print_json, reporting
+from rasterc.cli.common import EXIT_FINDINGS, JsonOption, reporting
+from rasterc.cli.say import say, say_text
 from rasterc.diagnostics import Diagnostic, InputError
+
+Texts: TypeAlias = dict[Path, tuple[str, str]]
+"""Each file's text before and after."""
+STANDARD_INPUT = Path("-")
 
 
 def fmt(
@@ -24,29 +29,55 @@ def fmt(
     as_json: JsonOption = False,
 ) -> None:
     """Rewrite message files in one form, comments kept."""
-    with reporting(as_json):
+    with reporting(as_json) as teller:
         texts = _formatted(files)
         changed = [path for path, (before, after) in texts.items() if before != after]
-        if diff and not as_json:
-            for path in changed:
-                sys.stdout.writelines(_difference(path, *texts[path]))
-        elif not check and not diff:
-            _write(texts, changed, quiet=as_json)
+        writes = not check and not diff
+        if writes:
+            _write(texts, changed)
         if as_json:
-            print_json({"changed": [str(path) for path in changed], "files": len(texts)})
-        elif not diff and Path("-") not in texts:
-            word = "would change" if check else "changed"
-            print(f"{len(changed)} of {len(texts)} files {word}")
+            from rasterc.cli.documents.fmt import FmtDocument
+
+            teller.document(FmtDocument, _document(texts, diff, writes))
+        else:
+            _say(texts, changed, check, diff)
         if (check or diff) and changed:
             raise typer.Exit(EXIT_FINDINGS)
 
 
-def _formatted(files: list[Path]) -> dict[Path, tuple[str, str]]:
+def _say(texts: Texts, changed: Sequence[Path], check: bool, diff: bool) -> None:
+    """What was done, or would be; of standard input, unless it is only looked at, its new text."""
+    if diff:
+        for path in changed:
+            say(*_difference(path, *texts[path]))
+        return
+    if not check:
+        if STANDARD_INPUT in texts:
+            say_text(texts[STANDARD_INPUT][1])
+        say(*(f"formatted {path}" for path in changed if path != STANDARD_INPUT))
+    if STANDARD_INPUT not in texts:
+        say(f"{len(changed)} of {len(texts)} files {'would change' if check else 'changed'}")
+
+
+def _document(texts: Texts, diff: bool, written: bool) -> dict[str, object]:
+    files = [
+        {
+            "file": str(path),
+            "changed": before != after,
+            "text": after if path == STANDARD_INPUT else None,
+            "difference": _difference(path, before, after) if diff else None,
+        }
+        for path, (before, after) in texts.items()
+    ]
+    return {"files": files, "written": written}
+
+
+def _formatted(files: list[Path]) -> Texts:
     """Each file's text before and after; the faults of all files are reported together."""
     from rasterc.source.format import format_text
     from rasterc.source.load import read_source
 
-    texts: dict[Path, tuple[str, str]] = {}
+    texts: Texts = {}
     faults: list[Diagnostic] = []
     for path in dict.fromkeys(files):
         try:
@@ -59,24 +90,21 @@ def _formatted(files: list[Path]) -> dict[Path, tuple[str, str]]:
     return texts
 
 
-def _write(texts: dict[Path, tuple[str, str]], changed: list[Path], quiet: bool) -> None:
-    from rasterc.files import rewrite_file, write_file
+def _write(texts: Texts, changed: Sequence[Path]) -> None:
+    from rasterc.files import rewrite_file
 
-    for path, (_, after) in texts.items():
-        if path == Path("-"):
-            write_file(path, after.encode())
-        elif path in changed:
-            rewrite_file(path, after.encode())
-            if not quiet:
-                print(f"formatted {path}")
+    for path in changed:
+        if path != STANDARD_INPUT:
+            rewrite_file(path, texts[path][1].encode())
 
 
 def _difference(path: Path, before: str, after: str) -> list[str]:
     return list(
         difflib.unified_diff(
-            before.splitlines(keepends=True),
-            after.splitlines(keepends=True),
+            before.splitlines(),
+            after.splitlines(),
             f"{path} as it is",
             f"{path} in form",
+            lineterm="",
         )
     )

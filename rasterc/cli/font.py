@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import shutil
-import sys
 from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
@@ -17,13 +16,15 @@ from rasterc.cli.common import (
     FontsOption,
     JsonOption,
     MessageOption,
-    print_json,
     reporting,
 )
-from rasterc.diagnostics import Diagnostic, InputError
+from rasterc.cli.say import say
+from rasterc.diagnostics import InputError
 from rasterc.files import check_outputs, write_file
 
 if TYPE_CHECKING:
+    from rasterc.cli.documents.common import Document
+    from rasterc.cli.say import Teller
     from rasterc.fonts.bitmap import FontFile
     from rasterc.fonts.library import FontBook
     from rasterc.fonts.model import Font
@@ -67,16 +68,20 @@ def show(
     as_json: JsonOption = False,
 ) -> None:
     """Show a font's glyphs, or a text set in it."""
-    with reporting(as_json):
+    with reporting(as_json) as teller:
         if text is not None and chars is not None:
             raise InputError.one("two-choices", "give --text or --chars, not both")
         check_outputs([out])
         found = _find(font, _book(fonts))
         if out is not None:
             _write_picture(found, text, chars, out)
-            _said({"wrote": str(out)}, f"wrote {out}", as_json)
-        elif as_json:
-            print_json(_document(found, text, chars))
+        if as_json:
+            from rasterc.cli.documents.font import FontShowDocument
+
+            file = None if out is None else str(out)
+            teller.document(FontShowDocument, {**_document(found, text, chars), "file": file})
+        elif out is not None:
+            say(f"wrote {out}")
         else:
             _print_specimen(found, text, chars)
 
@@ -116,16 +121,14 @@ def import_font(
 
     It is then called as the file written.
     """
-    with reporting(as_json):
+    with reporting(as_json) as teller:
+        from rasterc.cli.documents.font import FontImportDocument
+
         check_outputs([out])
         read = _read(source, height, chars, charset)
         written = _write_font(read.font, out)
-        if as_json:
-            print_json(_import_document(written, read.notes, out))
-        else:
-            for note in read.notes:
-                print(note.render(), file=sys.stderr)
-            print(f"wrote {out}: {_facts(written)}")
+        teller.note(*read.notes)
+        _said(teller, FontImportDocument, written, out)
 
 
 @app.command("export")
@@ -145,14 +148,16 @@ def export(
     as_json: JsonOption = False,
 ) -> None:
     """Write a font as BDF, glyph art or specimen sheet."""
-    with reporting(as_json):
+    with reporting(as_json) as teller:
+        from rasterc.cli.documents.font import FontExportDocument
+
         check_outputs([out])
         found = _find(font, _book(fonts))
         if out.suffix.lower() == ".png":
             _write_picture(found, None, chars, out)
         else:
-            _write_font(_only(found, chars), out, known=".bdf .txt .png")
-        _said({"wrote": str(out)}, f"wrote {out}", as_json)
+            found = _write_font(_only(found, chars), out, known=".bdf .txt .png")
+        _said(teller, FontExportDocument, found, out)
 
 
 @app.command("audit")
@@ -185,8 +190,9 @@ def audit(
     What it lacks is told for a message, when one is given. Exits with 1 when characters are
     missing.
     """
-    with reporting(as_json):
-        from rasterc.cli.font_audit import Needs, audit_document, needs_of, print_audit
+    with reporting(as_json) as teller:
+        from rasterc.cli.documents.font import FontAuditDocument
+        from rasterc.cli.font_audit import Needs, audit_document, audit_lines, needs_of
         from rasterc.fonts.audit import look_alikes
 
         book = _book(fonts, _HERE if file is None else file.parent)
@@ -194,10 +200,9 @@ def audit(
         needs = Needs() if file is None else needs_of(found, font, file, message, book)
         closest = look_alikes(found, ALPHABET if chars is None else chars)[:pairs]
         if as_json:
-            print_json(audit_document(found, needs, closest))
+            teller.document(FontAuditDocument, audit_document(found, needs, closest))
         else:
-            print(f"{found.name}: {_facts(found)}")
-            print_audit(needs, closest, file)
+            say(f"{found.name}: {_facts(found)}", *audit_lines(needs, closest, file))
     if needs.lacking:
         raise typer.Exit(EXIT_FINDINGS)
 
@@ -282,28 +287,21 @@ def _print_specimen(font: Font, text: str | None, chars: str | None) -> None:
 
     width = shutil.get_terminal_size().columns
     if text is not None:
-        print(text_art(font, text, width))
+        say(*text_art(font, text, width).split("\n"))
         return
     specimen = specimen_text(font, chosen_glyphs(font, chars), width)
-    print(f"{font.name}: {_facts(font)}\n\n{specimen}")
+    say(f"{font.name}: {_facts(font)}", "", *specimen.split("\n"))
 
 
 def _document(font: Font, text: str | None, chars: str | None) -> dict[str, object]:
-    from rasterc.output.font_document import font_document, text_document
+    from rasterc.output.font_document import font_summary, glyph_documents, text_document
     from rasterc.output.specimen import chosen_glyphs
 
-    if text is not None:
-        return text_document(font, text)
-    return font_document(font, chosen_glyphs(font, chars))
-
-
-def _import_document(font: Font, notes: Sequence[Diagnostic], out: Path) -> dict[str, object]:
-    from rasterc.output.font_document import font_summary
-
+    glyphs = [] if text is not None else glyph_documents(font, chosen_glyphs(font, chars))
     return {
-        "wrote": str(out),
         "font": font_summary(font),
-        "notes": [note.as_dict() for note in notes],
+        "glyphs": glyphs,
+        "set": None if text is None else text_document(font, text),
     }
 
 
@@ -314,5 +312,11 @@ def _facts(font: Font) -> str:
     )
 
 
-def _said(document: dict[str, object], text: str, as_json: bool) -> None:
-    print_json(document) if as_json else print(text)
+def _said(teller: Teller, of: type[Document], font: Font, out: Path) -> None:
+    """Say which font was written."""
+    from rasterc.output.font_document import font_summary
+
+    if teller.as_json:
+        teller.document(of, {"font": font_summary(font), "file": str(out)})
+    else:
+        say(f"wrote {out}: {_facts(font)}")

@@ -157,23 +157,24 @@ def _members(chars: CharSet) -> Sequence[str]:
 
 def audit_document(font: Font, needs: Needs, closest: Sequence[Pair]) -> dict[str, object]:
     """The audit as plain JSON values."""
-    return font_summary(font) | {
+    return {
+        "font": font_summary(font),
         "missing": list(needs.missing),
-        "diagnostics": [diagnostic.as_dict() for diagnostic in needs.lacking],
+        "findings": [diagnostic.as_dict() for diagnostic in needs.lacking],
         "open_inputs": list(needs.open_inputs),
         "closest": [pair_document(pair) for pair in closest],
     }
 
 
-def print_audit(needs: Needs, closest: Sequence[Pair], file: Path | None) -> None:
+def audit_lines(needs: Needs, closest: Sequence[Pair], file: Path | None) -> Iterator[str]:
     """The audit for a person to read."""
     for diagnostic in needs.lacking:
-        print(diagnostic.render())
+        yield from diagnostic.lines()
     for name in needs.open_inputs:
-        print(f"input {name} can be any text: its characters were not looked at")
+        yield f"input {name} can be any text: its characters were not looked at"
     if file is not None and not needs.lacking:
-        print(f"every character found in {file} is there")
+        yield f"every character found in {file} is there"
     if closest:
-        print("\nclosest pairs, by drops that differ:")
+        yield from ("", "closest pairs, by drops that differ:")
     for pair in closest:
-        print(f"  {pair.first} {pair.second}  {pair.differing:3d} of {pair.drops:3d} drops")
+        yield f"  {pair.first} {pair.second}  {pair.differing:3d} of {pair.drops:3d} drops"

@@ -14,9 +14,9 @@ from rasterc.cli.common import (
     MessageOption,
     Request,
     SetOption,
-    print_json,
     reporting,
 )
+from rasterc.cli.say import say
 
 if TYPE_CHECKING:
     from rasterc.api import Print
@@ -55,14 +55,16 @@ def reading(
         prints = request.prints(teller)
         reports = [risk_report(p.resolved, p.code.fonts, p.code.plan, lost, spread) for p in prints]
         if as_json:
+            from rasterc.cli.documents.reading import ReadingDocument
+
             documents = [_document(p, r, pairs) for p, r in zip(prints, reports, strict=True)]
-            print_json({"messages": documents})
+            teller.document(ReadingDocument, {"messages": documents})
         else:
-            texts = [_text(p, r, pairs) for p, r in zip(prints, reports, strict=True)]
-            print("\n\n".join(texts))
+            for index, (printed, report) in enumerate(zip(prints, reports, strict=True)):
+                say(*[""] * bool(index), *_lines(printed, report, pairs))
 
 
-def _text(printed: Print, report: ReadingReport, pairs: int) -> str:
+def _lines(printed: Print, report: ReadingReport, pairs: int) -> list[str]:
     lines = [
         f"{printed.resolved.message.name}: fields misread by a reader of templates",
         f"  {report.loss:.1%} of the drops lost                {_percent(report.lost)}",
@@ -81,7 +83,7 @@ def _text(printed: Print, report: ReadingReport, pairs: int) -> str:
         "A bracket runs from ties read right to ties read wrong. Compare fonts and fields by it;",
         "how people and cameras read a print depends on much more.",
     ]
-    return "\n".join(lines)
+    return lines
 
 
 def _pair(pair: PairAtRisk) -> str:

@@ -16,9 +16,9 @@ from rasterc.cli.common import (
     MessageFile,
     MessageOption,
     Request,
-    print_json,
     reporting,
 )
+from rasterc.cli.say import say
 from rasterc.cli.stretch import STRETCHES, FromOption, YearsOption, stretch
 
 if TYPE_CHECKING:
@@ -61,7 +61,7 @@ def repeats(
     stops at its end prints no number twice until it restarts; inputs may be given again at any
     time.
     """
-    with reporting(as_json):
+    with reporting(as_json) as teller:
         from rasterc.extremes.repeats import repeats as find
         from rasterc.extremes.shelf_life import read_shelf_life
 
@@ -72,9 +72,13 @@ def repeats(
             find(code.plan, when.start, when.years, fields=fields or ()) for code in codes.values()
         ]
         if as_json:
-            print_json({"messages": [_document(report, keeps) for report in reports]})
+            from rasterc.cli.documents.repeats import RepeatsDocument
+
+            messages = [_document(report, keeps) for report in reports]
+            teller.document(RepeatsDocument, {"messages": messages})
         else:
-            print("\n\n".join("\n".join(_lines(report, keeps)) for report in reports))
+            for index, report in enumerate(reports):
+                say(*[""] * bool(index), *_lines(report, keeps))
         if not all(_is_clear(report, keeps) for report in reports):
             raise typer.Exit(EXIT_FINDINGS)
 

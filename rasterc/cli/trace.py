@@ -13,9 +13,9 @@ from rasterc.cli.common import (
     JsonOption,
     MessageFile,
     MessageOption,
-    print_json,
     reporting,
 )
+from rasterc.cli.say import say
 from rasterc.cli.stretch import STRETCHES, FromYearsAgoOption, YearsOption, stretch
 from rasterc.cli.times import iso, period
 
@@ -50,21 +50,26 @@ def trace(
 
     Exits with 1 when nothing could.
     """
-    with reporting(as_json):
+    with reporting(as_json) as teller:
         from rasterc.loading import load_plan
         from rasterc.tracing.trace import trace as traced
 
         when = stretch("trace", since, years)
         plan = load_plan(file, message)
         result = traced(plan, lines, when.start, when.years)
-        print_json(_document(result, plan)) if as_json else print(_report(result, plan))
+        if as_json:
+            from rasterc.cli.documents.trace import TraceDocument
+
+            teller.document(TraceDocument, _document(result, plan))
+        else:
+            say(*_report(result, plan))
         if not len(result):
             raise typer.Exit(EXIT_FINDINGS)
 
 
-def _report(result: TraceResult, plan: Plan) -> str:
+def _report(result: TraceResult, plan: Plan) -> list[str]:
     if result.failure is not None:
-        return "\n".join([f"{plan.message.name}: no match", *_searched(result), *_failed(result)])
+        return [f"{plan.message.name}: no match", *_searched(result), *_failed(result)]
     out = [f"{plan.message.name}: {_found(result)}", *_searched(result)]
     shared = result.groups[0] if len(result.groups) == 1 else None
     if shared:
@@ -75,7 +80,7 @@ def _report(result: TraceResult, plan: Plan) -> str:
         out.append(f"  and {len(result) - _SHOWN:,} more: --json lists up to {_LISTED:,}")
     if not result.verified:
         out.append("  too many possibilities to work out check characters: some may be wrong")
-    return "\n".join(out)
+    return out
 
 
 def _found(result: TraceResult) -> str:

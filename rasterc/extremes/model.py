@@ -172,9 +172,9 @@ class Fault:
             "instant": instant_as_dict(self.instant),
         }
 
-    def render(self) -> str:
-        """The fault for a terminal."""
-        return f"{self.diagnostic.render()}\n  at {self.said}"
+    def lines(self) -> list[str]:
+        """The fault in lines, like those of a diagnostic."""
+        return [*self.diagnostic.lines(), f"  at {self.said}"]
 
 
 @dataclass(frozen=True, slots=True)

@@ -23,9 +23,9 @@ def font_summary(font: Font) -> dict[str, object]:
     }
 
 
-def font_document(font: Font, glyphs: Sequence[Glyph]) -> dict[str, object]:
-    """A font with the rows of these glyphs, top row first."""
-    return font_summary(font) | {"glyphs": [_glyph_document(g, font) for g in glyphs]}
+def glyph_documents(font: Font, glyphs: Sequence[Glyph]) -> list[dict[str, object]]:
+    """Glyphs of a font with their rows, top row first."""
+    return [_glyph_document(glyph, font) for glyph in glyphs]
 
 
 def _glyph_document(glyph: Glyph, font: Font) -> dict[str, object]:
@@ -42,7 +42,6 @@ def text_document(font: Font, text: str) -> dict[str, object]:
     """A text set in a font; raises `InputError` for characters it lacks."""
     columns = text_columns(font, text)
     return {
-        "font": font.name,
         "text": text,
         "strokes": len(columns),
         "rows": glyph_rows(Glyph(" ", columns), font.height),

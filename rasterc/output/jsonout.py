@@ -57,7 +57,7 @@ def _box(box: FieldBox) -> dict[str, Any]:
 
 def _instant(instant: Instant) -> dict[str, Any]:
     return {
-        "when": None if instant.when is None else instant.when.isoformat(),
+        "at": None if instant.when is None else instant.when.isoformat(),
         "counters": dict(instant.counters),
         "inputs": dict(instant.inputs),
     }

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Generator, Sequence
+from queue import Empty, Queue
+from threading import Thread
 from typing import Any
 
 import msgspec
@@ -13,6 +15,7 @@ from rasterc.sweep.run import Chunk, Done, Runner, fly_chunk
 
 RETRIES = 3
 CONNECT_S = 10
+WORKERS_S = 60
 
 
 def on_cluster(address: str) -> Runner:
@@ -22,16 +25,18 @@ def on_cluster(address: str) -> Runner:
     another.
 
     Raises:
-        InputError: the extra is not installed; when running, no scheduler there, or no worker
-            that can fly.
+        InputError: the extra is not installed; when running, no scheduler that answers in
+            some seconds, none that has a worker within a minute, or no worker that can
+            fly.
     """
     distributed = needed("distributed", "cluster", "--cluster")
 
-    def run(job: bytes, chunks: Sequence[Chunk]) -> Iterator[Done]:
+    def run(job: bytes, chunks: Sequence[Chunk]) -> Generator[Done, None, None]:
         if not chunks:
             return
         client = _connected(distributed, address)
         try:
+            _wait_for_worker(client, address)
             futures = {
                 client.submit(
                     fly_chunk, job, msgspec.json.encode(chunk), pure=False, retries=RETRIES
@@ -47,13 +52,41 @@ def on_cluster(address: str) -> Runner:
 
 
 def _connected(distributed: Any, address: str) -> Any:
+    """A client; raises `InputError`.
+
+    The client's own timeout is for connections: it waits for ever for one that is taken and then
+    not answered. So it is made in a thread, which is left alone when the time is over.
+    """
+    made: Queue[Any] = Queue()
+
+    def make() -> None:
+        try:
+            made.put(distributed.Client(address, timeout=CONNECT_S, set_as_default=False))
+        except (OSError, ValueError) as error:  # TimeoutError is an OSError
+            made.put(error)
+
+    Thread(target=make, daemon=True).start()
     try:
-        return distributed.Client(address, timeout=CONNECT_S, set_as_default=False)
-    except (OSError, ValueError) as error:  # TimeoutError is an OSError
+        client = made.get(timeout=2 * CONNECT_S)
+    except Empty:
+        client = TimeoutError(f"nothing came in {2 * CONNECT_S} s")
+    if not isinstance(client, Exception):
+        return client
+    raise InputError.one(
+        "no-cluster",
+        f"no scheduler answers at {address}: {client or type(client).__name__}",
+        help="start one with `dask scheduler`, and workers with `dask worker ADDRESS`",
+    )
+
+
+def _wait_for_worker(client: Any, address: str) -> None:
+    try:
+        client.wait_for_workers(1, timeout=WORKERS_S)
+    except TimeoutError:
         raise InputError.one(
             "no-cluster",
-            f"no scheduler answers at {address}: {error or type(error).__name__}",
-            help="start one with `dask scheduler`, and workers with `dask worker ADDRESS`",
+            f"the scheduler at {address} has no worker after {WORKERS_S} s",
+            help=f"start some with `dask worker {address}`",
         ) from None
 
 

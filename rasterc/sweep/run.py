@@ -6,12 +6,16 @@ are the same bit for bit wherever they are worked out, on processors of one kind
 
 from __future__ import annotations
 
+import os
 import signal
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Generator, Iterator, Sequence
 from concurrent.futures import ProcessPoolExecutor, as_completed
 from concurrent.futures.process import BrokenProcessPool
+from contextlib import closing, contextmanager, suppress
 from math import ceil
 from multiprocessing import get_context
+from multiprocessing.connection import Connection
+from threading import Thread
 from typing import TypeAlias
 
 import msgspec
@@ -23,7 +27,7 @@ from rasterc.sweep.results import Results
 
 Chunk: TypeAlias = tuple[Case, ...]
 Done: TypeAlias = tuple[Chunk, bytes]
-Runner: TypeAlias = Callable[[bytes, Sequence[Chunk]], Iterator[Done]]
+Runner: TypeAlias = Callable[[bytes, Sequence[Chunk]], Generator[Done, None, None]]
 Progress: TypeAlias = Callable[[int, int], None]
 
 MOST_WORKERS = 256
@@ -65,14 +69,15 @@ def run_cases(
     chunks = _chunks([case for case in wanted if case not in found], workers)
     if progress:
         progress(len(found), len(wanted))
-    for chunk, encoded in (runner or one_by_one)(msgspec.json.encode(job), chunks):
-        figures = msgspec.json.decode(encoded, type=list[Figures])
-        done = list(zip(chunk, figures, strict=True))
-        if results:
-            results.add(done)
-        found |= done
-        if progress:
-            progress(len(found), len(wanted))
+    with closing((runner or one_by_one)(msgspec.json.encode(job), chunks)) as flown:
+        for chunk, encoded in flown:
+            figures = msgspec.json.decode(encoded, type=list[Figures])
+            done = list(zip(chunk, figures, strict=True))
+            if results:
+                results.add(done)
+            found |= done
+            if progress:
+                progress(len(found), len(wanted))
     return {case: found[case] for case in wanted}
 
 
@@ -81,7 +86,7 @@ def _chunks(cases: Sequence[Case], workers: int) -> list[Chunk]:
     return [tuple(cases[i : i + size]) for i in range(0, len(cases), size)]
 
 
-def one_by_one(job: bytes, chunks: Sequence[Chunk]) -> Iterator[Done]:
+def one_by_one(job: bytes, chunks: Sequence[Chunk]) -> Generator[Done, None, None]:
     """Fly the chunks in this process."""
     for chunk in chunks:
         for case in chunk:  # so that each is kept, and shown, as soon as it is there
@@ -91,6 +96,8 @@ def one_by_one(job: bytes, chunks: Sequence[Chunk]) -> Iterator[Done]:
 def in_pool(workers: int) -> Runner:
     """Fly the chunks in so many processes of this machine.
 
+    However this process ends, or breaks off, the others end at once.
+
     Raises:
         InputError: a number of workers that makes no sense; when running, a worker that was ended.
     """
@@ -98,12 +105,16 @@ def in_pool(workers: int) -> Runner:
         said = f"{workers} workers cannot be started"
         raise InputError.one("bad-count", said, help=f"give a number from 1 to {MOST_WORKERS}")
 
-    def run(job: bytes, chunks: Sequence[Chunk]) -> Iterator[Done]:
-        pool = ProcessPoolExecutor(workers, get_context("spawn"), _end_on_interrupt)
+    def run(job: bytes, chunks: Sequence[Chunk]) -> Generator[Done, None, None]:
+        context = get_context("spawn")
+        line, held = context.Pipe(duplex=False)
+        pool = ProcessPoolExecutor(workers, context, _end_with, (line,))
         try:
-            futures = {pool.submit(fly_chunk, job, msgspec.json.encode(c)): c for c in chunks}
+            with _without_interrupts():
+                futures = {pool.submit(fly_chunk, job, msgspec.json.encode(c)): c for c in chunks}
             for future in as_completed(futures):
                 yield futures[future], future.result()
+            pool.shutdown()
         except BrokenProcessPool:
             raise InputError.one(
                 "worker-ended",
@@ -111,11 +122,36 @@ def in_pool(workers: int) -> Runner:
                 help="use fewer --workers; with --results FILE what is done is kept",
             ) from None
         finally:
-            pool.shutdown(wait=True, cancel_futures=True)
+            held.close()
+            pool.shutdown(cancel_futures=True)
+            line.close()
 
     return run
 
 
-def _end_on_interrupt() -> None:
-    """Ctrl-C ends a worker at once and without a word; the main process speaks for all."""
-    signal.signal(signal.SIGINT, signal.SIG_DFL)
+def _end_with(line: Connection) -> None:
+    """End this worker as soon as nobody holds the other end of the line: its main process closed
+    it, or is gone, by whatever signal."""
+
+    def wait() -> None:
+        with suppress(EOFError, OSError):
+            line.recv_bytes()
+        os._exit(1)
+
+    Thread(target=wait, daemon=True).start()
+
+
+@contextmanager
+def _without_interrupts() -> Iterator[None]:
+    """Keep Ctrl-C from the processes started meanwhile, for all their life.
+
+    A terminal sends it to them too, but the main process speaks for all, and ends them.
+    """
+    if not hasattr(signal, "pthread_sigmask"):  # Windows
+        yield
+        return
+    before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
+    try:
+        yield
+    finally:
+        signal.pthread_sigmask(signal.SIG_SETMASK, before)

@@ -60,8 +60,9 @@ def test_show_as_json(run):
     assert glyph == {
         "char": "B", "code": "U+0042", "width": 2, "drops": 5, "rows": ["##", "#.", "##"],
     }  # fmt: skip
-    assert (document["height"], document["ascent"], document["spacing"]) == (3, 2, 1)
-    text = json.loads(run("show", "small-3.txt", "--text", "AB", "--json").stdout)
+    font = document["font"]
+    assert (font["height"], font["ascent"], font["spacing"]) == (3, 2, 1)
+    text = json.loads(run("show", "small-3.txt", "--text", "AB", "--json").stdout)["set"]
     assert (text["strokes"], text["rows"][0]) == (6, ".#..##")
 
 
@@ -101,7 +102,7 @@ def test_import_says_what_it_had_to_decide(run):
     assert result.exit_code == 0
     assert "note[no-charset]" in result.stderr
     document = json.loads(run("import", "x.bdf", "--out", "y.bdf", "--json").stdout)
-    assert "no-charset" in [note["code"] for note in document["notes"]]
+    assert "no-charset" in [note["code"] for note in document["diagnostics"]]
     assert document["font"]["name"] == "y"
 
 
@@ -190,7 +191,7 @@ def test_audit_against_a_message_finds_what_its_fields_print(run):
     months = set("JanFebMärzAprMaiJuniJuliAugSeptOktNovDez.") - {"A"}
     assert set(document["missing"]) == months | set("0123456789C")
     assert document["open_inputs"] == ["note"]
-    place = next(d for d in document["diagnostics"] if "ä U+00E4" in d["message"])
+    place = next(d for d in document["findings"] if "ä U+00E4" in d["message"])
     assert (place["line"], place["text"]) == (8, "packed(MMM, in de)")
     assert "upright-7" in place["help"]
     assert run("audit", "upright-7", "demo.rasterc").exit_code == 0

@@ -255,7 +255,7 @@ def test_a_moment_is_shown_in_the_zone_of_the_message(tmp_path):
     tokyo = written(tmp_path / "tokyo.rasterc", CLOCK.replace("Europe/Dublin", "Asia/Tokyo"))
     before = datetime.now(UTC).replace(microsecond=0)
     [document] = json.loads(run("compile", tokyo)[0])["messages"]
-    shown = datetime.fromisoformat(document["instant"]["when"])
+    shown = datetime.fromisoformat(document["instant"]["at"])
     assert shown.utcoffset().total_seconds() == 9 * 3600
     assert before <= shown <= datetime.now(UTC)
     assert "+09:00" in run("show", tokyo)[0].splitlines()[0]

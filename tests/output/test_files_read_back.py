@@ -91,7 +91,7 @@ def test_json_tells_texts_and_instant_when_given(strokes):
     assert read["message"] == "elderflower"
     assert read["texts"] == ["BEST Ä", "0042"]
     assert read["instant"] == {
-        "when": "2028-02-29T05:59:00+00:00", "counters": {"case": 42}, "inputs": {"lot": "Ä1"},
+        "at": "2028-02-29T05:59:00+00:00", "counters": {"case": 42}, "inputs": {"lot": "Ä1"},
     }  # fmt: skip
     assert "Ä".encode() in written
 

@@ -15,6 +15,14 @@ class Part(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     """An object inside a document. All its keys are always there."""
 
 
+class InstantPart(Part, frozen=True, kw_only=True):
+    """The values that are printed; no time where no clock is read."""
+
+    at: Moment | None
+    counters: dict[str, int]
+    inputs: dict[str, str]
+
+
 class DiagnosticPart(Part, frozen=True, kw_only=True):
     """One thing that is said; its place is null where it has none."""
 

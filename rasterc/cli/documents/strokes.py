@@ -6,7 +6,7 @@ from typing import Annotated
 
 from msgspec import Meta
 
-from rasterc.cli.documents.common import Document, Moment, Part
+from rasterc.cli.documents.common import Document, InstantPart, Part
 
 
 class BoxPart(Part, frozen=True, kw_only=True):
@@ -20,14 +20,6 @@ class BoxPart(Part, frozen=True, kw_only=True):
     end: Annotated[int, Meta(description="The stroke after the last.")]
     bottom: Annotated[int, Meta(description="The lowest row, from 0.")]
     top: Annotated[int, Meta(description="The row above the highest.")]
-
-
-class InstantPart(Part, frozen=True, kw_only=True):
-    """The values that are printed."""
-
-    when: Moment | None
-    counters: dict[str, int]
-    inputs: dict[str, str]
 
 
 class StrokesPart(Part, frozen=True, kw_only=True):

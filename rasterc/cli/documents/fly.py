@@ -1,0 +1,71 @@
+"""The document of `rasterc fly`."""
+
+from __future__ import annotations
+
+from typing import Annotated, TypeAlias
+
+from msgspec import UNSET, Meta, UnsetType
+
+from rasterc.cli.documents.common import Document, Moment, Part
+from rasterc.diagnostics import Severity
+
+Row: TypeAlias = dict[str, str | int | float | bool | None]
+Rows: TypeAlias = list[Row] | UnsetType
+
+
+class FlightFaultPart(Part, frozen=True, kw_only=True):
+    """One thing that is wrong in flight."""
+
+    severity: Severity
+    code: str
+    message: str
+    help: str
+    measured: float
+    limit: float
+    unit: str
+    stroke: Annotated[int | None, Meta(description="Of the worst drop, from 0.")]
+    row: Annotated[int | None, Meta(description="Of the worst drop, from 0.")]
+    count: Annotated[int, Meta(description="Drops of that row with the same fault.")]
+
+
+class WindowPart(Part, frozen=True, kw_only=True):
+    """The widest box of grid points, around the usual one, at which the message is readable."""
+
+    charges: str
+    slowest_m_s: float
+    fastest_m_s: float
+    nearest_mm: float
+    furthest_mm: float
+    points: int
+
+
+class FlyDocument(Document, frozen=True, kw_only=True, tag="rasterc/fly/1"):
+    """One study: keys of other studies are left out."""
+
+    message: str
+    at: Moment | None
+    lines: list[str]
+    profile: str
+    readable: bool
+    files: list[str]
+    cautions: list[str]
+    flight: Row | UnsetType = UNSET
+    jet: dict[str, float] | UnsetType = UNSET
+    wake_band: Annotated[
+        dict[str, float | None] | UnsetType,
+        Meta(description="Largest distance from the grid, in pitches, by strength of the wake."),
+    ] = UNSET
+    faults: list[FlightFaultPart] | UnsetType = UNSET
+    drops: Rows = UNSET
+    windows: list[WindowPart] | UnsetType = UNSET
+    map: Rows = UNSET
+    rig: str | UnsetType = UNSET
+    run: Rows = UNSET
+    seed: int | UnsetType = UNSET
+    spread: dict[str, float] | UnsetType = UNSET
+    flights: Rows = UNSET
+    profile_order: str | UnsetType | None = UNSET
+    firing: Rows = UNSET
+    charges: Rows = UNSET
+    text: str | UnsetType = UNSET
+    rasters: Rows = UNSET

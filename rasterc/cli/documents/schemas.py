@@ -1,0 +1,71 @@
+"""JSON Schemas (2020-12) of all that the program prints as JSON, made from the types."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any, Union
+
+import msgspec
+
+from rasterc.cli.documents import check as check_
+from rasterc.cli.documents import (
+    common,
+    diff,
+    explain,
+    extremes,
+    fly,
+    fmt,
+    font,
+    reading,
+    repeats,
+    strokes,
+    trace,
+)
+from rasterc.diagnostics import InputError, did_you_mean
+
+DIALECT = "https://json-schema.org/draft/2020-12/schema"
+DOCUMENTS: Mapping[str, type[common.Document]] = {
+    "show": strokes.ShowDocument,
+    "compile": strokes.CompileDocument,
+    "check": check_.CheckDocument,
+    "extremes": extremes.ExtremesDocument,
+    "repeats": repeats.RepeatsDocument,
+    "trace": trace.TraceDocument,
+    "diff": diff.DiffDocument,
+    "reading": reading.ReadingDocument,
+    "fly": fly.FlyDocument,
+    "fmt": fmt.FmtDocument,
+    "explain": explain.ExplainDocument,
+    "explain-profile": explain.ProfileDocument,
+    "explain-json": explain.SchemasDocument,
+    "font-show": font.FontShowDocument,
+    "font-audit": font.FontAuditDocument,
+    "font-import": font.FontImportDocument,
+    "font-export": font.FontExportDocument,
+}
+"""By command. Each of them prints its own document or a `common.Refusal`."""
+
+SAID: Mapping[str, str] = {
+    **{name: f"rasterc {name.replace('-', ' ')} --json" for name in DOCUMENTS},
+    "explain-json": "rasterc explain json NAME --json",
+    "diagnostics": "any command that cannot do what was asked",
+    "strokes": "the files that rasterc compile --out FILE.json writes",
+    "profile": "a line profile",
+}
+"""What there is a schema of, in words."""
+
+
+def schema_of(name: str) -> dict[str, Any]:
+    """The JSON Schema of a command's documents, or of another of `SAID`; raises `InputError`."""
+    if name == "profile":
+        from rasterc.profile.model import json_schema
+
+        return {"$schema": DIALECT, **json_schema()}
+    if name in DOCUMENTS:
+        described: Any = Union[DOCUMENTS[name], common.Refusal]  # noqa: UP007 - made at run time
+    elif name in SAID:
+        described = common.Refusal if name == "diagnostics" else strokes.StrokesFile
+    else:
+        said = f'"{name}" prints no JSON'
+        raise InputError.one("unknown-document", said, help=did_you_mean(name, SAID))
+    return {"$schema": DIALECT, **msgspec.json.schema(described)}
