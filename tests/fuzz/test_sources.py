@@ -1,6 +1,8 @@
 """Random and mutated sources give diagnostics or a result: never a traceback, never over 2 s.
 
-The suite tries a few thousand. More, from the shell: python tests/fuzz/test_sources.py 100000
+The suite tries some hundred here, and 2,000 among the readers. More, from the shell:
+
+    python tests/fuzz/test_sources.py 100000
 """
 
 from __future__ import annotations
@@ -235,7 +237,7 @@ def try_all(seed: int, count: int) -> tuple[dict[str, int], float]:
     return seen, slowest
 
 
-@pytest.mark.parametrize("seed", range(6))
+@pytest.mark.parametrize("seed", range(2))
 def test_sources_give_diagnostics_or_a_result(seed):
     seen, _ = try_all(seed, 300)
     assert seen["rejected"] > 50
