@@ -2,6 +2,7 @@
 
 import pytest
 
+from rasterc.api import load_text
 from rasterc.checks.model import EXAMPLE_PROFILE
 
 DUBLIN = 'clock packed in "Europe/Dublin", day from 06:00\n'
@@ -233,3 +234,11 @@ def test_inputs_that_may_be_anything(bench):
     assert found('matching "[A-H][0-9]",') == []
     assert found('one of "A1", "B2",') == []
     assert found("length 2,") == []
+
+
+def test_limits_of_what_cannot_be_laid_out_are_not_checked_and_say_so():
+    text = 'message m { raster 5 font upright-7 block { line: "A" } require drops >= 1 }'
+    found = [f for f in load_text(text).resolve().check() if f.rule == "require"]
+    assert "cannot be measured" in found[0].message
+    assert "not checked" in found[0].message
+    assert "--profile" not in found[0].remedy

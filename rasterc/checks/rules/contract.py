@@ -72,7 +72,8 @@ class RequireRule(Rule):
         value = measure.value(subject)
         if value is None:
             needs = "a line profile with this raster" if subject.layout else "a message that fits"
-            remedy = "give --profile FILE" if subject.profile is None else "see the other findings"
+            lacks_profile = subject.layout is not None and subject.profile is None
+            remedy = "give --profile FILE" if lacks_profile else "see the other findings"
             yield self.finding(
                 subject,
                 f"{measure.meaning} cannot be measured without {needs}: not checked",
