@@ -204,6 +204,7 @@ def outcome(text: str, rng: random.Random) -> str:
     except InputError as error:
         assert error.diagnostics
     if not messages:
+        assert _refused(text) >= len(diagnostics)
         return "no message" if not diagnostics else "rejected"
     when = datetime(1990, 1, 1) + timedelta(minutes=rng.randrange(60 * 365 * 24 * 60))
     try:
@@ -218,6 +219,19 @@ def outcome(text: str, rng: random.Random) -> str:
         assert str(error)
         return "rejected"
     return "printed"
+
+
+def _refused(text: str) -> int:
+    """How many mistakes all steps together find in a text that cannot be used."""
+    try:
+        load_text(text, name="fuzz.rasterc")
+    except InputError as error:
+        places = [d.span for d in error.diagnostics if d.span and d.span.source.text == text]
+        assert places == sorted(places, key=lambda span: span.start)
+        assert len(set(error.diagnostics)) == len(error.diagnostics)
+        assert str(error)
+        return len(error.diagnostics)
+    raise AssertionError("it was taken")
 
 
 def try_all(seed: int, count: int) -> tuple[dict[str, int], float]:
