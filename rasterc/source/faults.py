@@ -5,37 +5,16 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Callable, Iterable
-from difflib import get_close_matches
 
 from rasterc.diagnostics import Diagnostic, SourceText, Span
+from rasterc.source.extents import ODD_QUOTES, chunk, is_odd_quoted, rest_of_line
 from rasterc.source.syntax import IN_BLOCK, KEYWORDS, SETTINGS
 
-_ODD = "‘’‚‹›“”„«»"
-_ODD_QUOTED = rf"(?:['{_ODD}][^'{_ODD}\"\r\n]*['{_ODD}]|[{_ODD}][^{_ODD}\"\r\n]*\")"
-_CHUNK = re.compile(
-    rf"{_ODD_QUOTED}"
-    r'|"(?:[^"\\\r\n]|\\.)*"?|->|[<>]=?|[\w.+/-]+(?::[\w.]+)*|.|\Z',
-    re.DOTALL,
-)
-_REST_OF_LINE = re.compile(r"[^\r\n]*")
 _IN_MESSAGE = (*(word for word in SETTINGS), "block", "require", "expect", "silence")
 
 TOO_MANY = "too-many-errors"
 
 InWords = Callable[[str], str]
-
-
-def chunk(source: SourceText, start: int) -> Span:
-    """The word, text or sign at an offset."""
-    match = _CHUNK.match(source.text, start)
-    return Span(source, start, match.end() if match else start)
-
-
-def rest_of_line(source: SourceText, start: int) -> Span:
-    """From an offset to the end of its line, blanks at the end left out."""
-    match = _REST_OF_LINE.match(source.text, start)
-    text = match[0].rstrip() if match else ""
-    return Span(source, start, start + max(1, len(text)))
 
 
 def listed(alternatives: Iterable[str]) -> str:
@@ -75,27 +54,10 @@ def unexpected(span: Span, terminals: Iterable[str], in_words: InWords) -> Diagn
     found = span.text
     help = "comments begin with #" if span.source.text.startswith(("//", "/*"), span.start) else ""
     if is_odd_quoted(found):
-        inner = found.strip(f"{_ODD}'\"") if len(found) <= 60 else ""
+        inner = found.strip(f"{ODD_QUOTES}'\"") if len(found) <= 60 else ""
         help = f'texts stand between straight double quotes: "{inner or "BEST BEFORE"}"'
     place = expected(terminals, in_words)
     return Diagnostic("syntax", f"expected {place}, but found {shown(found)}", span, help)
-
-
-def is_odd_quoted(text: str) -> bool:
-    """Whether this is a text between quotes of another kind."""
-    return text.startswith(tuple(f"'{_ODD}"))
-
-
-def meant_by_sign(span: Span, can_come: frozenset[str], braces: int) -> str:
-    """The terminal that a text which is none stands in for, or ""; ``braces`` are open."""
-    text, line = span.source.text, rest_of_line(span.source, span.start)
-    if is_odd_quoted(span.text) and "STRING" in can_come:
-        return "STRING"
-    behind = text[span.end : line.end]
-    if "LBRACE" in can_come and (not behind.strip() or behind.count("}") > behind.count("{")):
-        return "LBRACE"
-    lacks_brace = text.count("}", span.end) - text.count("{", span.end) < braces
-    return "RBRACE" if lacks_brace and not behind.strip() and "RBRACE" in can_come else ""
 
 
 def unquoted(span: Span) -> Diagnostic:
@@ -223,35 +185,9 @@ def unclosed_text(source: SourceText, start: int) -> Diagnostic:
     )
 
 
-def end_of_unclosed(source: SourceText, start: int, braces: int) -> int:
-    """Where a text without its second quote probably ends.
-
-    At a quote of another kind, or at the end of its line, before braces of which ``braces`` may
-    close what was opened on that line.
-    """
-    line = rest_of_line(source, start)
-    text = line.text
-    odd = re.search("[’”»]", text)
-    if odd is not None:
-        return line.start + odd.end()
-    while braces and text.endswith("}") and len(text) > 1:
-        text, braces = text[:-1].rstrip(), braces - 1
-    return line.start + len(text)
-
-
-def unopened(source: SourceText, start: int) -> Span | None:
-    """The words from an offset to a quote on its line that closes no text, or None."""
-    line = _REST_OF_LINE.match(source.text, start)
-    text = line[0] if line else ""
-    quotes = [match.start() for match in re.finditer(r'(?<!\\)"', text)]
-    if len(quotes) % 2 == 0 or not quotes[0] or re.search(r"[{}#:(]", text[: quotes[0]]):
-        return None
-    return Span(source, start, start + quotes[0] + 1)
-
-
 def unopened_text(span: Span) -> Diagnostic:
     """A quote that closes a text which was not opened, as it seems."""
-    odd = re.search(f"[{_ODD}]", span.source.line_at(span.start))
+    odd = re.search(f"[{ODD_QUOTES}]", span.source.line_at(span.start))
     help = "a text begins and ends with a double quote: is one missing before it?"
     if odd is not None:
         help = f"quotes are straight: is the {odd[0]} on this line meant as one?"
@@ -259,26 +195,9 @@ def unopened_text(span: Span) -> Diagnostic:
     return Diagnostic("unopened-text", message, span, help)
 
 
-def times(source: SourceText, start: int) -> Span:
-    """What stands where a time of day belongs: all the numbers that follow one another."""
-    match = re.compile(r"\d[\w:.]*(?:[ \t]+\d[\d:.]*)+").match(source.text, start)
-    return Span(source, start, match.end()) if match else chunk(source, start)
-
-
-def bare_words(source: SourceText, start: int) -> Span:
-    """Words without quotes, up to the end of the line, a quote or a brace."""
-    match = re.compile(r'[^"{}#\r\n]*[^"{}#\s]').match(source.text, start)
-    return Span(source, start, match.end()) if match else chunk(source, start)
-
-
 def doubled(span: Span) -> Diagnostic:
     """A word that stands twice."""
     return Diagnostic("syntax", f"{shown(span.text)} stands twice", span, "leave one out")
-
-
-def is_invisible(character: str) -> bool:
-    """Whether a character is seen neither as a sign nor as a blank."""
-    return unicodedata.category(character) in ("Cc", "Cf", "Zl", "Zp")
 
 
 def invisible(span: Span) -> Diagnostic:
@@ -341,10 +260,3 @@ def too_many_words(place: Span, limit: int) -> Diagnostic:
         place,
         'split it into several files and take their declarations with `use "..."`',
     )
-
-
-def near_keyword(word: str, keywords: Iterable[str]) -> str:
-    """The keyword a word was probably meant to be, or ""."""
-    near = [k for k in keywords if len(k) > 2 or k[0] in word[:1].lower()]  # "mon" is not "on"
-    found = get_close_matches(word.lower(), near, n=1, cutoff=0.7)
-    return found[0] if found else ""

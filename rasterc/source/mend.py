@@ -3,16 +3,14 @@
 In this order:
 
 1. a known habit (`rasterc.source.habits`) is reported with its remedy and passed over;
-2. a reserved word where a name belongs is taken as the name;
-3. a word close to a keyword that belongs there is taken as that keyword;
+2. a word that stands twice is left out, and words before a lone quote are taken as a text;
+3. a reserved word is taken as a name, a word close to a keyword as that keyword;
 4. what is plainly too much or too little is left out or put in: a comma, a ``line:``, quotes;
 5. if one missing token would make it fit, that token is put in;
-6. otherwise the text is skipped up to the next statement at the start of a line, or the next
-   closing brace, for which some earlier state of the parser has a place; what was begun since
-   that state is dropped.
+6. otherwise the text is skipped up to the next statement that begins a line, or closing brace, for
+   which an earlier state of the parser has a place; what was begun since that state is dropped.
 
-Each step reports once. A mistake directly after another one is not reported: it is most likely
-its consequence.
+Each step reports once. A mistake directly after another one is taken for its consequence.
 """
 
 from __future__ import annotations
@@ -20,7 +18,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from rasterc.diagnostics import Span
-from rasterc.source import faults, habits
+from rasterc.source import extents, faults, habits
 from rasterc.source.grammar import END
 from rasterc.source.syntax import KEYWORDS
 from rasterc.source.track import VALUES, Track, start_of
@@ -30,17 +28,8 @@ if TYPE_CHECKING:
 
 # What is put in when it is missing, most likely first. `VALUES` leave the statement unusable.
 _PUNCTUATION = (
-    "COLON",
-    "EQUAL",
-    "COMMA",
-    "LBRACE",
-    "FROM",
-    "TO",
-    "OF",
-    "IN",
-    "BECAUSE",
-    "ON",
-    "RBRACE",
+    *("COLON", "EQUAL", "COMMA", "LBRACE"),
+    *("FROM", "TO", "OF", "IN", "BECAUSE", "ON", "RBRACE"),
 )
 _SEPARATORS = (",", ";", "+")
 
@@ -76,7 +65,7 @@ class Mender:
             return
         self._report_misfit(token, can_come)
         # "use" has its place outside the message, which must not end here because of it.
-        self._note_name(start, can_come)
+        self._track.note_name(start, can_come)
         self._track.skip_from(int(token.end_pos or 0) if token == "use" else start)
 
     def mend_character(self, start: int) -> None:
@@ -87,7 +76,7 @@ class Mender:
             return
         if text[start] != '"' and self._mend_time(start, can_come):
             return
-        if faults.is_invisible(text[start]):
+        if extents.is_invisible(text[start]):
             track.report(faults.invisible(Span(source, start, start + 1)))
             self._machine.go_to(start + 1)
             return
@@ -96,31 +85,19 @@ class Mender:
             self._mend_quote(start, can_come)
         elif text[start] == "(" and "ARGUMENTS" in can_come:
             track.report(faults.unclosed_parenthesis(source, start))
-            line = faults.rest_of_line(source, start)
+            line = extents.rest_of_line(source, start)
             close = line.text.rfind(")") + 1
             track.replace("ARGUMENTS", start + close if close else line.end, can_come)
         else:
-            span = faults.chunk(source, start)
-            if text[start] != ")" or not self._told_in_line(start):  # its "(" may be missing
+            span = extents.chunk(source, start)
+            if text[start] != ")" or not track.told_in_line(start):  # its "(" may be missing
                 track.report(faults.unexpected(span, can_come, self._grammar.in_words))
-            meant = faults.meant_by_sign(span, can_come, len(self._machine.open_braces()))
+            meant = extents.meant_by_sign(span, can_come, len(self._machine.open_braces()))
             if meant:
                 track.replace(meant, span.end, can_come)
             else:
-                self._note_name(start, can_come)
+                track.note_name(start, can_come)
                 track.skip_from(span.end)
-
-    def _told_in_line(self, start: int) -> bool:
-        """Whether the mistake reported last stands in the line of an offset."""
-        last = self._track.diagnostics[-1].span if self._track.diagnostics else None
-        return last is not None and "\n" not in self._source.text[last.start : start]
-
-    def _note_name(self, start: int, can_come: frozenset[str]) -> None:
-        """Note that the statement at an offset, which is passed over, may declare a name."""
-        text = self._source.text
-        begins_line = not text[text.rfind("\n", 0, start) + 1 : start].strip()
-        if begins_line or text[start].isalpha() or "NAME" in can_come:
-            self._track.nameless |= self._track.names_declared(can_come)
 
     def _mend_quote(self, start: int, can_come: frozenset[str]) -> None:
         """Report the one quote of a text: its first, or its last when it directly follows a word.
@@ -138,7 +115,7 @@ class Mender:
         line = source.text.rfind("\n", 0, start)
         braces = sum(start_of(brace) > line for brace in self._machine.open_braces())
         track.report(faults.unclosed_text(source, start))
-        track.replace("STRING", faults.end_of_unclosed(source, start, braces), can_come)
+        track.replace("STRING", extents.end_of_unclosed(source, start, braces), can_come)
 
     # -- what is too much ------------------------------------------------------------------------
 
@@ -181,7 +158,7 @@ class Mender:
 
     def _mend_unopened(self, start: int, can_come: frozenset[str]) -> bool:
         """Take words up to a quote that closes no text as that text."""
-        span = faults.unopened(self._source, start)
+        span = extents.unopened(self._source, start)
         if span is None or "STRING" not in can_come:
             return False
         self._track.report(faults.unopened_text(span))
@@ -211,7 +188,7 @@ class Mender:
         words = [word for word in literals if word.isalpha()]
         if "SIGN" in can_come and not self._track.begins_line(token):
             words = [word for word in words if word not in KEYWORDS]  # inside a clock's steps
-        keyword = faults.near_keyword(token, words) if token.isidentifier() else ""
+        keyword = extents.near_keyword(token, words) if token.isidentifier() else ""
         if not keyword or token in KEYWORDS:
             return False
         self._track.report(faults.typo(self._track.span(token), keyword))
@@ -219,7 +196,7 @@ class Mender:
         return True
 
     def _mend_time(self, start: int, can_come: frozenset[str]) -> bool:
-        span = faults.times(self._source, start)
+        span = extents.times(self._source, start)
         if "TIME" not in can_come or not any(c.isdecimal() for c in span.text):
             return False
         self._track.report(faults.no_time(span, habits.time_remedy(span.text)))
@@ -231,10 +208,10 @@ class Mender:
         if token.type not in ("NAME", "NUMBER") or "STRING" not in can_come:
             return False
         start = start_of(token)
-        span = faults.chunk(self._source, start)
+        span = extents.chunk(self._source, start)
         statement = self._track.statement
         if statement is not None and statement.text == "expect" and "RBRACE" in can_come:
-            span = faults.bare_words(self._source, start)
+            span = extents.bare_words(self._source, start)
         self._track.report(faults.unquoted(span))
         self._track.broken_at.append(start)
         self._track.replace("STRING", span.end, can_come)
@@ -250,7 +227,7 @@ class Mender:
         )
         if "LINE" not in can_come or not (token.type == "STRING" or field):
             return False
-        self._track.report(faults.bare_text(faults.chunk(self._source, start)))
+        self._track.report(faults.bare_text(extents.chunk(self._source, start)))
         self._track.broken_at.append(start)
         self._track.feed_dummy("LINE")
         self._track.feed_dummy("COLON")
@@ -260,7 +237,7 @@ class Mender:
     def _put_in(self, token: Token, can_come: frozenset[str]) -> bool:
         """Put in the one token without which ``token`` has no place."""
         for name in (*_PUNCTUATION, *VALUES):
-            if name not in can_come or (name == "RBRACE" and self._closes_message(token)):
+            if name not in can_come or (name == "RBRACE" and self._track.closes_message(token)):
                 continue
             if name == "TO" and "SIGN" in can_come:  # a clock's step need not be one with "to"
                 continue
@@ -276,12 +253,8 @@ class Mender:
                     return True
         return False
 
-    def _closes_message(self, token: Token) -> bool:
-        """Whether a "}" here would close a message, with no new message following it."""
-        return len(self._machine.open_braces()) == 1 and token.type != "MESSAGE"
-
     def _report_missing(self, token: Token, name: str, can_come: frozenset[str]) -> None:
-        following = faults.chunk(self._source, start_of(token))
+        following = extents.chunk(self._source, start_of(token))
         place = following
         if self._track.begins_line(token):
             end = self._track.previous_end
@@ -303,7 +276,7 @@ class Mender:
     def _report_misfit(self, token: Token, can_come: frozenset[str]) -> None:
         start = start_of(token)
         self._track.break_statement(start)
-        span = faults.chunk(self._source, start)
+        span = extents.chunk(self._source, start)
         between_statements = all(n.lower() in KEYWORDS or n in ("RBRACE", END) for n in can_come)
         at_top = END in can_come
         if at_top and self._lost_top:

@@ -9,7 +9,7 @@ import re
 from typing import TYPE_CHECKING
 
 from rasterc.diagnostics import Diagnostic, SourceText
-from rasterc.source import faults
+from rasterc.source import extents, faults
 from rasterc.source.grammar import END, grammar
 from rasterc.source.mend import Mender
 from rasterc.source.syntax import DECLARATIONS, KEYWORDS, SETTINGS
@@ -112,7 +112,7 @@ class Recovery:
         elif token in SETTINGS and str(self._track.previous) in DECLARATIONS:
             self._mender.take_as_name(token)
         elif _SLIPS.fullmatch(token) and self._track.begins_line(token) and self._is_slip(token):
-            keyword = faults.near_keyword(token, KEYWORDS)
+            keyword = extents.near_keyword(token, KEYWORDS)
             self._track.report(faults.typo(self._track.span(token), keyword))
             token.type = self._grammar.terminal_of(keyword)
 
@@ -134,7 +134,7 @@ class Recovery:
         """Whether a name where a statement can begin is no declared name but a slip."""
         if self._has_use or token in self._declared:
             return False
-        keyword = faults.near_keyword(token, KEYWORDS)
+        keyword = extents.near_keyword(token, KEYWORDS)
         return bool(keyword) and self._machine.can_come(self._grammar.terminal_of(keyword))
 
     def _finish(self) -> None:

@@ -111,6 +111,22 @@ class Track:
         uses = self.previous is not None and str(self.previous) == "use"
         return bool(can_come & _DECLARING) or (declares and "NAME" in can_come) or uses
 
+    def closes_message(self, token: Token) -> bool:
+        """Whether a "}" before a token would close a message, with no new message following it."""
+        return len(self.machine.open_braces()) == 1 and token.type != "MESSAGE"
+
+    def told_in_line(self, start: int) -> bool:
+        """Whether the mistake reported last stands in the line of an offset."""
+        last = self.diagnostics[-1].span if self.diagnostics else None
+        return last is not None and "\n" not in self.source.text[last.start : start]
+
+    def note_name(self, start: int, can_come: frozenset[str]) -> None:
+        """Note that the statement at an offset, which is passed over, may declare a name."""
+        text = self.source.text
+        begins_line = not text[text.rfind("\n", 0, start) + 1 : start].strip()
+        if begins_line or text[start].isalpha() or "NAME" in can_come:
+            self.nameless |= self.names_declared(can_come)
+
     def span(self, token: Token) -> Span:
         """The place of a token."""
         return Span(self.source, start_of(token), int(token.end_pos or 0))
