@@ -20,7 +20,7 @@ from rasterc.extremes.group import (
     contains,
     distinct,
 )
-from rasterc.extremes.meter import Meter, Vectors
+from rasterc.extremes.meter import Meter, Place, Vectors
 from rasterc.values.offsets import Minutes
 from rasterc.values.shifts import MINUTES_PER_DAY
 
@@ -39,6 +39,7 @@ class ClockGroup:
 
     work: Clockwork
     _tables: dict[tuple[str, int], _Table] = field(default_factory=dict)
+    _sums: dict[str, tuple[Vectors, list[Vectors]]] = field(default_factory=dict)
 
     def vectors(self, meter: Meter, sense: int) -> Vectors:
         """See `group.Group`."""
@@ -56,6 +57,7 @@ class ClockGroup:
         """Let go of what was worked out for a meter."""
         for sense in (HIGHEST, LOWEST):
             self._tables.pop((meter.name, sense), None)
+        self._sums.pop(meter.name, None)
 
     def count(self) -> Count:
         """Distinct tuples of the atoms' texts."""
@@ -102,14 +104,22 @@ class ClockGroup:
             self._tables[key] = self._best(meter, sense) if one else self._all(meter)
         return self._tables[key]
 
+    def _totals(self, meter: Meter) -> tuple[Vectors, list[Vectors]]:
+        """The vectors of each cell, and of each minute of each type of cells."""
+        if meter.name not in self._sums:
+            work = self.work
+            by_minute = [_sum(meter, work.by_minute, kind, kind.length) for kind in work.types]
+            by_cell = _sum(meter, work.by_cell, None, len(work.timeline))
+            self._sums[meter.name] = by_cell, by_minute
+        return self._sums[meter.name]
+
     def _best(self, meter: Meter, sense: int) -> _Table:
         """The best sum alone, with its first minute."""
         pick = np.argmax if sense == HIGHEST else np.argmin
-        by_cell = _sum(meter, self.work.by_cell, None, len(self.work.timeline))[:, 0]
+        by_cell, by_minute = self._totals(meter)
         found: list[tuple[int, int]] = []
-        for cell_type in self.work.types:
-            mine = by_cell[cell_type.cells]
-            minutes = _sum(meter, self.work.by_minute, cell_type, cell_type.length)[:, 0]
+        for cell_type, totals in zip(self.work.types, by_minute, strict=True):
+            mine, minutes = by_cell[cell_type.cells, 0], totals[:, 0]
             cell, later = int(pick(mine)), int(pick(minutes))
             start = int(self.work.timeline.starts[cell_type.cells[cell]])
             found.append((-sense * int(mine[cell] + minutes[later]), start + later))
@@ -118,12 +128,12 @@ class ClockGroup:
 
     def _all(self, meter: Meter) -> _Table:
         """Every vector with its first minute."""
-        by_cell = _sum(meter, self.work.by_cell, None, len(self.work.timeline))
+        by_cell, by_minute = self._totals(meter)
         vectors: list[Vectors] = []
         minutes: list[Minutes] = []
-        for cell_type in self.work.types:
+        for cell_type, totals in zip(self.work.types, by_minute, strict=True):
             cells, cell = _distinct(by_cell[cell_type.cells])
-            times, later = distinct(_sum(meter, self.work.by_minute, cell_type, cell_type.length))
+            times, later = distinct(totals)
             if len(cells) * len(times) > MAX_VECTORS:
                 raise TooManyVectorsError
             starts = self.work.timeline.starts[cell_type.cells[cell]]
@@ -179,9 +189,15 @@ def _distinct(vectors: Vectors) -> tuple[Vectors, NDArray[np.intp]]:
 def _sum(meter: Meter, printed: Iterable[Printed], kind: CellType | None, length: int) -> Vectors:
     """The vectors that atoms add in each cell, or at each minute of a type of cells."""
     total = np.zeros((length, meter.slots), dtype=np.int64)
+    known: dict[tuple[Place, tuple[str, ...]], Minutes] = {}
     for one in printed:
+        if meter.passes_by(one.atom):
+            continue
         place, slot = meter.place(one.atom), meter.slot[one.atom.line]
-        weights = np.array([meter.weigh(place, text) for text in one.texts], dtype=np.int64)
+        if (place, one.texts) not in known:
+            weighed = [meter.weigh(place, text) for text in one.texts]
+            known[place, one.texts] = np.array(weighed, dtype=np.int64)
+        weights = known[place, one.texts]
         if (weights == weights[0]).all():  # as for digits, which are all equally wide
             total[:, slot] += weights[0]
         else:

@@ -40,6 +40,7 @@ class ListGroup:
     assignments: Sequence[Assignment]
     texts: Sequence[Sequence[str]]
     unprintable: Meter
+    _printable: NDArray[np.intp] | None = None
 
     def vectors(self, meter: Meter, sense: int) -> Vectors:
         """See `group.Group`."""
@@ -58,16 +59,21 @@ class ListGroup:
 
     def _looked_at(self, meter: Meter) -> NDArray[np.intp]:
         """Assignments whose texts the fonts carry, as far as there are any."""
-        lacking = self._rows(self.unprintable)[:, 0] > 0
-        if meter is self.unprintable or lacking.all():
-            return np.arange(len(self.assignments))
-        return np.flatnonzero(~lacking)
+        every = np.arange(len(self.assignments))
+        if meter is self.unprintable:
+            return every
+        if self._printable is None:
+            lacking = self._rows(self.unprintable)[:, 0] > 0
+            self._printable = every if lacking.all() else np.flatnonzero(~lacking)
+        return self._printable
 
     def _rows(self, meter: Meter) -> Vectors:
         rows = np.zeros((len(self.assignments), meter.slots), dtype=np.int64)
         for atom, texts in zip(self.atoms, self.texts, strict=True):
+            if meter.passes_by(atom):
+                continue
             place = meter.place(atom)
-            weights = {text: meter.weigh(place, text) for text in dict.fromkeys(texts)}
+            weights = {text: meter.weigh(place, text) for text in set(texts)}
             rows[:, meter.slot[atom.line]] += np.fromiter(
                 (weights[text] for text in texts), np.int64, len(texts)
             )

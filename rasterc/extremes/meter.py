@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
+from typing import ClassVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -84,6 +85,9 @@ class Meter:
     parts: Sequence[Callable[[Vectors], NDArray[np.int64]]] = ()
     slots: int = 1
 
+    by_place: ClassVar[bool] = False
+    """Whether a weight depends on where in its field a character stands."""
+
     def __post_init__(self) -> None:
         self.weights = [cache(weight) for weight in self.weights]
 
@@ -91,6 +95,10 @@ class Meter:
         """Where a text stands that is all of an atom's, or is that of one of its characters: all
         that its weight needs."""
         return Place(atom.line)
+
+    def passes_by(self, _: Varying, /) -> bool:
+        """Whether an atom adds nothing, whatever it prints."""
+        return False
 
     def weigh(self, place: Place, text: str) -> int:
         """What a text adds to the slot of its line."""

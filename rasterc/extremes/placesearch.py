@@ -12,12 +12,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from rasterc.diagnostics import InputError
 from rasterc.domain.words import Count, Counting, Words, total
-from rasterc.extremes.atoms import Whole
 from rasterc.extremes.group import TooManyVectorsError
 from rasterc.extremes.meter import Meter, Place, Vectors
-from rasterc.extremes.tape import Placed, Tape
+from rasterc.extremes.tape import Placed, Printed, Tapes
 from rasterc.values.automaton import States, members
 from rasterc.values.options import Option
 
@@ -53,10 +51,10 @@ class PlaceSearch:
     """
 
     def __init__(
-        self, words: Words, atoms: Sequence[Whole], meter: Meter, sense: int, avoid: Meter | None
+        self, words: Words, tapes: Tapes, meter: Meter, sense: int, avoid: Meter | None
     ) -> None:
         self.words = words
-        self.atoms = atoms
+        self.tapes = tapes
         self.meter = meter
         self.sense = sense
         self.avoid = avoid
@@ -66,6 +64,7 @@ class PlaceSearch:
         self._weights: dict[tuple[int, int], Sums] = {}
         self._added: dict[tuple[int, str], frozenset[Vector]] = {}
         self._by_prints: dict[tuple[Shown, ...], Column] = {}
+        self._by_kind: dict[int, Column] = {}
         self._tails: dict[tuple[int, int], int] = {}
         self._lengths: dict[int, _Setting | None] = {}
 
@@ -215,30 +214,36 @@ class PlaceSearch:
 
     def _set(self, length: int) -> _Setting | None:
         if length not in self._lengths:
-            try:
-                base, columns = self._weigh(length)
-            except InputError:
-                self._lengths[length] = None
-                return None
-            tails, tail = [0], 0
-            for column in reversed(columns):
-                tail = self._tails.setdefault((id(column), tail), len(self._tails) + 1)
-                tails.append(tail)
-            self._lengths[length] = _Setting(base, columns, tails[::-1])
+            printed = self.tapes.printed(length)
+            self._lengths[length] = None if printed is None else self._weigh(printed)
         return self._lengths[length]
 
-    def _weigh(self, length: int) -> tuple[Vector, list[Column]]:
-        tape = Tape(length, frozenset(self.words.alphabet))
+    def _weigh(self, printed: Printed) -> _Setting:
         base = [0] * self.meter.slots
-        prints: list[list[Shown]] = [[] for _ in range(length)]
-        for atom in self.atoms:
-            for index, element in enumerate(tape.elements(atom)):
-                place = self.meter.place(atom, index)
-                if isinstance(element, str):
-                    base[self.meter.slot[atom.line]] += self.meter.weigh(place, element)
-                else:
-                    prints[element.place].append((place, element.options))
-        return tuple(base), [self._column(tuple(shown)) for shown in prints]
+        for atom, index, text in printed.always:
+            place = self.meter.place(atom, index)
+            base[self.meter.slot[atom.line]] += self.meter.weigh(place, text)
+        if not self.meter.by_place:
+            columns = [self._column_of(kind) for kind in printed.kinds]
+            return _Setting(tuple(base), columns, printed.tails)
+        place_of = self.meter.place
+        columns = [
+            self._column(tuple((place_of(atom, index), options) for atom, index, options in shown))
+            for shown in printed.shown
+        ]
+        tails, tail = [0], 0
+        for column in reversed(columns):
+            tail = self._tails.setdefault((id(column), tail), len(self._tails) + 1)
+            tails.append(tail)
+        return _Setting(tuple(base), columns, tails[::-1])
+
+    def _column_of(self, kind: int) -> Column:
+        """The column of places that are printed in the same way, wherever they stand."""
+        if kind not in self._by_kind:
+            prints = self.tapes.kinds[kind]
+            shown = tuple((self.meter.place(atom), options) for atom, options in prints)
+            self._by_kind[kind] = self._column(shown)
+        return self._by_kind[kind]
 
     def _column(self, prints: tuple[Shown, ...]) -> Column:
         """What each character adds that is printed at these places, after these options."""

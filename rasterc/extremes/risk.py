@@ -43,6 +43,8 @@ class RiskMeter(Meter):
     The sum over a print is -log(1 - chance that some character is misread).
     """
 
+    by_place = True
+
     def __init__(self, plan: Plan, forms: Sequence[LineForm], loss: float) -> None:
         lines = len(forms)
         super().__init__("misread risk", [len] * lines, [0] * lines, [False] * lines)

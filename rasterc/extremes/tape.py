@@ -7,7 +7,7 @@ by place instead of value by value.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from contextlib import suppress
 from dataclasses import dataclass
 
@@ -114,6 +114,69 @@ def _changed(option: Option, element: Element) -> list[Element]:
 
 def _shown(elements: list[Element]) -> str:
     return "".join(element if isinstance(element, str) else "?" for element in elements)
+
+
+Prints = tuple[tuple[Whole, tuple[Option, ...]], ...]
+"""The fields that print a place, and the options it goes through in each."""
+
+
+@dataclass(frozen=True, slots=True)
+class Printed:
+    """What fields print of the texts of one length.
+
+    Attributes:
+        always: characters that are always printed: of which field, where in it, and which.
+        shown: for each place of the text, the fields that print it, where, and after what options.
+        kinds: for each place a number of its `Prints`; equal for equal ones.
+        tails: for each place, and after the last, a number of all kinds from there on.
+    """
+
+    always: tuple[tuple[Whole, int, str], ...]
+    shown: tuple[tuple[tuple[Whole, int, tuple[Option, ...]], ...], ...]
+    kinds: tuple[int, ...]
+    tails: tuple[int, ...]
+
+
+class Tapes:
+    """The tapes of the fields of one variable, by length; each is worked out once."""
+
+    def __init__(self, atoms: Sequence[Whole], alphabet: frozenset[str]) -> None:
+        self.atoms, self.alphabet = atoms, alphabet
+        self.kinds: list[Prints] = []
+        self._numbers: dict[Prints, int] = {}
+        self._tails: dict[tuple[int, int], int] = {}
+        self._known: dict[int, Printed | None] = {}
+
+    def printed(self, length: int) -> Printed | None:
+        """What is printed of texts of a length; None when some field has no print of them."""
+        if length not in self._known:
+            try:
+                self._known[length] = self._printed(length)
+            except InputError:
+                self._known[length] = None
+        return self._known[length]
+
+    def _printed(self, length: int) -> Printed:
+        tape, always = Tape(length, self.alphabet), list[tuple[Whole, int, str]]()
+        shown: list[list[tuple[Whole, int, tuple[Option, ...]]]] = [[] for _ in range(length)]
+        for atom in self.atoms:
+            for index, element in enumerate(tape.elements(atom)):
+                if isinstance(element, str):
+                    always.append((atom, index, element))
+                else:
+                    shown[element.place].append((atom, index, element.options))
+        kinds = [self._kind(tuple((a, options) for a, _, options in some)) for some in shown]
+        tails, tail = [0], 0
+        for kind in reversed(kinds):
+            tail = self._tails.setdefault((kind, tail), len(self._tails) + 1)
+            tails.append(tail)
+        return Printed(tuple(always), tuple(map(tuple, shown)), tuple(kinds), tuple(tails[::-1]))
+
+    def _kind(self, prints: Prints) -> int:
+        if prints not in self._numbers:
+            self._numbers[prints] = len(self.kinds)
+            self.kinds.append(prints)
+        return self._numbers[prints]
 
 
 def goes_by_place(atoms: Iterable[Whole], lengths: Iterable[int], alphabet: frozenset[str]) -> bool:

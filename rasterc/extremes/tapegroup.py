@@ -15,7 +15,7 @@ from rasterc.extremes.atoms import Variable, Whole
 from rasterc.extremes.group import HIGHEST, Assignment
 from rasterc.extremes.meter import Meter, Place, Vectors
 from rasterc.extremes.placesearch import PlaceSearch
-from rasterc.extremes.tape import Element, Placed, Tape
+from rasterc.extremes.tape import Element, Placed, Tape, Tapes
 
 MAX_LISTED = 20_000  # texts that are listed to be counted
 
@@ -40,10 +40,12 @@ class TapeGroup:
     atoms: Sequence[Whole]
     unprintable: Meter
     refused: list[Refused] = field(default_factory=list)
+    tapes: Tapes = field(init=False)
     _lacking: bool = False
     _searches: dict[tuple[str, int, bool], PlaceSearch] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
+        self.tapes = Tapes(self.atoms, frozenset(self.words.alphabet))
         if not len(self._search(self.unprintable, HIGHEST, lacking=False).vectors()):
             self._lacking = True
         self.refused += _refused(self.words, self.atoms)
@@ -93,7 +95,7 @@ class TapeGroup:
         key = meter.name, sense, lacking
         if key not in self._searches:
             avoid = None if lacking else self.unprintable
-            self._searches[key] = PlaceSearch(self.words, self.atoms, meter, sense, avoid)
+            self._searches[key] = PlaceSearch(self.words, self.tapes, meter, sense, avoid)
         return self._searches[key]
 
     def _is_whole(self, atom: Whole) -> bool:

@@ -28,7 +28,8 @@ from rasterc.layout.model import Strokes
 from rasterc.source.message import Align, Picture
 from rasterc.values import Plan
 
-MAX_SEARCHES = 500  # windows that are searched exactly
+MAX_SEARCHES = 250  # windows that are searched exactly
+MAX_LOOKED_AT = 50_000  # atoms that are looked at for that
 _TOO_MANY = "too many windows may hold that many drops to try them all"
 _NEVER = -(10**9)  # weight of a text of another width
 
@@ -71,10 +72,11 @@ def densest(
         hoped += [(-int(most), number, at, laid) for at, most in enumerate(laid.hopes())]
     hoped.sort(key=lambda hope: hope[:3])
     best: Optimum | None = None
+    searches = min(MAX_SEARCHES, MAX_LOOKED_AT // (len(atoms) or 1) + 10)
     for tried, (most, _, at, laid) in enumerate(hoped):
         if best is not None and -most < best.value:
             break
-        if tried == MAX_SEARCHES:
+        if tried == searches:
             return Densest(_better(best, Optimum(-most, most_drops.assignment)), _TOO_MANY)
         best = _better(best, laid.search(at))
     return Densest(best)
@@ -166,6 +168,7 @@ class _Setting:
         self.starts: dict[Atom, int] = {}
         self.strokes = self._arrange()
         self.still = self._still()
+        self.steady: dict[Atom, int] = {}  # where fields end that always have one width
 
     @property
     def windows(self) -> int:
@@ -249,24 +252,29 @@ class _Setting:
         hopes = self.still.copy()
         for group in self.groups:
             for atom, choices in texts_of(group):
-                place = self.place(atom)
-                for index, texts in enumerate(choices):
-                    hopes += self._best(atom, place[index] if len(choices) > 1 else place[0], texts)
+                places = self.place(atom)
+                self.steady[atom] = self.starts[atom] + self.width(atom)
+                for place, texts in zip(places, choices, strict=True):
+                    self._hope(hopes, atom, place, texts)
         return hopes
 
-    def _best(self, atom: Varying, place: Place, texts: Sequence[str]) -> Profile:
-        """The most drops that any of the texts adds to each window."""
+    def _hope(self, hopes: Profile, atom: Varying, place: Place, texts: Sequence[str]) -> None:
+        """Add the most drops that any of the texts adds to each window."""
         totals = [self.code.totals(atom.line, text) for text in texts]
         table = np.array([some for some in totals if len(some) == place.strokes + 1])
+        if len(table) < len(totals):
+            self.steady.pop(atom, None)
         if not len(table):
-            return np.full(self.windows, _NEVER, dtype=np.int64)
-        first = np.arange(self.windows) - place.stroke
+            hopes += _NEVER
+            return
+        begin = max(0, place.stroke - self.window + 1)
+        end = min(self.windows, place.stroke + place.strokes)
+        first = np.arange(begin, end) - place.stroke
         low = np.clip(first, 0, place.strokes)
         high = np.clip(first + self.window, 0, place.strokes)
         drops = table[:, high] - table[:, low]
         inverse = self.code.forms[atom.line].inverse
-        best: Profile = -drops.min(axis=0) if inverse else drops.max(axis=0)
-        return best
+        hopes[begin:end] += -drops.min(axis=0) if inverse else drops.max(axis=0)
 
     def place(self, atom: Varying) -> list[Place]:
         """The places of an atom's characters; of a clock's text as a whole, one."""
@@ -290,6 +298,8 @@ class _Setting:
 class _WindowMeter(Meter):
     """Drops in one window of a setting."""
 
+    by_place = True
+
     def __init__(self, setting: _Setting, first: int) -> None:
         lines = len(setting.code.forms)
         name = f"drops in window {first} of setting {id(setting)}"
@@ -302,6 +312,13 @@ class _WindowMeter(Meter):
         """See `Meter`: the stroke at which a character of an atom begins."""
         places, at = self.setting.place(atom), index or 0
         return places[at] if at < len(places) else Place(atom.line, 0, -1)
+
+    def passes_by(self, atom: Varying, /) -> bool:
+        """See `Meter`: it always has the same width, and stands outside."""
+        end = self.setting.steady.get(atom)
+        if end is None:
+            return False
+        return end <= self.first or self.setting.starts[atom] >= self.first + self.setting.window
 
     def weigh(self, place: Place, text: str) -> int:
         """Drops of a text in the window; texts of another width never stand there."""

@@ -104,7 +104,7 @@ def test_a_missing_row_is_found_with_its_first_moment(brute):
     [three, four] = report.faults
     assert three.diagnostic.code == "no-such-key"
     assert three.instant.when.replace(tzinfo=None) == datetime(2027, 7, 1)
-    assert "2027-10-01 00:00" in four.render()
+    assert "2027-10-01 00:00" in four.lines()[-1]
 
 
 def test_a_missing_glyph_is_found_wherever_it_hides(brute):
