@@ -17,6 +17,9 @@ from rasterc.source.outline import Group, Leaf, Part, Style, outline
 from rasterc.source.parse import parse
 
 WIDTH = 100
+_BLANKS = " \t\r\f\ufeff\u00a0\u1680\u202f\u205f\u2060\u3000" + "".join(
+    map(chr, range(0x2000, 0x200C))
+)
 _INDENT = "  "
 _CONTINUED = "    "
 _COMMENT = re.compile(
@@ -136,7 +139,7 @@ class _Writer:
         self._opened = False
         if self._next < len(self._comments):
             comment = self._comments[self._next]
-            if not self._text[end : comment.start].strip(" \t\r\f\ufeff"):
+            if not self._text[end : comment.start].strip(_BLANKS):
                 self._lines[-1] += "  " + comment.text
                 self._next += 1
                 self._end = comment.end

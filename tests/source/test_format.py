@@ -251,3 +251,13 @@ def test_a_whole_message_means_the_same(meaning):
     after, found_after = parse_messages(format_text(text), folder=".")
     assert found == found_after == []
     assert meaning(before) == meaning(after)
+
+
+def test_blanks_of_word_processors_become_plain_ones():
+    odd = (
+        "message\u00a0m {\u2009raster\u202f7\u00a0# why\n"
+        '\u00a0 font\u3000upright-7 block { line: "A\u00a0B" } }'
+    )
+    plain = odd.replace("\u2009", " ").replace("\u202f", " ").replace("\u3000", " ")
+    plain = plain.replace("\u00a0", " ").replace("A B", "A\u00a0B")
+    assert format_text(odd) == format_text(plain)

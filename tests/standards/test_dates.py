@@ -10,6 +10,7 @@ from dateutil.relativedelta import relativedelta
 from hypothesis import given
 from hypothesis import strategies as st
 
+from rasterc.resources import resource_dir
 from rasterc.source.message import ShortMonth
 from rasterc.values.casing import lower, upper
 from rasterc.values.clocks import ClockValue, fixed_clock
@@ -57,6 +58,11 @@ def plain(text: str) -> str:
 
 def test_all_names_are_frozen_from_one_cldr():
     assert {find_names(language, None).cldr_release for language in LANGUAGES} == {CLDR_RELEASE}
+
+
+def test_the_reference_names_that_cldr():
+    text = (resource_dir("grammar") / "README.md").read_text(encoding="utf-8")
+    assert f"Unicode CLDR, release {CLDR_RELEASE}," in text
 
 
 @of_one_cldr
