@@ -261,3 +261,16 @@ def test_a_counter_is_set_by_its_value_or_as_it_prints(tmp_path):
         [shown] = json.loads(rasterc("show", file, "--set", setting, "--json"))["messages"]
         assert shown["texts"] == ["00V8"]
     assert "in quotes" in rasterc("show", file, "--set", "reel=00V8", code=2)
+
+
+@pytest.mark.parametrize("command", ["show", "check", "extremes", "trace"])
+def test_all_mistakes_of_a_file_are_reported_at_once(command, tmp_path):
+    text = BEST.read_text(encoding="utf-8").replace("Europe/Dublin", "Europe/Dubln")
+    text = text.replace("9999, restart", "9999, restrt").replace("MMM yyyy", "jjj yyyy")
+    file = tmp_path / "five.rasterc"
+    file.write_text(text.replace("raster 16", "raster 16 17"), encoding="utf-8")
+    more = ["--line", "A", "--line", "B"] if command == "trace" else []
+    said = rasterc(command, file, *more, code=2)
+    places = [said.index(word) for word in ('"17"', "Europe/Dubln", "restrt", '"j"')]
+    assert places == sorted(places)
+    assert said.count("error[") == 4
