@@ -11,7 +11,7 @@ from textwrap import wrap
 from typing import TYPE_CHECKING
 
 from rasterc.cli.times import clock_time, iso, period
-from rasterc.diagnostics import InputError
+from rasterc.diagnostics import InputError, visible
 from rasterc.files import write_file
 from rasterc.layout.model import MAX_PICTURE_PIXELS
 from rasterc.tracing.declared import DeclaredChange
@@ -155,7 +155,7 @@ def _declared(change: DeclaredChange) -> Iterator[str]:
 
 def _indented(text: str, by: int, sign: str = "") -> list[str]:
     first, rest = " " * by + sign, " " * (by + len(sign))
-    return wrap(text, _WIDTH, initial_indent=first, subsequent_indent=rest)
+    return wrap(visible(text), _WIDTH, initial_indent=first, subsequent_indent=rest)
 
 
 def document(found: Comparison) -> dict[str, object]:

@@ -23,6 +23,7 @@ from rasterc.cli.common import (
 )
 from rasterc.cli.say import say
 from rasterc.cli.stretch import STRETCHES, FromOption, YearsOption, stretch
+from rasterc.diagnostics import visible
 from rasterc.files import make_folder
 
 if TYPE_CHECKING:
@@ -173,7 +174,7 @@ def _extreme(extreme: Extreme) -> Iterator[str]:
 def _wrapped(text: str) -> list[str]:
     from textwrap import wrap
 
-    return wrap(text, 76)
+    return wrap(visible(text), 76)
 
 
 def _witness(witness: Witness) -> Iterator[str]:

@@ -216,5 +216,5 @@ def drift_study(subject: Subject, samples: int, seed: int, flyer: Flyer) -> Outc
 def drawn(panels: Sequence[Panel], columns: int, kind: str) -> bytes:
     """A picture of landed drops, "svg" or "png"."""
     if kind == "svg":
-        return render_landings_svg(panels, columns).encode()
+        return render_landings_svg(panels, columns).encode(errors="replace")
     return render_landings_png(panels, columns)

@@ -263,7 +263,7 @@ def _write_font(font: Font, out: Path, known: str = ".bdf .txt") -> Font:
             help=f"known: {known}",
         )
     renamed = replace(font, name=out.stem, origin=str(out))
-    write_file(out, write(renamed).encode())
+    write_file(out, write(renamed).encode(errors="replace"))
     return renamed
 
 

@@ -20,6 +20,7 @@ from rasterc.cli.common import (
 )
 from rasterc.cli.say import say
 from rasterc.cli.stretch import STRETCHES, FromOption, YearsOption, stretch
+from rasterc.diagnostics import visible
 
 if TYPE_CHECKING:
     from rasterc.extremes.model import Witness
@@ -95,7 +96,7 @@ def _document(report: RepeatsReport, keeps: ShelfLife | None) -> dict[str, objec
 
 def _lines(report: RepeatsReport, keeps: ShelfLife | None) -> Iterator[str]:
     what = ", ".join(report.fields) or "the whole code"
-    yield from wrap(f"{report.message}, {what}: {_answer(report)}", 78, subsequent_indent="  ")
+    yield from _wrapped(f"{report.message}, {what}: {_answer(report)}")
     if report.first and report.last and report.again and not report.always:
         yield from (f"    {line}" for line in report.first.lines)
         yield f"  prints from   {report.first.said}"
@@ -103,11 +104,11 @@ def _lines(report: RepeatsReport, keeps: ShelfLife | None) -> Iterator[str]:
         yield f"  prints again  {report.again.said}"
     for each in report.rounds:
         said = f"counter {each.counter} {each.why}: numbers come again after {each.prints:,} prints"
-        yield from wrap(f"  {said}", 78, subsequent_indent="  ")
+        yield from _wrapped(f"  {said}")
     if report.why:
-        yield from wrap(f"  {_may_be(report)}: {report.why}", 78, subsequent_indent="  ")
+        yield from _wrapped(f"  {_may_be(report)}: {report.why}")
     if keeps is not None:
-        yield from wrap(f"  {_within(report, keeps)}", 78, subsequent_indent="  ")
+        yield from _wrapped(f"  {_within(report, keeps)}")
 
 
 def _may_be(report: RepeatsReport) -> str:
@@ -160,3 +161,7 @@ def _wall(witness: Witness | None) -> str | None:
     """Wall time as ISO 8601 text."""
     when = witness.instant.when if witness else None
     return when.replace(tzinfo=None).isoformat() if when else None
+
+
+def _wrapped(text: str) -> list[str]:
+    return wrap(visible(text), 78, subsequent_indent="  ")

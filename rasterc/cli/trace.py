@@ -18,6 +18,7 @@ from rasterc.cli.common import (
 from rasterc.cli.say import say
 from rasterc.cli.stretch import STRETCHES, FromYearsAgoOption, YearsOption, stretch
 from rasterc.cli.times import iso, period
+from rasterc.diagnostics import visible
 
 if TYPE_CHECKING:
     from rasterc.source.message import Counter
@@ -118,7 +119,7 @@ def _failed(result: TraceResult) -> list[str]:
 
 
 def _wrapped(text: str, by: int) -> list[str]:
-    return wrap(text, _WIDTH, initial_indent=" " * by, subsequent_indent=" " * (by + 2))
+    return wrap(visible(text), _WIDTH, initial_indent=" " * by, subsequent_indent=" " * (by + 2))
 
 
 def _values(found: Match | Group, plan: Plan) -> list[str]:

@@ -30,7 +30,7 @@ class Table:
         writer = csv.writer(out)
         writer.writerow(self.columns)
         writer.writerows(self.rows)
-        return out.getvalue().encode()
+        return out.getvalue().encode(errors="replace")
 
     def as_dicts(self) -> list[dict[str, Cell]]:
         """A JSON object for each row."""

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from textwrap import fill
 
+from rasterc.diagnostics import visible
 from rasterc.sweep.drift import Range, Spread, range_of
 from rasterc.sweep.grid import POLICIES, Grid, Window
 from rasterc.sweep.judge import failures, in_words
@@ -31,7 +32,8 @@ def cautions() -> str:
 
 def wrapped(text: str, indent: str = "  ") -> str:
     """A sentence on as many lines as it takes."""
-    return fill(text, WIDTH, initial_indent=indent, subsequent_indent=indent + "  ")
+    shown = visible(text)  # else a line break in a name would begin a line of its own
+    return fill(shown, WIDTH, initial_indent=indent, subsequent_indent=indent + "  ")
 
 
 def figures_lines(job: Job, figures: Figures) -> list[str]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from math import isnan
 
+from rasterc.diagnostics import visible
 from rasterc.head.breakup import gas_weber_bound, viscous_growth_per_s
 from rasterc.head.jet import JetModel, JetState
 from rasterc.head.jet_limits import FEW_SATELLITES, JETTING, LAMINAR
@@ -26,7 +27,7 @@ NEVER_TOLD = (
 def _line(label: str, text: str) -> str:
     from textwrap import fill
 
-    return fill(text, WIDTH, initial_indent=f"  {label:<12}", subsequent_indent=" " * 14)
+    return fill(visible(text), WIDTH, initial_indent=f"  {label:<12}", subsequent_indent=" " * 14)
 
 
 def state_lines(model: JetModel, state: JetState, temperature_c: float) -> list[str]:

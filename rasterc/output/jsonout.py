@@ -39,7 +39,7 @@ def render_json(strokes: Strokes, resolved: ResolvedMessage | None = None) -> by
     lines = ",\n".join(
         f"  {json.dumps(key)}: {json.dumps(value, ensure_ascii=False)}" for key, value in items
     )
-    return f"{{\n{lines}\n}}\n".encode()
+    return f"{{\n{lines}\n}}\n".encode(errors="replace")
 
 
 def _box(box: FieldBox) -> dict[str, Any]:

@@ -6,6 +6,7 @@ The same findings always give the same bytes: no time, no machine, no absolute p
 from __future__ import annotations
 
 import json
+import os
 from collections.abc import Sequence
 from pathlib import PurePath
 from urllib.parse import quote
@@ -47,7 +48,7 @@ def sarif(messages: Sequence[MessageResults], rules: Sequence[RuleFacts], versio
         ],
     }
     log = {"$schema": SCHEMA, "version": VERSION, "runs": [run]}
-    return (json.dumps(log, ensure_ascii=False, indent=2) + "\n").encode()
+    return (json.dumps(log, ensure_ascii=False, indent=2) + "\n").encode(errors="replace")
 
 
 def _rule(rule: RuleFacts) -> dict[str, object]:
@@ -98,4 +99,4 @@ def _location(span: Span, message: str) -> dict[str, object]:
 def _uri(name: str) -> str:
     """A file's name as a URI reference (RFC 3986)."""
     path = PurePath(name)
-    return path.as_uri() if path.is_absolute() else quote(path.as_posix())
+    return path.as_uri() if path.is_absolute() else quote(os.fsencode(path.as_posix()))

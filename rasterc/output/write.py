@@ -99,7 +99,7 @@ def _png(strokes: Strokes, drawing: Drawing, _: ResolvedMessage | None) -> bytes
 def _svg(strokes: Strokes, drawing: Drawing, _: ResolvedMessage | None) -> bytes:
     return render_svg(
         strokes, drawing.geometry, title=drawing.title, grid=drawing.grid, labels=drawing.labels
-    ).encode()
+    ).encode(errors="replace")
 
 
 def _npz(strokes: Strokes, _: Drawing, __: ResolvedMessage | None) -> bytes:

@@ -89,7 +89,7 @@ def _refusal(source: SourceText) -> Diagnostic | None:
             Span(source, unusable.start(), unusable.end()),
             "message files are plain text, saved as UTF-8",
         )
-    if len(text) > MAX_SOURCE_BYTES or len(text.encode()) > MAX_SOURCE_BYTES:
+    if len(text) > MAX_SOURCE_BYTES or len(text.encode(errors="replace")) > MAX_SOURCE_BYTES:
         return Diagnostic(
             "too-large",
             "the text is larger than 1 MiB",

@@ -89,7 +89,11 @@ def test_workers_end_with_the_program(folder, how):
     finally:
         going.kill()
     wait_until(ended, workers)
-    assert (out, said) == (b"", b"")
+    assert out == b""
+    if how == signal.SIGKILL:  # Python may say that it cleared away what was left
+        assert b"Traceback" not in said
+    else:
+        assert said == b""
     assert going.returncode == (130 if how != signal.SIGKILL else -signal.SIGKILL)
     with sqlite3.connect(folder / "kept.sqlite") as kept:  # puts right what a kill cut off
         assert kept.execute("pragma integrity_check").fetchall() == [("ok",)]
