@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from datetime import timedelta
 
@@ -57,8 +58,9 @@ def read_shelf_life(text: str) -> ShelfLife:
     """
     number, _, unit = text.strip().partition(" ")
     name = unit.strip().lower().removesuffix("s")
-    if number.isascii() and number.isdigit() and name in [*Unit] and 0 < int(number) <= _MAX:
-        return ShelfLife(int(number), Unit(name))
+    plain = re.fullmatch("0*[1-9][0-9]{0,5}", number) is not None  # `int` refuses endless digits
+    if plain and name in [*Unit] and int(number.lstrip("0")) <= _MAX:
+        return ShelfLife(int(number.lstrip("0")), Unit(name))
     units = ", ".join(f"{unit}s" for unit in Unit)
     raise InputError.one(
         "bad-shelf-life",

@@ -157,7 +157,9 @@ def test_a_shelf_life_in_months_is_taken_at_its_longest():
     assert six.longest == max(lengths) == timedelta(days=184)
     assert read_shelf_life("1 YEAR").longest == timedelta(days=366)
     assert str(read_shelf_life("36 hours")) == "36 hours"
-    for bad in ("", "18", "18 moons", "-1 day", "0 days", "1.5 years", "months"):
+    assert str(read_shelf_life("007 days")) == "7 days"
+    endless = "9" * 5_000 + " days"  # Python turns no more than 4,300 digits into a number
+    for bad in ("", "18", "18 moons", "-1 day", "0 days", "1.5 years", "months", endless):
         with pytest.raises(InputError):
             read_shelf_life(bad)
 

@@ -305,6 +305,8 @@ font show upright-5 --chars 012 --out x.png --json
 font audit upright-5 m.rasterc --pairs 2 --chars 01
 font import f.bdf --out y.txt --height 9 --charset unicode --chars A
 trace m.rasterc --from 2027-01-01 --years 1 --line 0101271A
+repeats m.rasterc --from 2027-01-01 --years 1 --shelf-life 9days --json
+reading m.rasterc --at 2027-11-25T14:05 --lost 0.1 --pairs 3
 """
 TOKENS = """
 --json --at --set --profile --speed --out --message --fonts --all --help --version --years --style

@@ -84,6 +84,15 @@ def test_defining_congruence(name, alphabet, modulus, data):
     assert number % modulus == 1
 
 
+@pytest.mark.parametrize("name", ALGORITHMS)
+def test_texts_of_any_length_have_a_check_character(name):
+    # Python turns no more than 4,300 digits into a number
+    algorithm = ALGORITHMS[name]
+    for length in (2_000, 5_000, 20_000):
+        text = (algorithm.alphabet * length)[1 : length + 1]
+        assert len(check_characters(algorithm, text)) == len(result(name, text[:9]))
+
+
 def test_every_algorithm_is_checked_from_outside():
     compared = {*LIBRARY, "iso7064-mod661-26", "iso7064-mod1271-36", "code39-mod43"}
     assert set(ALGORITHMS) == compared
