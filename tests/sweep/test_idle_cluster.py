@@ -11,7 +11,7 @@ from rasterc.sweep.run import run_cases
 def test_a_scheduler_without_workers_is_given_up(job, monkeypatch):
     distributed = pytest.importorskip("distributed")
     monkeypatch.setattr(cluster, "WORKERS_S", 0.5)
-    idle = {"host": "127.0.0.1", "n_workers": 0, "processes": False, "dashboard_address": None}
+    idle = {"n_workers": 0, "processes": False, "dashboard_address": None}
     with distributed.LocalCluster(**idle) as scheduler:
         runner = cluster.on_cluster(scheduler.scheduler_address)
         with pytest.raises(InputError, match=r"has no worker after 0\.5 s"):
