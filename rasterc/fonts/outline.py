@@ -22,6 +22,7 @@ LATIN_1 = "".join(map(chr, [*range(0x20, 0x7F), *range(0xA0, 0xAD), *range(0xAE,
 """The printable characters of Latin-1, without the soft hyphen."""
 
 MIN_HEIGHT, MAX_HEIGHT = 4, 64
+MAX_CHARACTERS = 2_000  # each is drawn at up to some hundred sizes, to find the largest that fits
 _MAX_REACH = 16 * MAX_HEIGHT  # pixels; real glyphs reach some three times the rows
 
 
@@ -151,6 +152,9 @@ def _characters(
 ) -> tuple[list[str], list[Diagnostic]]:
     """The characters to draw, and a note about those of Latin-1 that are not there."""
     wanted = list(dict.fromkeys(LATIN_1 if chars is None else chars))
+    if len(wanted) > MAX_CHARACTERS:
+        said = f"{len(wanted):,} characters to draw; the limit is {MAX_CHARACTERS:,}"
+        raise InputError.one("too-many-characters", said, help="name those that are printed")
     found = [char for char in wanted if face.get_char_index(char)]
     lacking = ", ".join(f"{c} (U+{ord(c):04X})" for c in wanted if c not in found)
     if lacking and (chars is not None or not found):

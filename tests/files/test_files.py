@@ -10,7 +10,7 @@ import pytest
 
 from rasterc import files
 from rasterc.diagnostics import InputError
-from rasterc.files import disk
+from rasterc.files import disk, finding
 
 ROOT = hasattr(os, "geteuid") and os.geteuid() == 0
 
@@ -266,6 +266,13 @@ def test_files_below_a_folder_are_found_in_order(tmp_path):
     os.mkfifo(tmp_path / "b" / "pipe.r")
     found = [str(p.relative_to(tmp_path)) for p in files.find_files(tmp_path, ".r")]
     assert found == ["a.r", "b/1.r", "b/2.r", "b/pipe.r", "x.r/c.r"]
+
+
+def test_a_folder_of_more_files_than_can_be_meant_is_refused(tmp_path, monkeypatch):
+    monkeypatch.setattr(finding, "MAX_FOUND", 3)
+    for number in range(4):
+        (tmp_path / f"{number}.r").touch()
+    assert code_of(files.find_files, tmp_path, ".r") == "too-large"
 
 
 @pytest.mark.skipif(ROOT, reason="root may list every folder")

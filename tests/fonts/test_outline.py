@@ -81,6 +81,11 @@ def test_a_height_out_of_range_is_refused(path, height):
         load_outline(path, "any", height)
 
 
+def test_more_characters_than_can_be_tried_are_refused(path):
+    with pytest.raises(InputError, match="the limit is 2,000"):
+        load_outline(path, "any", 9, "".join(map(chr, range(0x100, 0x1000))))
+
+
 def test_a_file_that_is_no_font_is_refused(tmp_path):
     (tmp_path / "a.ttf").write_bytes(b"no font at all")
     with pytest.raises(InputError, match="is not a font"):
