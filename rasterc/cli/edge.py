@@ -16,7 +16,7 @@ import typer
 
 from rasterc.cli.exits import EXIT_BAD_INPUT, EXIT_FINE, EXIT_OURS, EXIT_STOPPED
 from rasterc.cli.say import CannotPrintError, Teller, tell
-from rasterc.diagnostics import Diagnostic
+from rasterc.diagnostics import Diagnostic, InputError
 
 UsageError: type[Exception] = typer.BadParameter.__mro__[2]
 """What all that can be wrong with a command line descends from; typer gives it no public name."""
@@ -74,6 +74,9 @@ def _command(arguments: Sequence[str], teller: Teller) -> int:
             command.invoke(context)
     except typer.Exit as end:
         return end.exit_code
+    except InputError as error:  # of what a command does outside `reporting`
+        teller.refuse(*error.diagnostics)
+        return EXIT_BAD_INPUT
     except UsageError as error:
         _refuse_usage(error, teller)
         return EXIT_BAD_INPUT

@@ -12,6 +12,7 @@ from pathlib import Path
 import pytest
 
 from rasterc.cli import exits
+from rasterc.diagnostics import InputError
 
 SHARED = Path(__file__).parents[2] / "shared"
 BEST = SHARED / "messages" / "best-before.rasterc"
@@ -58,6 +59,13 @@ def test_a_fault_of_ours_is_exit_70_and_says_how_to_report_it(
     assert "please report it" in help
     assert "--debug" in help
     assert list(tmp_path.iterdir()) == []
+
+
+def test_bad_input_is_no_fault_of_ours_wherever_it_is_found(program, monkeypatch):
+    plant(monkeypatch, "typer.main.get_command", InputError.one("planted", "it is bad"))
+    assert program(*FONT, code=2).said == "error[planted]: it is bad\n"
+    document = json.loads(program(*FONT, "--json", code=2).out)
+    assert document["diagnostics"][0]["code"] == "planted"
 
 
 def test_debug_shows_where_before_or_behind_the_command(program, monkeypatch):
