@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from enum import StrEnum
 
-from rasterc.extremes.calendar import OF_LETTER
+from rasterc.domain.calendar import OF_LETTER
 from rasterc.source.message import Picture
 from rasterc.values import Instant, Places, Plan
 from rasterc.values.fields import (

@@ -15,9 +15,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from rasterc.diagnostics import Diagnostic, InputError
+from rasterc.domain.calendar import FEATURES, TIMES, Days, date_of
+from rasterc.domain.timeline import Timeline, Tracks
 from rasterc.extremes.atoms import PART, Feature, Letter, Varying, Whole
-from rasterc.extremes.calendar import FEATURES, TIMES, Days, date_of
-from rasterc.extremes.timeline import Timeline
 from rasterc.values import Instant, Plan
 from rasterc.values.clocks import ClockValue
 from rasterc.values.fields import ClockTable, ClockText
@@ -71,6 +71,7 @@ class TooManyCellsError(Exception):
 class Clockwork:
     """What the clock atoms of a message print over the cells of a timeline."""
 
+    tracks: Tracks
     timeline: Timeline
     by_cell: list[Printed] = field(default_factory=list)
     by_minute: list[Printed] = field(default_factory=list)
@@ -81,7 +82,7 @@ class Clockwork:
     @property
     def plan(self) -> Plan:
         """The message."""
-        return self.timeline.plan
+        return self.tracks.plan
 
     @property
     def types(self) -> list[CellType]:
@@ -160,12 +161,13 @@ def clockwork(
         InputError: a clock leaves the years 1 to 9999.
     """
     features = [feature for atom in atoms for feature in features_of(atom)]
-    work = Clockwork(Timeline(plan, first, end, _timed(features)))
-    for name in dict.fromkeys([*also, *(feature.of for feature in features)]):
-        if name in plan.schedules:
-            work.timeline.shift(name)
-        else:
-            work.timeline.clock(name)
+    tracks = Tracks(plan, first, end, _timed(features))
+    names = dict.fromkeys([*also, *(feature.of for feature in features)])
+    shifts = [name for name in names if name in plan.schedules]
+    clocks = [name for name in names if name not in plan.schedules]
+    for name in (*clocks, *(plan.schedules[shift].shift.clock for shift in shifts)):
+        tracks.sound(name)
+    work = Clockwork(tracks, tracks.line(clocks, shifts))
     by_minute = [atom for atom in atoms if atom not in still and _is_by_minute(work, atom)]
     by_cell = [atom for atom in atoms if atom not in by_minute]
     for atom in by_cell:
@@ -201,7 +203,7 @@ def _cut_for(work: Clockwork, atom: Varying) -> None:
             cells = int(work.timeline.lengths.sum()) // minutes + len(work.timeline)
             if cells > MAX_CELLS:
                 raise TooManyCellsError(atom)
-            work.timeline.cut_every(feature.of, minutes)
+            work.timeline = work.timeline.cut_every(feature.of, minutes)
 
 
 def _print_by_cell(work: Clockwork, atom: Varying) -> Printed:

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 
-from rasterc.extremes.calendar import date_of
+from rasterc.domain.calendar import date_of
+from rasterc.domain.timeline import Tracks
 from rasterc.extremes.group import Assignment
 from rasterc.extremes.model import DateRange, Witness
-from rasterc.extremes.timeline import Timeline
 from rasterc.values import Plan
 from rasterc.values.fields import ClockText
 from rasterc.values.patterns import Shows
@@ -15,17 +15,17 @@ from rasterc.values.patterns import Shows
 Witnesses = Callable[[Assignment], Witness]
 
 
-def date_ranges(plan: Plan, timeline: Timeline, witness: Witnesses) -> Iterator[DateRange]:
+def date_ranges(plan: Plan, tracks: Tracks, witness: Witnesses) -> Iterator[DateRange]:
     """The dates of each clock that is read from the instant and printed with date letters."""
     for name in printed_clocks(plan, Shows.DAY):
-        days = timeline.clock(name).day
-        first, last = int(days.argmin()), int(days.argmax())
+        track = tracks.sound(name)
+        first, last = int(track.day.argmin()), int(track.day.argmax())
         yield DateRange(
             name,
-            date_of(days[first]),
-            date_of(days[last]),
-            witness(Assignment(minute=int(timeline.starts[first]))),
-            witness(Assignment(minute=int(timeline.starts[last]))),
+            date_of(track.day[first]),
+            date_of(track.day[last]),
+            witness(Assignment(minute=int(track.starts[first]))),
+            witness(Assignment(minute=int(track.starts[last]))),
         )
 
 

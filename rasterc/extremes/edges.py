@@ -6,11 +6,12 @@ from collections.abc import Callable, Iterator
 
 import numpy as np
 
-from rasterc.extremes.calendar import FEATURES
+from rasterc.domain.calendar import FEATURES
+from rasterc.domain.timeline import Tracks
+from rasterc.domain.tracks import Track
 from rasterc.extremes.dates import printed_clocks
 from rasterc.extremes.group import Assignment
 from rasterc.extremes.model import Edge, Witness
-from rasterc.extremes.timeline import Timeline
 from rasterc.source.message import AtEnd, Counter
 from rasterc.values import Plan
 from rasterc.values.fields import ClockTable, ClockText, CounterText, ShiftText
@@ -20,40 +21,40 @@ from rasterc.values.patterns import Shows
 Named = tuple[str, Assignment]
 
 
-def edges(
-    plan: Plan, timeline: Timeline, witness: Callable[[Assignment], Witness]
-) -> Iterator[Edge]:
+def edges(plan: Plan, tracks: Tracks, witness: Callable[[Assignment], Witness]) -> Iterator[Edge]:
     """The first edge of each kind in the horizon, and the minute before where there is one."""
-    for name, assignment in _named(plan, timeline):
+    for name, assignment in _named(plan, tracks):
         yield Edge(name, witness(assignment))
 
 
-def _named(plan: Plan, timeline: Timeline) -> Iterator[Named]:
+def _named(plan: Plan, tracks: Tracks) -> Iterator[Named]:
     if plan.clocks_read():
-        yield from _days(plan, timeline)
-        yield from _clock_changes(plan, timeline)
-        yield from _shifts(plan, timeline)
+        yield from _days(plan, tracks)
+        yield from _clock_changes(plan, tracks)
+        yield from _shifts(plan, tracks)
     printed = [f.source.counter for f in plan.fields if isinstance(f.source, CounterText)]
     for counter in {counter.name: counter for counter in printed}.values():
         yield from _counter(counter)
 
 
-def _days(plan: Plan, timeline: Timeline) -> Iterator[Named]:
+def _days(plan: Plan, tracks: Tracks) -> Iterator[Named]:
     for clock in plan.clocks_read():
         if clock.day_from_minutes:
-            day = timeline.clock(clock.name).day
-            yield from _both_sides(timeline, f"day of {clock.name} begins", np.diff(day) != 0)
+            track = tracks.sound(clock.name)
+            changes = np.diff(track.day) != 0
+            yield from _both_sides(track, f"day of {clock.name} begins", changes)
     weeks = _clocks_with_weeks(plan)
     for name in printed_clocks(plan, Shows.DAY):
-        day = timeline.clock(name).day
+        track = tracks.sound(name)
+        day = track.day
         first, days = int(day.min()), np.arange(int(day.min()), int(day.max()) + 1)
         leap = (FEATURES["month"](days) == 2) & (FEATURES["day"](days) == 29)
-        yield from _first(timeline, f"{name} on a leap day", leap[day - first])
+        yield from _first(track, f"{name} on a leap day", leap[day - first])
         year = FEATURES["year"](days)[day - first]
-        yield from _both_sides(timeline, f"year of {name} begins", np.diff(year) != 0)
+        yield from _both_sides(track, f"year of {name} begins", np.diff(year) != 0)
         if name in weeks:
             week = FEATURES["week"](days)[day - first]
-            yield from _first(timeline, f"{name} in week 53", week == 53)
+            yield from _first(track, f"{name} in week 53", week == 53)
 
 
 def _clocks_with_weeks(plan: Plan) -> set[str]:
@@ -65,8 +66,8 @@ def _clocks_with_weeks(plan: Plan) -> set[str]:
     }
 
 
-def _clock_changes(plan: Plan, timeline: Timeline) -> Iterator[Named]:
-    first, end = int(timeline.starts[0]), int(timeline.ends[-1])
+def _clock_changes(plan: Plan, tracks: Tracks) -> Iterator[Named]:
+    first, end = tracks.first, tracks.end
     for zone in dict.fromkeys(clock.zone for clock in plan.clocks_read()):
         assert zone is not None
         offsets = offsets_between(zone, first, end)
@@ -79,20 +80,21 @@ def _clock_changes(plan: Plan, timeline: Timeline) -> Iterator[Named]:
                 yield from _around(f"clocks go {name} in {zone}", minute)
 
 
-def _shifts(plan: Plan, timeline: Timeline) -> Iterator[Named]:
+def _shifts(plan: Plan, tracks: Tracks) -> Iterator[Named]:
     printed = {field.source.shift for field in plan.fields if isinstance(field.source, ShiftText)}
     used = set(_shifts_of_clocks(plan))
     for name, schedule in plan.schedules.items():
         if name not in printed | used or plan.clocks[schedule.shift.clock].root.zone is None:
             continue
-        began = timeline.shift(name).began
-        begins = np.flatnonzero(np.diff(began) != 0) + 1
-        points = timeline.shifts[name].point[begins]
+        running = tracks.shift(name)
+        starts = running.began.starts
+        begins = np.flatnonzero(np.diff(running.began.wall) != 0) + 1
+        points = running.point[begins]
         for label in dict.fromkeys(schedule.labels):
             mine = [i for i, other in enumerate(schedule.labels) if other == label]
             at = begins[np.isin(points, mine)]
             if len(at):
-                yield from _around(f'shift {name} "{label}" begins', int(timeline.starts[at[0]]))
+                yield from _around(f'shift {name} "{label}" begins', int(starts[at[0]]))
 
 
 def _shifts_of_clocks(plan: Plan) -> Iterator[str]:
@@ -117,10 +119,10 @@ def _counter(counter: Counter) -> Iterator[Named]:
     yield name, Assignment(counters={counter.name: values[-1]})
 
 
-def _both_sides(timeline: Timeline, name: str, changes: Flags) -> Iterator[Named]:
+def _both_sides(track: Track, name: str, changes: Flags) -> Iterator[Named]:
     at = np.flatnonzero(changes)
     if len(at):
-        yield from _around(name, int(timeline.starts[at[0] + 1]))
+        yield from _around(name, int(track.starts[at[0] + 1]))
 
 
 def _around(name: str, minute: int) -> Iterator[Named]:
@@ -128,7 +130,7 @@ def _around(name: str, minute: int) -> Iterator[Named]:
     yield name, Assignment(minute=minute)
 
 
-def _first(timeline: Timeline, name: str, where: Flags) -> Iterator[Named]:
+def _first(track: Track, name: str, where: Flags) -> Iterator[Named]:
     at = np.flatnonzero(where)
     if len(at):
-        yield name, Assignment(minute=int(timeline.starts[at[0]]))
+        yield name, Assignment(minute=int(track.starts[at[0]]))

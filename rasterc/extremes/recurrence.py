@@ -10,10 +10,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from rasterc.diagnostics import InputError
+from rasterc.domain.horizon import Horizon
 from rasterc.extremes.atoms import Atom, Kind, Literal, Variable, Varying, Whole
 from rasterc.extremes.group import Assignment
 from rasterc.extremes.groups import shaper_of
-from rasterc.extremes.horizon import Horizon
 from rasterc.extremes.listgroup import text_of
 from rasterc.extremes.overlap import TooManyError
 from rasterc.extremes.rounds import SHOWN_IN_PART, round_of

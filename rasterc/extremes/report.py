@@ -8,12 +8,12 @@ from datetime import date, datetime
 from math import expm1, log1p
 
 from rasterc.diagnostics import InputError, fail_on_errors
+from rasterc.domain.horizon import Horizon, horizon
 from rasterc.extremes.dates import date_ranges
 from rasterc.extremes.edges import edges
 from rasterc.extremes.group import HIGHEST
 from rasterc.extremes.groups import Progress
 from rasterc.extremes.height import smallest_line
-from rasterc.extremes.horizon import Horizon, horizon
 from rasterc.extremes.kinds import (
     DENSEST,
     HIGHEST_HEIGHT,
@@ -115,8 +115,8 @@ def extremes_within(
         stretch.end,
         count_strings(search.groups.groups, search.atoms),
         tuple(replace(e, converted=_converted(e, profile, plan)) for e in found),
-        tuple(date_ranges(plan, search.timeline(), search.witness)),
-        tuple(edges(plan, search.timeline(), search.witness)),
+        tuple(date_ranges(plan, search.tracks(), search.witness)),
+        tuple(edges(plan, search.tracks(), search.witness)),
         tuple(faults),
         tuple(search.groups.notes),
     )

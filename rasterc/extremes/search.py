@@ -6,11 +6,12 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from rasterc.diagnostics import Diagnostic, InputError
+from rasterc.domain.horizon import Horizon
+from rasterc.domain.timeline import Tracks
 from rasterc.extremes.atoms import Atom, Literal, take_apart
 from rasterc.extremes.clockgroup import ClockGroup
 from rasterc.extremes.group import HIGHEST, Assignment, TooManyVectorsError
 from rasterc.extremes.groups import Groups, NoPrint, Progress, make_groups
-from rasterc.extremes.horizon import Horizon
 from rasterc.extremes.meter import (
     LineForm,
     Meter,
@@ -23,7 +24,6 @@ from rasterc.extremes.meter import (
 from rasterc.extremes.model import Fault, Witness, instant_said, witness_at
 from rasterc.extremes.optimum import Optimum, bound, literal_vector, optimum
 from rasterc.extremes.shapegroup import inexact
-from rasterc.extremes.timeline import Timeline
 from rasterc.fonts.model import Font
 from rasterc.layout import Composer, lay_out
 from rasterc.values import Instant, Plan
@@ -56,12 +56,12 @@ class Search:
             when = moment_of(minute, whole.second or 0).astimezone(self.horizon.zone)
         return Instant(when, whole.counters, whole.inputs)
 
-    def timeline(self) -> Timeline:
-        """Cells of the horizon to look at clocks in."""
+    def tracks(self) -> Tracks:
+        """The clocks of the message over the horizon."""
         for group in self.groups.groups:
             if isinstance(group, ClockGroup):
-                return group.work.timeline.copy()
-        return Timeline(self.plan, *self.horizon.minutes)
+                return group.work.tracks
+        return Tracks(self.plan, *self.horizon.minutes)
 
     def witness(self, assignment: Assignment) -> Witness:
         """An assignment and what it prints."""

@@ -8,11 +8,11 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from rasterc.extremes.calendar import FEATURES
+from rasterc.domain.calendar import FEATURES
+from rasterc.domain.timeline import Timeline
 from rasterc.extremes.clockgroup import minute_codes
 from rasterc.extremes.clockwork import Clockwork
 from rasterc.extremes.runs import Pattern, Stretches, pattern
-from rasterc.extremes.timeline import Timeline
 from rasterc.source.message import Counter, Restart
 from rasterc.values.offsets import Flags, Minutes
 
@@ -22,8 +22,8 @@ def restart_keys(timeline: Timeline, counter: Counter) -> Minutes:
     if counter.restart is Restart.NEVER or counter.restart_of is None:
         return np.zeros(len(timeline), dtype=np.int64)
     if counter.restart is Restart.SHIFT:
-        return timeline.shift(counter.restart_of).began
-    day = timeline.clock(counter.restart_of).day
+        return timeline.shifts[counter.restart_of].began.wall
+    day = timeline.clocks[counter.restart_of].day
     if counter.restart is Restart.DAILY:
         return day
     year = FEATURES["year"](day)

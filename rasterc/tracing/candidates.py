@@ -12,10 +12,10 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from rasterc.domain.timeline import Timeline
 from rasterc.tracing.counts import CounterSet
 from rasterc.tracing.entries import InputSet
 from rasterc.tracing.templates import Template
-from rasterc.tracing.timeline import Timeline
 from rasterc.values.offsets import Flags, Minutes
 from rasterc.values.shifts import MINUTES_PER_DAY
 

@@ -8,9 +8,9 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
+from rasterc.domain.timeline import Timeline, Which
 from rasterc.tracing.atoms import Atom, ByBoth, worked_out
 from rasterc.tracing.terms import ByCell, ByMinute, Fixed, Texts
-from rasterc.tracing.timeline import Timeline, Which
 from rasterc.values.offsets import Flags, Minutes
 from rasterc.values.shifts import MINUTES_PER_DAY
 

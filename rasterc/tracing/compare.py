@@ -13,10 +13,10 @@ from itertools import zip_longest
 
 import numpy as np
 
+from rasterc.domain.timeline import Which
 from rasterc.tracing.atoms import Atom, ByBoth, Leaf
 from rasterc.tracing.columns import ALWAYS, NEVER, Column, Columns, Part, Points, Shifts
 from rasterc.tracing.terms import ByCell, ByMinute, Fixed, Texts
-from rasterc.tracing.timeline import Which
 from rasterc.values.offsets import Flags, Minutes
 from rasterc.values.shifts import MINUTES_PER_DAY
 

@@ -12,6 +12,8 @@ from zoneinfo import ZoneInfo
 import numpy as np
 
 from rasterc.diagnostics import Diagnostic, InputError
+from rasterc.domain.horizon import home_zone, stretch
+from rasterc.domain.timeline import Timeline, Which, timeline
 from rasterc.fonts.model import Font
 from rasterc.source.message import Counter, Input, Message
 from rasterc.source.words import composed
@@ -23,13 +25,12 @@ from rasterc.tracing.declared import DeclaredChange, declared_changes, look
 from rasterc.tracing.lengths import Longest, Measured, longest, measured
 from rasterc.tracing.ruler import Ruler, advance
 from rasterc.tracing.terms_of import TermMaker
-from rasterc.tracing.timeline import Timeline, Which, common_starts, home_zone, stretch, timeline
 from rasterc.values.model import Instant
 from rasterc.values.offsets import FIRST_YEAR, Flags, Minutes, moment_of, offsets_between
 from rasterc.values.plan import Plan
 from rasterc.values.shifts import MINUTES_PER_DAY
 
-DEFAULT_YEARS = 10
+DEFAULT_YEARS, MAX_YEARS = 10, 100
 _CHUNK = 2_000  # cells looked at together
 
 
@@ -133,7 +134,7 @@ def diff(
             the start or horizon cannot be.
     """
     leading = old if old.plan.clocks_read() else new
-    first, end = stretch(leading.plan, start or datetime(FIRST_YEAR, 1, 1), years)
+    first, end = stretch(leading.plan, start or datetime(FIRST_YEAR, 1, 1), years, MAX_YEARS)
     return diff_between(old, new, first, end)
 
 
@@ -167,8 +168,7 @@ class _Work:
     def __init__(self, old: Side, new: Side, first: int, end: int) -> None:
         self.sides = (old, new)
         lines = [timeline(side.plan, first, end) for side in self.sides]
-        starts = common_starts(lines, first)
-        lines = [line.cut(starts) for line in lines]
+        lines = [line.cut(other.starts) for line, other in (lines, lines[::-1])]
         self.line = lines[0]
         self.versions = _versions(self.sides, lines)
         self.columns = Columns()

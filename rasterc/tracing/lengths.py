@@ -11,11 +11,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from rasterc.domain.timeline import Timeline, Which
 from rasterc.tracing.atoms import ByBoth, worked_out
 from rasterc.tracing.columns import Column, Columns, Measure
 from rasterc.tracing.compare import Version
 from rasterc.tracing.terms import ByCell, ByMinute, Fixed
-from rasterc.tracing.timeline import Timeline, Which
 from rasterc.values.offsets import Flags, Minutes
 from rasterc.values.shifts import MINUTES_PER_DAY
 

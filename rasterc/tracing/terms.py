@@ -14,6 +14,7 @@ from typing import Protocol
 
 import numpy as np
 
+from rasterc.domain.timeline import Which
 from rasterc.source.message import Counter
 from rasterc.tracing import counts, entries
 from rasterc.tracing.candidates import Candidates
@@ -28,7 +29,6 @@ from rasterc.tracing.templates import (
     may_fail,
     undone,
 )
-from rasterc.tracing.timeline import Which
 from rasterc.values.check_characters import CheckAlgorithm
 from rasterc.values.counters import text_of, widest
 from rasterc.values.fields import FieldPlan

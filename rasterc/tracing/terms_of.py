@@ -11,6 +11,9 @@ from itertools import groupby
 import numpy as np
 
 from rasterc.diagnostics import InputError
+from rasterc.domain.calendar import date_of
+from rasterc.domain.timeline import Timeline, Which
+from rasterc.domain.tracks import Track
 from rasterc.tracing.entries import has_points
 from rasterc.tracing.templates import applied
 from rasterc.tracing.terms import (
@@ -26,8 +29,6 @@ from rasterc.tracing.terms import (
     Term,
     Texts,
 )
-from rasterc.tracing.timeline import Timeline, Which
-from rasterc.tracing.tracks import Track, date_of
 from rasterc.values.clocks import ClockValue
 from rasterc.values.fields import (
     CheckText,
@@ -92,10 +93,10 @@ class TermMaker:
             case ClockTable(clock, table, span):
                 return self._by_minute(clock, lambda v: by_time(table, v.wall, span), options)
             case ShiftText(shift):
-                which, known = self.line.shifts[shift]
+                running = self.line.shifts[shift]
                 labels = self.plan.schedules[shift].labels
                 texts = [applied(options, label) for label in labels]
-                return [ByCell(_texts(texts, np.where(known, which, -1)))]
+                return [ByCell(_texts(texts, np.where(running.began.valid, running.point, -1)))]
             case CounterText(counter, width, fill):
                 return [CounterTerm(counter, width, fill, options)]
             case InputText(rule):

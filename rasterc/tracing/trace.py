@@ -17,6 +17,8 @@ from zoneinfo import ZoneInfo
 import numpy as np
 
 from rasterc.diagnostics import InputError
+from rasterc.domain.horizon import home_zone, stretch
+from rasterc.domain.timeline import timeline
 from rasterc.source.message import Picture
 from rasterc.tracing import counts
 from rasterc.tracing.candidates import Candidates, is_possible, joined
@@ -24,13 +26,12 @@ from rasterc.tracing.counts import CounterSet
 from rasterc.tracing.templates import Template, any_of, template_of
 from rasterc.tracing.terms import Term
 from rasterc.tracing.terms_of import TermMaker
-from rasterc.tracing.timeline import home_zone, stretch, timeline
 from rasterc.tracing.verify import Found, verified
 from rasterc.values.fields import CheckText
 from rasterc.values.offsets import FIRST_YEAR, Minutes, moment_of
 from rasterc.values.plan import Plan
 
-DEFAULT_YEARS = 10
+DEFAULT_YEARS, MAX_YEARS = 10, 100
 UNREAD_LINE = "*"
 """Given for a line of which nothing could be read."""
 
@@ -159,7 +160,9 @@ def trace(
         InputError: another number of lines than the message prints, too little was read, a start
             or horizon that cannot be, or a field that cannot be traced back.
     """
-    return trace_between(plan, lines, *stretch(plan, start or datetime(FIRST_YEAR, 1, 1), years))
+    return trace_between(
+        plan, lines, *stretch(plan, start or datetime(FIRST_YEAR, 1, 1), years, MAX_YEARS)
+    )
 
 
 def trace_between(plan: Plan, lines: Sequence[str], first: int, end: int) -> TraceResult:

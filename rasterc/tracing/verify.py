@@ -11,6 +11,7 @@ from typing import Any
 import numpy as np
 
 from rasterc.diagnostics import InputError
+from rasterc.domain.timeline import Which
 from rasterc.tracing import counts, entries
 from rasterc.tracing.candidates import Candidates, minutes_of, runs, stretches_of
 from rasterc.tracing.counts import CounterSet
@@ -18,7 +19,6 @@ from rasterc.tracing.entries import InputSet
 from rasterc.tracing.templates import matcher
 from rasterc.tracing.terms import ByCell, ByMinute, BySecond, Changed, Joined, Term
 from rasterc.tracing.terms_of import TermMaker
-from rasterc.tracing.timeline import Which
 from rasterc.values.fields import (
     ClockTable,
     ClockText,

@@ -15,7 +15,7 @@ import pytest
 
 from rasterc.api import Code, load_text
 from rasterc.diagnostics import InputError
-from rasterc.extremes.horizon import Horizon
+from rasterc.domain.horizon import Horizon
 from rasterc.layout import compile_strokes, lay_out
 from rasterc.values import Instant
 

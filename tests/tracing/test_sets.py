@@ -11,11 +11,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from rasterc.diagnostics import SourceText, Span
+from rasterc.domain.calendar import date_of
+from rasterc.domain.timeline import timeline
 from rasterc.source.message import Counter, Table
 from rasterc.tracing.counts import CounterSet, boxes_of, joined
 from rasterc.tracing.templates import applied, matcher, template_of, undone
-from rasterc.tracing.timeline import timeline
-from rasterc.tracing.tracks import date_of
 from rasterc.values import Instant
 from rasterc.values.counters import text_of
 from rasterc.values.offsets import minute_of, moment_of, offsets_between
@@ -129,6 +129,6 @@ def agree(plan, line, minute: int) -> None:
         assert date_of(track.day[cell]) == shown.day, (name, minute)
         expected = shown.wall.replace(tzinfo=UTC, second=0)
         assert datetime(1970, 1, 1, tzinfo=UTC) + timedelta(minutes=wall) == expected, name
-    for name, (which, known) in line.shifts.items():
-        assert known[cell]
-        assert plan.schedules[name].labels[which[cell]] == moment.shift(name).label
+    for name, running in line.shifts.items():
+        assert running.began.valid[cell]
+        assert plan.schedules[name].labels[running.point[cell]] == moment.shift(name).label

@@ -1,4 +1,4 @@
-"""Clocks and shifts over a stretch of time, as runs of minutes that go on evenly.
+"""One clock or shift over a stretch of time, as pieces in which it goes on evenly.
 
 A `Track` is one clock cut into pieces: within a piece its day stays the same and its wall time
 either goes on minute by minute or stands still. Every operation of `rasterc.values.clocks` and
@@ -10,20 +10,17 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
-from datetime import date, timedelta
+from datetime import date
 
 import numpy as np
 from numpy.typing import NDArray
 
+from rasterc.domain.calendar import DAY_0, FIRST_DAY, LAST_DAY, move
 from rasterc.source.message import Clock, Offset, Step
 from rasterc.values.offsets import Flags, Minutes, Offsets, merged
 from rasterc.values.shifts import MINUTES_PER_DAY, MINUTES_PER_WEEK, Schedule
-from rasterc.values.steps import add_offset, move_to
 
 _MONDAY = 4 * MINUTES_PER_DAY  # 1970-01-05, in minutes of a wall clock
-_DAY_0 = date(1970, 1, 1)
-_FIRST_DAY = (date.min - _DAY_0).days
-_LAST_DAY = (date.max - _DAY_0).days
 
 OffsetsNear = Callable[[Minutes], Offsets]
 """The offsets of a zone, for a stretch that holds the given minutes."""
@@ -61,9 +58,12 @@ class Track:
     def cut(self, at: Minutes) -> Track:
         """The same clock, also cut at minutes ``at`` of UTC."""
         starts = merged(self.starts, at[(at > self.starts[0]) & (at < self.end)])
+        return self.onto(starts, pieces(self.starts, starts))
+
+    def onto(self, starts: Minutes, index: NDArray[np.intp]) -> Track:
+        """The same clock in pieces that begin at ``starts``; see `pieces` for ``index``."""
         if len(starts) == len(self.starts):
             return self
-        index = np.searchsorted(self.starts, starts, "right") - 1
         return replace(
             self,
             starts=starts,
@@ -88,6 +88,12 @@ class Track:
         return self.cut(self.starts[piece] + points[low[piece] + nth] - values[piece])
 
 
+def pieces(starts: Minutes, finer: Minutes) -> NDArray[np.intp]:
+    """For each start of finer pieces the piece it lies in; these hold all starts of the others."""
+    begin = np.searchsorted(finer, starts)
+    return np.repeat(np.arange(len(starts)), np.diff(begin, append=len(finer)))
+
+
 def every(period: int, phase: int, values: Minutes, length: int) -> Minutes:
     """All minutes ``phase`` modulo ``period`` that ``values``, and ``length`` more, can reach."""
     first = (int(values.min()) - phase) // period
@@ -110,7 +116,7 @@ def read(first: int, end: int, offsets: Offsets, day_from_minutes: int) -> Track
 
 def fixed(first: int, end: int, day: date) -> Track:
     """A fixed date: midnight of that day, in no zone."""
-    number = np.array([(day - _DAY_0).days], np.int64)
+    number = np.array([(day - DAY_0).days], np.int64)
     no = np.zeros(1, np.bool_)
     starts, nothing = np.array([first], np.int64), np.zeros(1, np.int64)
     return Track(starts, end, False, number * MINUTES_PER_DAY, nothing, no, number, ~no)
@@ -129,12 +135,15 @@ def _by_day(track: Track, day_from_minutes: int) -> Track:
     boundaries = every(MINUTES_PER_DAY, day_from_minutes, track.wall, _lasting(track))
     track = track.cut_where(track.wall, boundaries)
     day = (track.wall - day_from_minutes) // MINUTES_PER_DAY
-    valid = track.valid & (day >= _FIRST_DAY) & (day < _LAST_DAY)
+    valid = track.valid & (day >= FIRST_DAY) & (day < LAST_DAY)
     return replace(track, day=day, valid=valid)
 
 
 def apply_step(track: Track, step: Step, clock: Clock, zone: OffsetsNear | None, day: int) -> Track:
-    """The track after a step of ``clock``; its days begin ``day`` minutes after midnight."""
+    """The track after a step of ``clock``; its days begin ``day`` minutes after midnight.
+
+    Without a ``zone`` wall times are not settled: the date is fixed, or only days matter.
+    """
     if isinstance(step, Offset) and (each := step.unit.elapsed_minutes):
         return _let_pass(track, step.amount * each, zone, day)
     return _move_day(track, step, clock, zone)
@@ -150,25 +159,15 @@ def _let_pass(track: Track, elapsed: int, zone: OffsetsNear | None, day_from_min
 
 
 def _move_day(track: Track, step: Step, clock: Clock, zone: OffsetsNear | None) -> Track:
-    days, which = np.unique(track.day, return_inverse=True)
-    moved = [_moved(int(day), step, clock) for day in days]
-    to = np.array([0 if day is None else day for day in moved], np.int64)[which]
-    reached = np.array([day is not None for day in moved])[which]
-    to = np.where(reached, to, track.day)
+    first = int(track.day.min())
+    table = move(np.arange(first, int(track.day.max()) + 1), step, clock.short_month)
+    to = table[track.day - first]  # each day between the first and the last is moved once
+    reached = (to >= FIRST_DAY) & (to <= LAST_DAY)
+    if not reached.all():
+        to = np.where(reached, to, track.day)
     wall = track.wall + (to - track.day) * MINUTES_PER_DAY
     track = replace(track, wall=wall, day=to, valid=track.valid & reached)
     return track if zone is None else _settled(track, zone(wall))
-
-
-def _moved(number: int, step: Step, clock: Clock) -> int | None:
-    """A day moved by a step; None when it leaves the years 1 to 9999."""
-    try:
-        day = _DAY_0 + timedelta(days=number)
-        if isinstance(step, Offset):
-            return (add_offset(day, step, clock.short_month) - _DAY_0).days
-        return (move_to(day, step) - _DAY_0).days
-    except OverflowError:
-        return None
 
 
 def _settled(track: Track, offsets: Offsets) -> Track:
@@ -178,29 +177,40 @@ def _settled(track: Track, offsets: Offsets) -> Track:
     return replace(track, wall=wall, ahead=ahead, second=offsets.is_second(wall, ahead))
 
 
-def running(
-    track: Track, schedule: Schedule, zone: OffsetsNear | None
-) -> tuple[Track, NDArray[np.intp]]:
-    """When the running part of a shift began, and which of the schedule's points that was."""
+@dataclass(frozen=True, slots=True, eq=False)
+class Running:
+    """The running part of a shift: when it began, and which of its schedule's points that was.
+
+    ``began`` stands still at the wall time of the schedule, also where the clocks skip it.
+    """
+
+    began: Track
+    point: NDArray[np.intp]
+
+    def onto(self, starts: Minutes, index: NDArray[np.intp]) -> Running:
+        """The same shift in pieces that begin at ``starts``; see `pieces` for ``index``."""
+        return Running(self.began.onto(starts, index), self.point[index])
+
+
+def running(track: Track, schedule: Schedule) -> Running:
+    """A shift by the clock of a track."""
     points = np.array(schedule.points, np.int64)
-    lasting = _lasting(track)
-    all_points = [every(MINUTES_PER_WEEK, _MONDAY + p, track.wall, lasting) for p in points]
-    track = track.cut_where(track.wall, merged(*all_points))
+    weeks = every(MINUTES_PER_WEEK, _MONDAY, track.wall, _lasting(track))
+    track = track.cut_where(track.wall, (weeks[:, None] + points).ravel())
     minute = (track.wall - _MONDAY) % MINUTES_PER_WEEK
     index = np.searchsorted(points, minute, "right") - 1
     began = track.wall - (minute - points[index]) % MINUTES_PER_WEEK
     day = (began - schedule.day_from_minutes) // MINUTES_PER_DAY
     nothing = np.zeros_like(track.second)
-    valid = track.valid & (began >= _FIRST_DAY * MINUTES_PER_DAY) & (day >= _FIRST_DAY)
+    valid = track.valid & (began >= FIRST_DAY * MINUTES_PER_DAY) & (day >= FIRST_DAY)
     still = replace(track, runs=False, wall=began, day=day, second=nothing, valid=valid)
-    return (still if zone is None else _begun(still, zone(began))), index % len(points)
+    return Running(still, index % len(points))
 
 
-def _begun(track: Track, offsets: Offsets) -> Track:
-    """Beginnings that clocks skip are the first moment after the change, others the first."""
-    return _settled(replace(track, wall=offsets.gap_ends(track.wall)), offsets)
-
-
-def date_of(day: int) -> date:
-    """The date of a day counted from 1970-01-01."""
-    return _DAY_0 + timedelta(days=int(day))
+def start_of(shift: Running, zone: OffsetsNear | None) -> Track:
+    """What `start of` a shift shows: where clocks skip a beginning the first moment after the
+    change, of one that comes twice the first."""
+    if zone is None:
+        return shift.began
+    offsets = zone(shift.began.wall)
+    return _settled(replace(shift.began, wall=offsets.gap_ends(shift.began.wall)), offsets)

@@ -6,14 +6,15 @@ from datetime import UTC, date, datetime, timedelta
 import numpy as np
 import pytest
 
-from rasterc.extremes.calendar import DAY_0, FEATURES, date_of, move
-from rasterc.extremes.timeline import Timeline
+from rasterc.api import load_text
+from rasterc.domain.calendar import DAY_0, FEATURES, date_of, move
+from rasterc.domain.timeline import Tracks
 from rasterc.source.message import MoveTo, Offset, ShortMonth, Target, Unit
 from rasterc.values import Instant
 from rasterc.values.offsets import minute_of, moment_of, offsets_between, wall_of
 from rasterc.values.steps import add_offset, move_to
 
-DECLARED = """
+MESSAGE = """message test { raster 16 font upright-7
   clock a in "Europe/Dublin", day from 06:00
   clock b = a + 9 months
   clock c = a + 36 hours + 1 month - 30 minutes
@@ -25,6 +26,9 @@ DECLARED = """
   shift t of b { "X" from 01:15  "Y" from 02:15 on sat, sun }
   clock h = start of t + 5 hours
   clock i in "UTC"
+  clock j = 2027-05-01 + 1 month
+  block { line: "L" a(d) }
+}
 """
 
 
@@ -66,15 +70,10 @@ def test_features_of_days_are_those_of_datetime():
         assert {name: values[index] for name, values in found.items()} == expected
 
 
-def test_cells_show_what_every_clock_and_shift_shows(brute):
-    code = brute.code_of(DECLARED, 'line: "L" a(d)')
-    plan = code.plan
+def test_cells_show_what_every_clock_and_shift_shows():
+    plan = load_text(MESSAGE).plan
     first, end = (minute_of(datetime(year, 1, 1, tzinfo=UTC)) for year in (2027, 2029))
-    line = Timeline(plan, first, end, plan.clocks)
-    for name in plan.clocks:
-        line.clock(name)
-    for name in plan.schedules:
-        line.shift(name)
+    line = Tracks(plan, first, end).line(plan.clocks, plan.schedules)
     for minute in _minutes_to_look_at(first, end):
         cell = int(np.searchsorted(line.starts, minute, "right")) - 1
         moment = plan.at(Instant(moment_of(minute)))
@@ -84,7 +83,8 @@ def test_cells_show_what_every_clock_and_shift_shows(brute):
             assert value.day == date_of(reading.day[cell]), (name, minute)
             wall = wall_of(int(reading.wall[cell]) + later)
             assert value.wall.replace(tzinfo=None, fold=0) == wall, (name, minute)
-            assert value.wall.utcoffset() == timedelta(minutes=int(reading.offset[cell]))
+            if value.wall.tzinfo is not None:  # a fixed date is in no zone
+                assert value.wall.utcoffset() == timedelta(minutes=int(reading.ahead[cell]))
         for name, running in line.shifts.items():
             label = plan.schedules[name].labels[running.point[cell]]
             assert moment.shift(name).label == label, (name, minute)
