@@ -23,6 +23,9 @@ from rasterc.diagnostics import InputError, Span
 from rasterc.extremes.report import extremes
 
 _Key = tuple[str, Span | None, str]
+MAX_CHARACTERS = 800_000
+"""Characters that are looked at by all rules, over all instants: some seconds of work."""
+
 _EXTREMES = tuple(dict.fromkeys(name for one in MEASURES.values() for name in one.extremes))
 
 
@@ -49,12 +52,27 @@ def survey(subject: Subject, years: int, watch: Watch | None = None) -> Survey:
     Looked at are the edge instants, with the subject's counters and inputs, and the values at
     which each measure of `require` is least and greatest of all. Where only a bound of one is
     known, and it breaks a limit, that is said: it was not proved.
+
+    Raises:
+        InputError: the prints are too long to be looked at at so many instants.
     """
     instants = edge_instants(subject, years)
+    _check_work(subject, years, len(instants))
     rules = tuple(active_rules(subject.profile).values())
     standing = of_message(rules, subject, watch)
     found = (*standing, *_findings(subject, rules, instants), *_at_extremes(subject, rules, years))
     return Survey(sorted_out(_merged(found), subject.message), instants)
+
+
+def _check_work(subject: Subject, years: int, instants: int) -> None:
+    characters = sum(map(len, subject.resolved.lines))
+    if instants * characters > MAX_CHARACTERS:
+        some = max(1, years * MAX_CHARACTERS // (instants * characters))
+        raise InputError.one(
+            "too-many-instants",
+            f"prints of {characters:,} characters at {instants:,} instants are too much to look at",
+            help=f"give fewer years, {some} say, and go on from there with --from or --at",
+        )
 
 
 def _findings(
