@@ -5,8 +5,10 @@ import sys
 from pathlib import Path
 
 import pytest
+import typer
 from jsonschema import Draft202012Validator
 
+from rasterc.cli.app import app
 from rasterc.cli.documents.common import Refusal
 from rasterc.cli.documents.schemas import DOCUMENTS, SAID, schema_of
 from rasterc.cli.say import encoded
@@ -53,6 +55,8 @@ RUNS = [
     ("reading", [BEST, *AT, "--lost", 2], 2, "diagnostics"),
     ("fly", ["mark.rasterc", "--profile", HEAD], None, "fly"),
     ("fly", ["mark.rasterc", "--profile", BOTTLE], 2, "diagnostics"),
+    ("jet", [HEAD], None, "jet"),
+    ("jet", ["bad.rasterc"], 2, "diagnostics"),
     ("fmt", ["ugly.rasterc", "--check"], 1, "fmt"),
     ("fmt", ["ugly.rasterc", "--diff"], 1, "fmt"),
     ("fmt", ["ugly.rasterc"], 0, "fmt"),
@@ -139,9 +143,21 @@ def test_a_wrong_command_line_has_the_same_shape(program, folder, command):
     assert ended.said == ""
 
 
-def test_every_command_that_has_json_is_tried():
-    tried = {command.replace(" ", "-") for command, *_ in RUNS}
-    assert tried | {"explain-profile", "explain-json"} == set(DOCUMENTS)
+def commands(group, before: str = "") -> dict[str, object]:
+    """All commands of the program, by name."""
+    found = {}
+    for name, command in group.commands.items():
+        inner = hasattr(command, "commands")
+        found |= commands(command, f"{name} ") if inner else {before + name: command}
+    return found
+
+
+def test_every_command_has_json_and_is_tried():
+    known = commands(typer.main.get_command(app))
+    assert all(any("--json" in p.opts for p in command.params) for command in known.values())
+    assert {command for command, *_ in RUNS} == set(known)
+    further = {"explain-profile", "explain-json"}
+    assert {name.replace(" ", "-") for name in known} | further == set(DOCUMENTS)
     reached = {wanted for *_, wanted in RUNS}
     assert set(DOCUMENTS) <= reached
 

@@ -31,6 +31,7 @@ HEARTS = [
     (["diff", BEST, BEST], "rasterc.cli.diff._compare"),
     (["reading", BEST], "rasterc.reading.report.risk_report"),
     (["fly", BEST, "--profile", HEAD], "rasterc.cli.flights.subject_of"),
+    (["jet", HEAD], "rasterc.profile.load.load_profile"),
     (["fmt", BEST, "--check"], "rasterc.source.format.format_text"),
     (["explain"], "rasterc.checks.registry.all_rules"),
     (["explain", "json", "check"], "rasterc.cli.documents.schemas.schema_of"),

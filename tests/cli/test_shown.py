@@ -94,6 +94,7 @@ COMMANDS = [
     ["show", "good.rasterc", *AT, "--out", f"{EVIL}.png"],
     ["show", "good.rasterc", *AT, "--style", EVIL],
     ["show", "good.rasterc", f"--{EVIL}"],
+    *(["jet", f"{p}.toml"] for p in PROFILES),
     ["fmt", f"{EVIL}.rasterc"],
     ["fmt", "reason.rasterc", "--diff"],
     ["fmt", "word.rasterc"],
