@@ -22,7 +22,7 @@ from rasterc.values.offsets import moment_of
 
 if TYPE_CHECKING:
     from rasterc.api import Code
-    from rasterc.cli.diff import Comparison, Pair
+    from rasterc.cli.compared import Comparison, Pair
     from rasterc.profile.model import LineProfile
     from rasterc.tracing.atoms import Given
 

@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from datetime import datetime
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Protocol
 from zoneinfo import ZoneInfo
 
 from rasterc.diagnostics import Diagnostic, InputError, Span, did_you_mean
@@ -18,7 +18,32 @@ from rasterc.values.shifts import RunningShift
 from rasterc.values.zones import existing
 
 if TYPE_CHECKING:
-    from rasterc.values.plan import Plan
+    from rasterc.source.message import Clock, Message
+    from rasterc.values.inputs import InputRule
+    from rasterc.values.shifts import Schedule
+
+
+class Ready(Protocol):
+    """What a moment needs of a message made ready."""
+
+    @property
+    def message(self) -> Message:
+        """The message."""
+
+    @property
+    def clocks(self) -> Mapping[str, ClockPlan]:
+        """Its clocks, by name."""
+
+    @property
+    def schedules(self) -> Mapping[str, Schedule]:
+        """Its shifts, by name."""
+
+    @property
+    def inputs(self) -> Mapping[str, InputRule]:
+        """Its inputs, by name."""
+
+    def clocks_read(self) -> tuple[Clock, ...]:
+        """The clocks read from the instant that its printed fields depend on."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,7 +59,7 @@ class Moment:
 
     __slots__ = ("_clocks", "_shifts", "_texts", "_when", "instant", "places", "plan")
 
-    def __init__(self, plan: Plan, instant: Instant, places: Places) -> None:
+    def __init__(self, plan: Ready, instant: Instant, places: Places) -> None:
         self.plan = plan
         self.instant = instant
         self.places = places

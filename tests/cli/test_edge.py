@@ -28,7 +28,7 @@ HEARTS = [
     (["extremes", BEST], "rasterc.extremes.report.extremes"),
     (["repeats", BEST], "rasterc.extremes.repeats.repeats"),
     (["trace", BEST, "--line", "*"], "rasterc.tracing.trace.trace"),
-    (["diff", BEST, BEST], "rasterc.cli.diff._compare"),
+    (["diff", BEST, BEST], "rasterc.cli.compared.compare"),
     (["reading", BEST], "rasterc.reading.report.risk_report"),
     (["fly", BEST, "--profile", HEAD], "rasterc.cli.flights.subject_of"),
     (["jet", HEAD], "rasterc.profile.load.load_profile"),
