@@ -22,7 +22,7 @@ from rasterc.moments import When, moment_of
 from rasterc.moments import parse_when as parse_when
 from rasterc.printed import Print as Print
 from rasterc.source.analyse import choose
-from rasterc.source.load import Read, read_messages, read_messages_in
+from rasterc.source.load import Read, name_of, read_messages, read_messages_in
 
 if TYPE_CHECKING:
     from rasterc.source.message import Message
@@ -40,7 +40,7 @@ def load(path: str | Path, message: str | None = None, *, fonts: Iterable[str | 
     Raises:
         InputError: with every fault found.
     """
-    return choose(load_all(path, fonts=fonts), message, str(path))
+    return choose(load_all(path, fonts=fonts), message, name_of(path))
 
 
 def load_all(path: str | Path, *, fonts: Iterable[str | Path] = ()) -> dict[str, Code]:

@@ -15,7 +15,7 @@ from rasterc.fonts.library import FontBook
 from rasterc.fonts.model import Font
 from rasterc.layout import Composer
 from rasterc.source.analyse import choose
-from rasterc.source.load import Read, place_in, read_messages
+from rasterc.source.load import Read, name_of, place_in, read_messages
 from rasterc.source.message import Message, Picture
 from rasterc.source.parse import limited
 from rasterc.values import Plan, prepare
@@ -67,7 +67,7 @@ def load_plan(path: Path, name: str | None) -> Plan:
     prepared = [prepare(message) for message in read.messages]
     faults = [*read.diagnostics, *(fault for _, found in prepared for fault in found)]
     _raise_all([(fault,) for fault in faults], read)
-    return choose({plan.message.name: plan for plan, _ in prepared}, name, str(path))
+    return choose({plan.message.name: plan for plan, _ in prepared}, name, name_of(path))
 
 
 def _raise_all(faults: list[Faults], read: Read) -> None:

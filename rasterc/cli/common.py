@@ -24,7 +24,11 @@ if TYPE_CHECKING:
     from rasterc.source.message import Message
     from rasterc.values.model import Instant
 
-MessageFile = Annotated[Path, typer.Argument(help="A message file.", show_default=False)]
+STANDARD_OUTPUT = Path("-")
+
+MessageFile = Annotated[
+    Path, typer.Argument(help="A message file, or - for standard input.", show_default=False)
+]
 JsonOption = Annotated[bool, typer.Option("--json", help="Print JSON for machines.")]
 AtOption = Annotated[
     str | None,
@@ -84,8 +88,26 @@ OutOption = Annotated[
     typer.Option(
         "--out",
         metavar="FILE",
-        help="Write to a file; its suffix decides: .json .pbm .png .svg .npz",
+        help="Write to a file; its suffix decides: .json .pbm .png .svg .npz; - is standard "
+        "output.",
         show_default=False,
+    ),
+]
+FormatOption = Annotated[
+    str | None,
+    typer.Option(
+        "--format",
+        metavar="KIND",
+        help="The kind of file where its name does not tell, with --out - say: json, pbm, png, "
+        "svg or npz.",
+        show_default=False,
+        autocompletion=complete.kinds,
+    ),
+]
+StrictOption = Annotated[
+    bool,
+    typer.Option(
+        "--strict", help="Write nothing when an `expect` of the message does not hold; exit 1."
     ),
 ]
 

@@ -6,9 +6,14 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+import typer
+
 from rasterc.cli.common import (
+    EXIT_FINDINGS,
+    STANDARD_OUTPUT,
     AtOption,
     FontsOption,
+    FormatOption,
     JsonOption,
     MessageFile,
     MessageOption,
@@ -17,15 +22,17 @@ from rasterc.cli.common import (
     Request,
     SetOption,
     SpeedOption,
+    StrictOption,
     reporting,
 )
-from rasterc.cli.notes import noted_pace
+from rasterc.cli.notes import broken_expects, noted_pace
 from rasterc.cli.say import say
-from rasterc.diagnostics import InputError
+from rasterc.diagnostics import InputError, Severity
 from rasterc.files import check_outputs
 
 if TYPE_CHECKING:
     from rasterc.api import Print
+    from rasterc.cli.say import Teller
     from rasterc.layout.model import Strokes
     from rasterc.profile.model import LineProfile
 
@@ -37,29 +44,33 @@ def compile_message(
     profile: ProfileOption = None,
     speed: SpeedOption = None,
     out: OutOption = None,
+    kind: FormatOption = None,
+    strict: StrictOption = False,
     message: MessageOption = None,
     fonts: FontsOption = None,
     as_json: JsonOption = False,
 ) -> None:
     """Compile a message at an instant to strokes.
 
-    Without --out, JSON on standard output, as with --json.
+    Without --out, JSON on standard output, as with --json. An `expect` that does not hold is
+    warned of.
     """
     with reporting(as_json) as teller:
         from rasterc.output.at_speed import chosen_speed
 
-        check_outputs([out])
+        check_output(out, kind, as_json)
         request = Request(file, at, settings or (), profile, message, fonts or ())
         line_profile = request.line_profile()
         chosen_speed(line_profile, speed)
         prints = request.prints(teller)
         teller.note(*noted_pace(prints, line_profile, speed))
-        strokes = None if out is None else write_print(prints, out, line_profile, speed)
+        hold_expects(prints, strict, teller)
+        strokes = None if out is None else write_print(prints, out, kind, line_profile, speed)
         if as_json or strokes is None:
             from rasterc.cli.documents.strokes import CompileDocument
 
             teller.document(CompileDocument, strokes_document(prints, line_profile, out))
-        else:
+        elif out != STANDARD_OUTPUT:
             say(f"wrote {out}: {len(strokes)} strokes, {strokes.drops} drops")
 
 
@@ -73,8 +84,43 @@ def strokes_document(
     return {"messages": messages, "file": None if out is None else str(out)}
 
 
+def check_output(out: Path | None, kind: str | None, as_json: bool) -> None:
+    """Refuse, before the work, an output that cannot be meant or written; raises `InputError`."""
+    if out is None:
+        if kind is not None:
+            help = "give --out FILE, or --out - for standard output"
+            raise InputError.one("bad-option", f"--format {kind} goes with --out", help=help)
+        return
+    if as_json and out == STANDARD_OUTPUT:
+        said = "--json and --out - both print on standard output"
+        raise InputError.one("two-choices", said, help="give one of them, or --out FILE")
+    if out == STANDARD_OUTPUT or kind is not None:
+        from rasterc.output.write import kind_of
+
+        kind_of(out, kind)
+    check_outputs([out])
+
+
+def hold_expects(prints: Sequence[Print], strict: bool, teller: Teller) -> None:
+    """Warn of every `expect` of the messages that does not hold; end there when it is strict.
+
+    Raises:
+        Exit: it is strict, and one does not hold.
+    """
+    severity = Severity.ERROR if strict else Severity.WARNING
+    broken = list(broken_expects(prints, severity))
+    if broken and strict:
+        teller.refuse(*broken)
+        raise typer.Exit(EXIT_FINDINGS)
+    teller.note(*broken)
+
+
 def write_print(
-    prints: Sequence[Print], out: Path, profile: LineProfile | None, speed: float | None
+    prints: Sequence[Print],
+    out: Path,
+    kind: str | None,
+    profile: LineProfile | None,
+    speed: float | None,
 ) -> Strokes:
     """Write the strokes of the one message to a file; returns them."""
     from rasterc.output.at_speed import geometry_at
@@ -90,5 +136,5 @@ def write_print(
     strokes = prints[0].strokes(profile)
     title = " / ".join(prints[0].lines)
     drawing = Drawing(geometry_at(profile, strokes, speed), title=title)
-    write_strokes(out, strokes, drawing, prints[0].resolved)
+    write_strokes(out, strokes, drawing, prints[0].resolved, kind)
     return strokes

@@ -38,6 +38,13 @@ def measures(incomplete: str) -> Found:
     return _beginning([(name, "") for name in KINDS], incomplete)
 
 
+def kinds(incomplete: str) -> Found:
+    """What strokes can be written as."""
+    from rasterc.output.write import KINDS
+
+    return _beginning([(name, "") for name in KINDS], incomplete)
+
+
 def fonts(incomplete: str) -> Found:
     """The fonts that come with rasterc, and those in the folder ``fonts`` here."""
     from rasterc.resources import resource_dir

@@ -5,15 +5,17 @@ from __future__ import annotations
 import sys
 from collections.abc import Iterable, Iterator, Sequence
 from datetime import datetime
+from itertools import zip_longest
 from typing import TYPE_CHECKING
 
-from rasterc.diagnostics import Diagnostic, Severity
+from rasterc.diagnostics import Diagnostic, InputError, Severity
 
 if TYPE_CHECKING:
     from rasterc.api import Print
     from rasterc.cli.say import Teller
     from rasterc.output.styles import TerminalStyle
     from rasterc.profile.model import LineProfile
+    from rasterc.source.message import Expect
 
 
 def noted_twice(when: datetime | None, prints: Iterable[Print]) -> Iterator[Diagnostic]:
@@ -30,6 +32,38 @@ def noted_twice(when: datetime | None, prints: Iterable[Print]) -> Iterator[Diag
                 f'taken; the other is --at "{other}"'
             )
             yield Diagnostic("time-twice", said, severity=Severity.NOTE)
+
+
+def broken_expects(prints: Iterable[Print], severity: Severity) -> Iterator[Diagnostic]:
+    """Every `expect` of the messages that prints something else, with its first line that does."""
+    from rasterc.values import evaluate_expect
+
+    for printed in prints:
+        plan = printed.code.plan
+        for expect in plan.message.expects:
+            try:
+                lines = evaluate_expect(plan, expect).lines
+            except InputError as error:
+                for fault in error.diagnostics:
+                    place = fault.span or expect.span
+                    yield Diagnostic("expect", fault.message, place, fault.help, severity)
+                continue
+            wanted = tuple(line.text for line in expect.lines)
+            if wanted != lines:
+                yield _broken_expect(expect, lines, severity)
+
+
+def _broken_expect(expect: Expect, lines: Sequence[str], severity: Severity) -> Diagnostic:
+    pairs = zip_longest(expect.lines, lines)
+    wanted, got = next(pair for pair in pairs if pair[0] is None or pair[0].text != pair[1])
+    if wanted is None:
+        said, place = f'an example does not list the line "{got}"', expect.span
+    elif got is None:
+        said, place = "an example lists a line that is not printed", wanted.span
+    else:
+        said = f'an example does not hold: expected "{wanted.text}", but "{got}" is printed'
+        place = wanted.span
+    return Diagnostic("expect", said, place, "rasterc check says more", severity)
 
 
 def noted_pace(

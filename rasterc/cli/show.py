@@ -9,8 +9,10 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from rasterc.cli.common import (
+    STANDARD_OUTPUT,
     AtOption,
     FontsOption,
+    FormatOption,
     JsonOption,
     MessageFile,
     MessageOption,
@@ -19,12 +21,12 @@ from rasterc.cli.common import (
     Request,
     SetOption,
     SpeedOption,
+    StrictOption,
     reporting,
 )
 from rasterc.cli.notes import noted_pace, style_that_prints
 from rasterc.cli.say import say
 from rasterc.cli.times import at_moment
-from rasterc.files import check_outputs
 from rasterc.output.styles import TerminalStyle
 
 if TYPE_CHECKING:
@@ -51,34 +53,39 @@ def show(
         bool, typer.Option("--labels/--no-labels", help="Name the fields under their strokes.")
     ] = True,
     out: OutOption = None,
+    kind: FormatOption = None,
+    strict: StrictOption = False,
     message: MessageOption = None,
     fonts: FontsOption = None,
     as_json: JsonOption = False,
 ) -> None:
     """Show a message at an instant, as drops.
 
-    They are drawn in the terminal, or in a picture with --out.
+    They are drawn in the terminal, or in a picture with --out. An `expect` that does not hold is
+    warned of.
     """
+    from rasterc.cli.compile import check_output, hold_expects
     from rasterc.output.at_speed import chosen_speed
 
     with reporting(as_json) as teller:
-        check_outputs([out])
+        check_output(out, kind, as_json)
         request = Request(file, at, settings or (), profile, message, fonts or ())
         line_profile = request.line_profile()
         drawn_speed = chosen_speed(line_profile, speed)
         prints = request.prints(teller)
         teller.note(*noted_pace(prints, line_profile, speed))
+        hold_expects(prints, strict, teller)
         if out is not None:
             from rasterc.cli.compile import write_print
 
-            write_print(prints, out, line_profile, drawn_speed)
+            write_print(prints, out, kind, line_profile, drawn_speed)
         if as_json:
             from rasterc.cli.compile import strokes_document
             from rasterc.cli.documents.strokes import ShowDocument
 
             teller.document(ShowDocument, strokes_document(prints, line_profile, out))
         elif out is not None:
-            say(f"wrote {out}")
+            say(*[f"wrote {out}"] * (out != STANDARD_OUTPUT))
         else:
             _draw(
                 prints, line_profile, drawn_speed, style_that_prints(style, teller), width, labels

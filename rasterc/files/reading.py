@@ -9,7 +9,9 @@ from contextlib import suppress
 from pathlib import Path
 
 from rasterc.diagnostics import InputError, Span
-from rasterc.files.seen import kind_of, reason, remember_read
+from rasterc.files.seen import kind_of, reason, remember_read, seen
+
+_STANDARD_INPUT = "standard input"  # among the keys of what was read; no path is written so
 
 # Opening never waits for the other end of a pipe, and takes no terminal.
 _FLAGS = (
@@ -107,6 +109,11 @@ def _refuse_kind(state: os.stat_result, called: str, place: Span | None) -> None
 def _standard_input(limit: int) -> bytes:
     if sys.stdin is None:
         raise OSError(0, "it is closed")
+    if _STANDARD_INPUT in seen().read:
+        raise InputError.one(
+            "read-twice", "standard input can be read once only", help='give "-" for one file'
+        )
+    seen().read.add(_STANDARD_INPUT)
     with suppress(OSError, ValueError):  # nothing of the system lies beneath
         remember_read(os.fstat(sys.stdin.fileno()), "standard input", None)
     return sys.stdin.buffer.read(limit + 1)

@@ -48,11 +48,7 @@ def encode_strokes(
     """
     encoder = KINDS.get(kind)
     if encoder is None:
-        raise InputError.one(
-            "unknown-kind",
-            f'"{kind}" is no kind of file strokes can be written to',
-            help=f"known: {', '.join(KINDS)}",
-        )
+        raise _unknown(kind)
     return encoder(strokes, drawing or Drawing(), resolved)
 
 
@@ -61,21 +57,43 @@ def write_strokes(
     strokes: Strokes,
     drawing: Drawing | None = None,
     resolved: ResolvedMessage | None = None,
+    kind: str | None = None,
 ) -> None:
-    """Write a whole file of the kind its suffix tells; see `encode_strokes`.
+    """Write a whole file, or to standard output for "-"; see `kind_of` and `encode_strokes`.
 
     Raises:
-        InputError: an unknown suffix, a file that cannot be written, and all of `encode_strokes`.
+        InputError: a file that cannot be written, and all of `kind_of` and `encode_strokes`.
     """
-    kind = path.suffix.lower().removeprefix(".")
-    if kind not in KINDS:
-        told = f'"{path.suffix}"' if path.suffix else "no suffix"
-        raise InputError.one(
-            "unknown-suffix",
-            f"{path} has {told}, which tells no kind of file",
-            help=f"end its name with .{', .'.join(KINDS)}",
-        )
-    write_file(path, encode_strokes(kind, strokes, drawing, resolved))
+    write_file(path, encode_strokes(kind_of(path, kind), strokes, drawing, resolved))
+
+
+def kind_of(path: Path, kind: str | None = None) -> str:
+    """The kind of file to write: the one that is named, else the one the suffix tells.
+
+    Raises:
+        InputError: an unknown kind or suffix, or none.
+    """
+    if kind is not None:
+        if kind not in KINDS:
+            raise _unknown(kind)
+        return kind
+    told = path.suffix.lower().removeprefix(".")
+    if told in KINDS:
+        return told
+    if str(path) == "-":
+        said, help = "standard output has no name to tell the kind of file", "--format says it"
+        raise InputError.one("unknown-suffix", said, help=f"{help}: {', '.join(KINDS)}")
+    suffix = f'"{path.suffix}"' if path.suffix else "no suffix"
+    raise InputError.one(
+        "unknown-suffix",
+        f"{path} has {suffix}, which tells no kind of file",
+        help=f"end its name with .{', .'.join(KINDS)}, or give --format",
+    )
+
+
+def _unknown(kind: str) -> InputError:
+    said = f'"{kind}" is no kind of file strokes can be written to'
+    return InputError.one("unknown-kind", said, help=f"known: {', '.join(KINDS)}")
 
 
 def _json(strokes: Strokes, _: Drawing, resolved: ResolvedMessage | None) -> bytes:

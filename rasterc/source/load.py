@@ -94,7 +94,7 @@ def load_message(
     Raises:
         InputError: the file has mistakes, or no message of that name, or several and no name.
     """
-    return choose(load_messages(path, root), message_name, str(path))
+    return choose(load_messages(path, root), message_name, name_of(path))
 
 
 def read_source(path: str | Path) -> SourceText:

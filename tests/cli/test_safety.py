@@ -131,13 +131,6 @@ def test_a_message_that_lacks_an_input_hides_no_other(tmp_path):
     assert "lots" in run("check", file, "--set", "lot=A1")[0]
 
 
-def test_a_folder_needs_all(tmp_path):
-    written(tmp_path / "a.rasterc", PLAIN.format("a"))
-    _, said = run("check", tmp_path, code=2)
-    assert "error[is-a-folder]" in said
-    assert "--all" in said
-
-
 # -- the output -----------------------------------------------------------------------------------
 
 
