@@ -21,6 +21,13 @@ _Item = TypeVar("_Item")
 _Result = TypeVar("_Result")
 
 
+def check_workers(workers: int) -> None:
+    """Refuse a number of workers that makes no sense; raises `InputError`."""
+    if not 1 <= workers <= MOST_WORKERS:
+        said = f"{workers} workers cannot be started"
+        raise InputError.one("bad-count", said, help=f"give a number from 1 to {MOST_WORKERS}")
+
+
 def work_off(
     work: Callable[[_Item], _Result],
     items: Sequence[_Item],
@@ -40,11 +47,9 @@ def work_off(
         advice: what to do when one was ended from outside.
 
     Raises:
-        InputError: a number of workers that makes no sense, or one that was ended from outside.
+        InputError: all of `check_workers`, or a worker that was ended from outside.
     """
-    if not 1 <= workers <= MOST_WORKERS:
-        said = f"{workers} workers cannot be started"
-        raise InputError.one("bad-count", said, help=f"give a number from 1 to {MOST_WORKERS}")
+    check_workers(workers)
     context = get_context("spawn")
     line, held = context.Pipe(duplex=False)
     pool = ProcessPoolExecutor(workers, context, _end_with, (line,))

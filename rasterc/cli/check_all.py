@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterable, Iterator, Sequence
+from contextlib import closing
 from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
@@ -83,10 +84,11 @@ def _looked_at(
     if len(apart) > 1:
         from rasterc.processes import work_off
 
-        for path, looked in work_off(partial(look_at, asked), apart, min(many, len(apart))):
-            done[path] = looked
-            if shown:
-                shown.step()
+        with closing(work_off(partial(look_at, asked), apart, min(many, len(apart)))) as all_done:
+            for path, looked in all_done:
+                done[path] = looked
+                if shown:
+                    shown.step()
     for path in found:
         if path not in done:
             done[path] = look_at(asked, path, shown.doing if shown else None)

@@ -16,7 +16,7 @@ from rasterc.cli.common import (
     SetOption,
     reporting,
 )
-from rasterc.cli.say import say
+from rasterc.cli.pager import say_long
 from rasterc.cli.stretch import STRETCHES, FromOption, YearsOption, stretch
 from rasterc.files import check_outputs
 
@@ -62,6 +62,6 @@ def diff(
 
             teller.document(DiffDocument, document(found))
         else:
-            say(*report(found, line_profile, out))
+            say_long(report(found, line_profile, out))
         if not found.same:
             raise typer.Exit(EXIT_FINDINGS)

@@ -21,7 +21,7 @@ from rasterc.cli.common import (
     Request,
     reporting,
 )
-from rasterc.cli.say import say
+from rasterc.cli.pager import say_long
 from rasterc.cli.stretch import STRETCHES, FromOption, YearsOption, stretch
 from rasterc.diagnostics import visible
 from rasterc.files import make_folder
@@ -91,8 +91,7 @@ def extremes(
             messages = [report.as_dict() for report in reports]
             teller.document(ExtremesDocument, {"messages": messages})
         else:
-            for index, report in enumerate(reports):
-                say(*[""] * bool(index), *_lines(report, bool(measures)))
+            say_long(*(list(_lines(report, bool(measures))) for report in reports))
         if any(report.faults for report in reports):
             raise typer.Exit(EXIT_FINDINGS)
 

@@ -9,13 +9,14 @@ from typing import Annotated, TypeAlias
 
 import typer
 
-from rasterc.cli.common import EXIT_FINDINGS, JsonOption, reporting
-from rasterc.cli.say import say, say_text
+from rasterc.cli.common import EXIT_FINDINGS, STANDARD_OUTPUT, JsonOption, reporting
+from rasterc.cli.say import say
 from rasterc.diagnostics import Diagnostic, InputError
+from rasterc.files import write_file
 
 Texts: TypeAlias = dict[Path, tuple[str, str]]
 """Each file's text before and after."""
-STANDARD_INPUT = Path("-")
+STANDARD_INPUT = STANDARD_OUTPUT
 
 
 def fmt(
@@ -28,7 +29,7 @@ def fmt(
     ] = False,
     as_json: JsonOption = False,
 ) -> None:
-    """Rewrite message files in one form, comments kept."""
+    """Rewrite message files in one form, comments and the ends of lines kept."""
     with reporting(as_json) as teller:
         texts = _formatted(files)
         changed = [path for path, (before, after) in texts.items() if before != after]
@@ -53,7 +54,7 @@ def _say(texts: Texts, changed: Sequence[Path], check: bool, diff: bool) -> None
         return
     if not check:
         if STANDARD_INPUT in texts:
-            say_text(texts[STANDARD_INPUT][1])
+            write_file(STANDARD_INPUT, texts[STANDARD_INPUT][1].encode())
         say(*(f"formatted {path}" for path in changed if path != STANDARD_INPUT))
     if STANDARD_INPUT not in texts:
         say(f"{len(changed)} of {len(texts)} files {'would change' if check else 'changed'}")
@@ -75,19 +76,30 @@ def _document(texts: Texts, diff: bool, written: bool) -> dict[str, object]:
 def _formatted(files: list[Path]) -> Texts:
     """Each file's text before and after; the faults of all files are reported together."""
     from rasterc.source.format import format_text
-    from rasterc.source.load import read_source
+    from rasterc.source.load import name_of, read_source
 
     texts: Texts = {}
     faults: list[Diagnostic] = []
     for path in dict.fromkeys(files):
         try:
             text = read_source(path).text
-            texts[path] = text, format_text(text, str(path))
+            formatted = format_text(text, name_of(path))
+            texts[path] = text, formatted.replace("\n", _line_end(text))
         except InputError as error:
             faults += error.diagnostics
     if faults:
         raise InputError(faults)
     return texts
+
+
+def _line_end(text: str) -> str:
+    """What most lines of a text end with: a checkout may have CRLF, and it is no difference.
+
+    >>> _line_end("a\\r\\nb\\r\\nc\\n"), _line_end("")
+    ('\\r\\n', '\\n')
+    """
+    with_return = text.count("\r\n")
+    return "\r\n" if with_return > text.count("\n") - with_return else "\n"
 
 
 def _write(texts: Texts, changed: Sequence[Path]) -> None:

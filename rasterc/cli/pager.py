@@ -17,8 +17,12 @@ from rasterc.cli.say import on_standard_output, say
 wanted: ContextVar[bool] = ContextVar("whether long reports are paged", default=True)
 
 
-def say_long(lines: Sequence[str]) -> None:
-    """Lines on standard output; with a pager if they are more than a terminal shows at once."""
+def say_long(*parts: Sequence[str]) -> None:
+    """Reports on standard output, an empty line between two.
+
+    With a pager when they are more lines than the terminal shows at once.
+    """
+    lines = [line for index, part in enumerate(parts) for line in (*[""] * bool(index), *part)]
     command = _pager(len(lines))
     if not command or not _paged(command, lines):
         say(*lines)

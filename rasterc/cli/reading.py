@@ -16,7 +16,7 @@ from rasterc.cli.common import (
     SetOption,
     reporting,
 )
-from rasterc.cli.say import say
+from rasterc.cli.pager import say_long
 
 if TYPE_CHECKING:
     from rasterc.api import Print
@@ -60,8 +60,8 @@ def reading(
             documents = [_document(p, r, pairs) for p, r in zip(prints, reports, strict=True)]
             teller.document(ReadingDocument, {"messages": documents})
         else:
-            for index, (printed, report) in enumerate(zip(prints, reports, strict=True)):
-                say(*[""] * bool(index), *_lines(printed, report, pairs))
+            found = zip(prints, reports, strict=True)
+            say_long(*(_lines(printed, report, pairs) for printed, report in found))
 
 
 def _lines(printed: Print, report: ReadingReport, pairs: int) -> list[str]:

@@ -18,7 +18,7 @@ from rasterc.cli.common import (
     Request,
     reporting,
 )
-from rasterc.cli.say import say
+from rasterc.cli.pager import say_long
 from rasterc.cli.stretch import STRETCHES, FromOption, YearsOption, stretch
 from rasterc.diagnostics import visible
 
@@ -78,8 +78,7 @@ def repeats(
             messages = [_document(report, keeps) for report in reports]
             teller.document(RepeatsDocument, {"messages": messages})
         else:
-            for index, report in enumerate(reports):
-                say(*[""] * bool(index), *_lines(report, keeps))
+            say_long(*(list(_lines(report, keeps)) for report in reports))
         if not all(_is_clear(report, keeps) for report in reports):
             raise typer.Exit(EXIT_FINDINGS)
 

@@ -15,7 +15,7 @@ from rasterc.cli.common import (
     MessageOption,
     reporting,
 )
-from rasterc.cli.say import say
+from rasterc.cli.pager import say_long
 from rasterc.cli.stretch import STRETCHES, FromYearsAgoOption, YearsOption, stretch
 from rasterc.cli.times import iso, period
 from rasterc.diagnostics import visible
@@ -63,7 +63,7 @@ def trace(
 
             teller.document(TraceDocument, _document(result, plan))
         else:
-            say(*_report(result, plan))
+            say_long(_report(result, plan))
         if not len(result):
             raise typer.Exit(EXIT_FINDINGS)
 

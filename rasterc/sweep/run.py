@@ -6,21 +6,15 @@ are the same bit for bit wherever they are worked out, on processors of one kind
 
 from __future__ import annotations
 
-import os
-import signal
-from collections.abc import Callable, Generator, Iterator, Sequence
-from concurrent.futures import ProcessPoolExecutor, as_completed
-from concurrent.futures.process import BrokenProcessPool
-from contextlib import closing, contextmanager, suppress
+from collections.abc import Callable, Generator, Sequence
+from contextlib import closing
+from functools import partial
 from math import ceil
-from multiprocessing import get_context
-from multiprocessing.connection import Connection
-from threading import Thread
 from typing import TypeAlias
 
 import msgspec
 
-from rasterc.diagnostics import InputError
+from rasterc.processes import check_workers, work_off
 from rasterc.sweep.case import figures_of
 from rasterc.sweep.model import Case, Figures, Job
 from rasterc.sweep.results import Results
@@ -30,7 +24,6 @@ Done: TypeAlias = tuple[Chunk, bytes]
 Runner: TypeAlias = Callable[[bytes, Sequence[Chunk]], Generator[Done, None, None]]
 Progress: TypeAlias = Callable[[int, int], None]
 
-MOST_WORKERS = 256
 LONGEST_CHUNK = 4
 CHUNKS_PER_WORKER = 4  # so that a slow chunk at the end keeps few workers waiting
 
@@ -101,57 +94,14 @@ def in_pool(workers: int) -> Runner:
     Raises:
         InputError: a number of workers that makes no sense; when running, a worker that was ended.
     """
-    if not 1 <= workers <= MOST_WORKERS:
-        said = f"{workers} workers cannot be started"
-        raise InputError.one("bad-count", said, help=f"give a number from 1 to {MOST_WORKERS}")
+    check_workers(workers)
 
     def run(job: bytes, chunks: Sequence[Chunk]) -> Generator[Done, None, None]:
-        context = get_context("spawn")
-        line, held = context.Pipe(duplex=False)
-        pool = ProcessPoolExecutor(workers, context, _end_with, (line,))
-        try:
-            with _without_interrupts():
-                futures = {pool.submit(fly_chunk, job, msgspec.json.encode(c)): c for c in chunks}
-            for future in as_completed(futures):
-                yield futures[future], future.result()
-            pool.shutdown()
-        except BrokenProcessPool:
-            raise InputError.one(
-                "worker-ended",
-                "a worker process was ended from outside, for want of memory perhaps",
-                help="use fewer --workers; with --results FILE what is done is kept",
-            ) from None
-        finally:
-            held.close()
-            pool.shutdown(cancel_futures=True)
-            line.close()
+        advice = "use fewer --workers; with --results FILE what is done is kept"
+        yield from work_off(partial(_flown, job), chunks, workers, advice=advice)
 
     return run
 
 
-def _end_with(line: Connection) -> None:
-    """End this worker as soon as nobody holds the other end of the line: its main process closed
-    it, or is gone, by whatever signal."""
-
-    def wait() -> None:
-        with suppress(EOFError, OSError):
-            line.recv_bytes()
-        os._exit(1)
-
-    Thread(target=wait, daemon=True).start()
-
-
-@contextmanager
-def _without_interrupts() -> Iterator[None]:
-    """Keep Ctrl-C from the processes started meanwhile, for all their life.
-
-    A terminal sends it to them too, but the main process speaks for all, and ends them.
-    """
-    if not hasattr(signal, "pthread_sigmask"):  # Windows
-        yield
-        return
-    before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
-    try:
-        yield
-    finally:
-        signal.pthread_sigmask(signal.SIG_SETMASK, before)
+def _flown(job: bytes, chunk: Chunk) -> bytes:
+    return fly_chunk(job, msgspec.json.encode(chunk))

@@ -100,6 +100,32 @@ def test_workers_end_with_the_program(folder, how):
     assert [path.name for path in folder.iterdir()] == ["kept.sqlite"]
 
 
+@pytest.mark.skipif(not PROC, reason="looks for processes in /proc")
+@pytest.mark.parametrize("how", [signal.SIGINT, signal.SIGTERM, signal.SIGKILL])
+def test_processes_that_check_end_with_the_program(folder, how):
+    files = [folder.parent / f"{number}.rasterc" for number in range(40)]
+    for file in files:
+        file.write_text(BEST.read_text("utf-8"), "utf-8")
+    going = start(
+        folder, "check", *files, "--all", "--years", 50, "--workers", 2, "--sarif", "a.sarif"
+    )
+    try:
+        wait_until(lambda: len(children(going.pid)) >= 2 or going.poll() is not None)
+        workers = children(going.pid)
+        going.send_signal(how)
+        out, said = going.communicate(timeout=LONG)
+    finally:
+        going.kill()
+    wait_until(ended, workers)
+    assert out == b""
+    if how == signal.SIGKILL:  # Python may say that it cleared away what was left
+        assert b"Traceback" not in said
+    else:
+        assert said == b""
+    assert going.returncode == (130 if how != signal.SIGKILL else -signal.SIGKILL)
+    assert not list(folder.iterdir())
+
+
 @pytest.mark.skipif(not PROC, reason="sends a signal as a terminal does")
 def test_ctrl_c_of_a_terminal_reaches_the_whole_group(folder):
     command = [PROGRAM, *map(str, FLY), "--drift", "2000", "--workers", "2", *KEPT]
