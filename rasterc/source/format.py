@@ -17,9 +17,7 @@ from rasterc.source.outline import Group, Leaf, Part, Style, outline
 from rasterc.source.parse import parse
 
 WIDTH = 100
-_BLANKS = " \t\r\f\ufeff\u00a0\u1680\u202f\u205f\u2060\u3000" + "".join(
-    map(chr, range(0x2000, 0x200C))
-)
+_BLANKS = " \t\r\f\ufeff\u00a0\u1680\u202f\u205f\u3000" + "".join(map(chr, range(0x2000, 0x200B)))
 _INDENT = "  "
 _CONTINUED = "    "
 _COMMENT = re.compile(

@@ -134,7 +134,7 @@ def place_in(main: SourceText, diagnostic: Diagnostic) -> tuple[bool, str, int]:
     if diagnostic.span is None:
         return True, "", 0
     source = diagnostic.span.source
-    return source is not main, source.name, diagnostic.span.start
+    return source.name != main.name, source.name, diagnostic.span.start
 
 
 @dataclass(slots=True)

@@ -11,7 +11,7 @@ import re
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from itertools import chain
+from itertools import chain, islice
 
 from rasterc.diagnostics import Diagnostic, SourceText, Span
 from rasterc.source.syntax import DECLARATIONS, File, declarations_in
@@ -21,6 +21,11 @@ MAX_WORDS = 30_000
 MAX_FAULTS = 50
 
 _UNUSABLE = re.compile("[\x00\ud800-\udfff]")
+# Characters that nobody sees, outside texts and comments; a byte order mark may begin a line.
+_HIDDEN = re.compile(
+    r'"(?:[^"\\\r\n]|\\.)*"|#[^\n]*|\'[^\'\r\n]*\'|(?P<hidden>'
+    "[\u00ad\u061c\u180e\u200b-\u200f\u2028-\u202e\u2060-\u2064\u2066-\u206f]|(?<=[^\n])\ufeff)"
+)
 _DECLARED = re.compile(rf"^[ \t{{]*({'|'.join(DECLARATIONS)})[ \t]+([^\W\d][\w-]*)", re.MULTILINE)
 
 
@@ -52,15 +57,33 @@ def parse(source: SourceText) -> Parsed:
     from rasterc.source.build import Builder
     from rasterc.source.recover import Recovery
 
+    hidden = _hidden_in(source)
+    if hidden:  # read on without them, so that a word they stand in is read as it looks
+        source = SourceText(source.name, _HIDDEN.sub(_unless_hidden, source.text))
     declared = _DECLARED.findall(source.text)
     run = Recovery(source, MAX_WORDS, MAX_FAULTS, frozenset(name for _, name in declared))
     tree = run.tree()
     builder = Builder(source, run.broken_at)
     file = builder.file(tree)
-    diagnostics = limited(sorted([*run.diagnostics, *builder.problems], key=_place))
+    found = [*hidden, *run.diagnostics, *builder.problems]
+    diagnostics = limited(sorted(found, key=_place))
     whole = not run.diagnostics
     lost = {} if whole else _lost_names(file, declared)
     return Parsed(file, diagnostics, lost, whole, run.nameless)
+
+
+def _hidden_in(source: SourceText) -> list[Diagnostic]:
+    """A report of every character that nobody sees; not many more than can be shown."""
+    if source.text.isascii():
+        return []
+    from rasterc.source.faults import invisible
+
+    places = (m for m in _HIDDEN.finditer(source.text) if m["hidden"])
+    return [invisible(Span(source, m.start(), m.end())) for m in islice(places, MAX_FAULTS + 1)]
+
+
+def _unless_hidden(match: re.Match[str]) -> str:
+    return "" if match["hidden"] else match[0]
 
 
 def limited(diagnostics: Sequence[Diagnostic]) -> tuple[Diagnostic, ...]:

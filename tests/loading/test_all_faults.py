@@ -212,21 +212,41 @@ def test_names_of_a_file_that_cannot_be_read_are_not_unknown(used, folder):
     assert len(faults(text, folder)) == 1
 
 
-@pytest.mark.parametrize(
-    "blank", ["\u00a0", "\u2009", "\u202f", "\u3000", "\u200b", "\u2060", "\ufeff"]
-)
+@pytest.mark.parametrize("blank", ["\u00a0", "\u2009", "\u202f", "\u3000"])
 def test_blanks_of_word_processors_are_blanks_between_words(blank, folder):
     text = GOOD.replace("raster 16", f"raster{blank}16").replace(", step", f",{blank}step")
     assert faults(text.replace("\n  clock", f"\n{blank} clock"), folder) == []
 
 
+def test_a_byte_order_mark_may_begin_a_line(folder):
+    assert faults("\ufeff" + GOOD.replace("\n  clock", "\n\ufeff  clock"), folder) == []
+
+
 @pytest.mark.parametrize(
-    "sign", ["\u200e", "\u202e", "\u2066", "\u00ad", "\u200d", "\u2028", "\x07"]
+    "word",
+    ["raster 1#6", "ras#ter 16", "clock pac#ked", "of pac#ked", "packed(d#d", "st#ep", "ro#w c"],
 )
-def test_what_cannot_be_seen_is_named(sign, folder):
-    (fault,) = faults(GOOD.replace("raster 16", f"raster {sign}16"), folder)
+@pytest.mark.parametrize(
+    "sign", ["\u200b", "\u200e", "\u202e", "\u2066", "\u00ad", "\u200d", "\ufeff"]
+)
+def test_what_cannot_be_seen_is_named_and_nothing_else(sign, word, folder):
+    text = GOOD.replace(word.replace("#", ""), word.replace("#", sign), 1)
+    (fault,) = faults(text, folder)
     assert fault.code == "invisible-character"
     assert f"U+{ord(sign):04X}" in fault.message
+    assert fault.span.text == sign
+
+
+def test_other_mistakes_are_found_beside_what_cannot_be_seen(folder):
+    text = GOOD.replace("clock packed", "clock pac\u200bked").replace("luhn", "lunh")
+    found = faults(text.replace("upright-5", "upright-55"), folder)
+    codes = [(d.code, d.span.line) for d in found]
+    assert codes == [("invisible-character", 5), ("unknown-check", 15), ("unknown-font", 18)]
+
+
+@pytest.mark.parametrize("sign", ["\u200b", "\u2028", "\x07"])
+def test_a_line_of_nothing_that_can_be_seen(sign, folder):
+    assert [d.code for d in faults(GOOD + sign, folder)] == ["invisible-character"]
 
 
 @pytest.mark.parametrize("text", ["“L”", "„L“", "«L»", "'L'", "‘L’", '“L"'])
