@@ -2,37 +2,30 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import islice
 
 import numpy as np
 from numpy.typing import NDArray
 
-from rasterc.diagnostics import InputError
-from rasterc.domain.horizon import Horizon
-from rasterc.extremes.atoms import Atom, Kind, Literal, Variable, Varying, Whole
+from rasterc.extremes.atoms import reads_of
 from rasterc.extremes.group import Assignment
 from rasterc.extremes.groups import shaper_of
-from rasterc.extremes.listgroup import text_of
 from rasterc.extremes.overlap import TooManyError
-from rasterc.extremes.rounds import SHOWN_IN_PART, round_of
+from rasterc.extremes.printing import Printing
 from rasterc.extremes.runs import Entries, Repeat, Stretches
 from rasterc.extremes.sight import Sight, seconds_shown, sight
 from rasterc.extremes.spellings import Spelling
-from rasterc.extremes.stretches import Restarting, restart_keys, stretches_of
+from rasterc.extremes.stretches import Restarting, stretches_of
 from rasterc.extremes.tapegroup import assign
-from rasterc.extremes.variables import Domain, domains_of, shows_whole
-from rasterc.source.message import AtEnd, Counter, Restart
-from rasterc.values import Instant, Places, Plan
-from rasterc.values.moment import Moment
+from rasterc.values import Instant
 from rasterc.values.offsets import moment_of
 
 MAX_ENTRIES = 5_000_000  # stretches that are held against others whose fields touch
 MAX_WAYS = 200  # values that are tried for one example
 MAX_EXAMPLES = 20  # pairs of moments at which values are tried
 
-_ASCII = tuple(map(chr, range(0x20, 0x7F)))
 _SAMPLES = (3660 * 1440, 60 * 1440)  # minutes of shorter searches
 _TOUCHING = "fields of varying length stand side by side, and "
 
@@ -61,115 +54,44 @@ class Found:
     seconds: bool = False
 
 
-@dataclass(slots=True)
-class Recurrences:
-    """The search in some texts of a message."""
+def shortest(printing: Printing) -> Found:
+    """The closest two runs of one text."""
+    once = printing.once()
+    also = [c.restart_of for c in once if c.restart_of is not None and not printing.is_endless(c)]
+    shaper = shaper_of(printing.plan, printing.horizon.minutes, printing.domains)
+    seen = sight(
+        printing.plan, printing.horizon.minutes, printing.texts, also, shaper, printing.domains
+    )
+    free = [*seen.free]
+    ended = next((c for c in once if printing.is_endless(c) and printing.pins(c, free)), None)
+    if ended is not None:
+        return Found(never=f"counter {ended.name} stops at its end and never starts again")
+    if seen.unseen:
+        return _sampled(printing, seen.unseen)
+    tied = [atom for atom in seen.free if atom not in seen.alone]
+    counters = [Restarting(c, printing.key(seen, c), printing.pins(c, tied)) for c in once]
+    return _Search(printing, seen, counters, seconds_shown(printing.varying)).shortest()
 
-    plan: Plan
-    horizon: Horizon
-    texts: Sequence[tuple[Atom, ...]]
-    varying: list[Varying] = field(init=False)
-    domains: Mapping[Variable, Domain] = field(init=False)
 
-    def __post_init__(self) -> None:
-        self.varying = [a for text in self.texts for a in text if not isinstance(a, Literal)]
-        self.domains = domains_of(self.plan, self.varying, lambda _: _ASCII)
-
-    def shortest(self) -> Found:
-        """The closest two runs of one text."""
-        once = self.once()
-        also = [c.restart_of for c in once if c.restart_of is not None and not self.is_endless(c)]
-        shaper = shaper_of(self.plan, self.horizon.minutes, self.domains)
-        seen = sight(self.plan, self.horizon.minutes, self.texts, also, shaper, self.domains)
-        free = [*seen.free]
-        ended = next((c for c in once if self.is_endless(c) and self.pins(c, free)), None)
-        if ended is not None:
-            return Found(never=f"counter {ended.name} stops at its end and never starts again")
-        if seen.unseen:
-            return self.sampled(seen.unseen)
-        tied = [atom for atom in seen.free if atom not in seen.alone]
-        counters = [Restarting(c, self.key(seen, c), self.pins(c, tied)) for c in once]
-        return _Search(self, seen, counters, seconds_shown(self.varying)).shortest()
-
-    def sampled(self, unseen: Sequence[str]) -> Found:
-        """What is known when some fields cannot be followed: what prints again within a shorter
-        time in which they can."""
-        mixes = "cannot be followed over the whole time: it mixes the time with other values"
-        why = tuple(f"{name} {mixes}" for name in dict.fromkeys(unseen))
-        first, end = self.horizon.minutes
-        for minutes in _SAMPLES:
-            if minutes < end - first:
-                until = moment_of(first + minutes).astimezone(self.horizon.zone)
-                part = replace(self, horizon=replace(self.horizon, end=until))
-                found = part.shortest()
-                if found.repeat is not None:
-                    return replace(found, exact=False, why=why, no_sooner=0)
-        return Found(exact=False, why=why, no_sooner=0)
-
-    def once(self) -> list[Counter]:
-        """Counters that stop at their end, of which every value is printed differently."""
-        return [
-            counter
-            for counter in self.plan.message.counters.values()
-            if counter.at_end is AtEnd.STOP and self.is_told(counter)
-        ]
-
-    def is_told(self, counter: Counter) -> bool:
-        """Whether every value is printed differently."""
-        variable = Variable(Kind.COUNTER, counter.name)
-        if variable not in self.domains:
-            return False
-        found = round_of(self.plan, counter, self.varying, self.domains[variable].words)
-        return found is None or found.why != SHOWN_IN_PART
-
-    def pins(self, counter: Counter, but: Collection[Varying]) -> bool:
-        """Whether the text of all atoms but these tells the value of such a counter."""
-        variable = Variable(Kind.COUNTER, counter.name)
-        mine = [a for a in self.varying if isinstance(a, Whole) and a.reads == {variable}]
-        whole = [atom for atom in mine if shows_whole(counter, atom.field)]
-        if whole:
-            return any(atom not in but for atom in whole)
-        return not any(atom in but for atom in mine)
-
-    def is_endless(self, counter: Counter) -> bool:
-        """Whether a counter has no restart, or one that never comes."""
-        if counter.restart is Restart.NEVER or counter.restart_of is None:
-            return True
-        shift = self.plan.schedules.get(counter.restart_of)
-        clock = counter.restart_of if shift is None else shift.shift.clock
-        return self.plan.clocks[clock].root.zone is None
-
-    def key(self, seen: Sight, counter: Counter) -> NDArray[np.int64]:
-        """What changes when a counter restarts, in each cell."""
-        if self.is_endless(counter):
-            return np.zeros(len(seen.work.timeline), dtype=np.int64)
-        return restart_keys(seen.work.timeline, counter)
-
-    def instant(self, minute: int, assignment: Assignment) -> Instant:
-        """An assignment at a minute; inputs that it leaves open take their first text."""
-        firsts = {
-            v.name: next(iter(d.words.texts()), "")
-            for v, d in self.domains.items()
-            if v.kind is Kind.INPUT and v.name not in assignment.inputs
-        }
-        when = moment_of(minute).astimezone(self.horizon.zone) if self.plan.clocks else None
-        return Instant(when, assignment.counters, {**firsts, **assignment.inputs})
-
-    def printed(self, instant: Instant) -> list[str] | None:
-        """The texts at an instant; None when there are none."""
-        moment = Moment(self.plan, instant, Places())
-        try:
-            return [
-                "".join(a.text if isinstance(a, Literal) else text_of(a, moment) for a in text)
-                for text in self.texts
-            ]
-        except InputError:
-            return None
+def _sampled(printing: Printing, unseen: Sequence[str]) -> Found:
+    """What is known when some fields cannot be followed: what prints again within a shorter
+    time in which they can."""
+    mixes = "cannot be followed over the whole time: it mixes the time with other values"
+    why = tuple(f"{name} {mixes}" for name in dict.fromkeys(unseen))
+    first, end = printing.horizon.minutes
+    for minutes in _SAMPLES:
+        if minutes < end - first:
+            until = moment_of(first + minutes).astimezone(printing.horizon.zone)
+            part = replace(printing, horizon=replace(printing.horizon, end=until))
+            found = shortest(part)
+            if found.repeat is not None:
+                return replace(found, exact=False, why=why, no_sooner=0)
+    return Found(exact=False, why=why, no_sooner=0)
 
 
 @dataclass(slots=True)
 class _Search:
-    whole: Recurrences
+    whole: Printing
     seen: Sight
     counters: Sequence[Restarting]
     seconds: bool
@@ -188,10 +110,21 @@ class _Search:
         if self.seconds and not (work.by_minute or self.stretches.keys) and len(long):
             start = int(self.stretches.starts[long[0]])  # each second comes again a minute later
             return self.checked([Repeat(start, start + 1, start + 1)])
+        if self.leaves_out():
+            return self.bounded()
         try:
             return self.checked(self.candidates(self.seen.overlaps.pairs()))
         except TooManyError:
             return self.bounded()
+
+    def leaves_out(self) -> bool:
+        """Whether inputs among touching fields may have characters of these that are not looked
+        at: of an input that may be anything only ASCII is."""
+        read = {v for atom in self.seen.free for v in reads_of(atom)}
+        domains = [domain for v, domain in self.whole.domains.items() if v in read]
+        if not any(domain.note or not domain.words.lengths() for domain in domains):
+            return False
+        return not all(text.isascii() for row in self.seen.rows for text in row)
 
     def bounded(self) -> Found:
         """What is known when it is not known which touching fields print the same: the closest

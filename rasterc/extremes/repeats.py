@@ -24,7 +24,8 @@ from rasterc.domain.horizon import Horizon, horizon
 from rasterc.extremes.atoms import Atom, Kind, Literal, take_apart
 from rasterc.extremes.model import witness_at
 from rasterc.extremes.model_repeats import RepeatsReport
-from rasterc.extremes.recurrence import Found, Recurrences
+from rasterc.extremes.printing import Printing
+from rasterc.extremes.recurrence import Found, shortest
 from rasterc.extremes.rounds import round_of
 from rasterc.extremes.touching import texts_read
 from rasterc.values import Plan
@@ -59,11 +60,11 @@ def repeats_within(plan: Plan, stretch: Horizon, fields: Sequence[str] = ()) -> 
     fail_on_errors(plan.faults)
     atoms = take_apart(plan)
     _check_names(fields, atoms)
-    search = Recurrences(plan, stretch, texts_read(atoms, fields))
-    found = search.shortest()
+    printing = Printing(plan, stretch, texts_read(atoms, fields))
+    found = shortest(printing)
     rounds = [
-        round_of(plan, plan.message.counters[v.name], search.varying, domain.words)
-        for v, domain in search.domains.items()
+        round_of(plan, plan.message.counters[v.name], printing.varying, domain.words)
+        for v, domain in printing.domains.items()
         if v.kind is Kind.COUNTER
     ]
     report = RepeatsReport(

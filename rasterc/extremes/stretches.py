@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
-from rasterc.domain.calendar import FEATURES
+from rasterc.domain.calendar import FEATURES, Days
 from rasterc.domain.timeline import Timeline
 from rasterc.extremes.clockgroup import minute_codes
 from rasterc.extremes.clockwork import Clockwork
@@ -23,11 +23,14 @@ def restart_keys(timeline: Timeline, counter: Counter) -> Minutes:
         return np.zeros(len(timeline), dtype=np.int64)
     if counter.restart is Restart.SHIFT:
         return timeline.shifts[counter.restart_of].began.wall
-    day = timeline.clocks[counter.restart_of].day
-    if counter.restart is Restart.DAILY:
-        return day
-    year = FEATURES["year"](day)
-    return year if counter.restart is Restart.YEARLY else year * 12 + FEATURES["month"](day)
+    return _OF_DAY[counter.restart](timeline.clocks[counter.restart_of].day)
+
+
+_OF_DAY: Mapping[Restart, Callable[[Days], Days]] = {
+    Restart.DAILY: lambda day: day,
+    Restart.MONTHLY: lambda day: FEATURES["year"](day) * 12 + FEATURES["month"](day),
+    Restart.YEARLY: FEATURES["year"],
+}
 
 
 def stretches_of(

@@ -220,6 +220,14 @@ def test_fields_that_are_chosen_are_read_as_they_stand(brute):
     assert repeats(joined.plan, date(2027, 1, 1), 10).gap == gap
 
 
+def test_an_input_that_may_be_anything_beside_greek_names_is_not_cleared(brute):
+    declared = 'language el\n clock p in "UTC"\n input lot length 0 to 3, default "A"'
+    code = brute.code_of(declared, "line: lot p(MMM) p(d) p(yyyy)")
+    report = repeats(code.plan, date(2027, 1, 1), 3)
+    assert not report.exact
+    assert report.verdict(timedelta(days=1)) == "cannot say"
+
+
 @pytest.mark.parametrize(
     "line", ["round packed(dM) lot", "packed(d) packed(m) packed(M)", "packed(HHmmss, last 3)"]
 )
