@@ -1,6 +1,7 @@
 """What the report says: bounds, faults, dates, edges, notes and errors."""
 
 from datetime import date, datetime
+from itertools import product
 from math import pi
 from pathlib import Path
 
@@ -240,6 +241,26 @@ def test_the_height_of_the_smallest_line_that_prints(brute, lines, lowest, highe
         [*texts] = extreme.witness.lines
         heights = [h for h, text in zip((7, 5), texts, strict=True) if text.strip()]
         assert min(heights, default=0) == extreme.value
+
+
+BUDGETS = ("rasterc.extremes.placesearch._MAX_HELD", "rasterc.extremes.window.MAX_SEARCHES")
+
+
+@pytest.mark.parametrize("budget", BUDGETS)
+def test_where_a_budget_ends_a_bound_is_told(brute, monkeypatch, budget):
+    """A bound that some value comes to is exact all the same."""
+    code = brute.code_of(
+        'input lot matching "[AI]W|[IA]{3}"',
+        "block { line: lot line bold 2: lot(first 1) }\n block { line: lot(last 1) line: lot }",
+    )
+    lots = [a + b for a in "AI" for b in ("W", *map("".join, product("IA", repeat=2)))]
+    seen = brute.every_value(code, None, {"lot": lots})
+    assert all(extreme.exact for extreme in find(code).extremes)
+    monkeypatch.setattr(budget, 1)
+    for extreme in find(code).extremes:
+        reached = brute.best_of(seen, extreme.name).measures[extreme.name]
+        assert extreme.sense * extreme.value >= extreme.sense * reached
+        assert extreme.why if not extreme.exact else extreme.value == reached
 
 
 def test_counts_are_told_in_figures_or_by_their_size(brute):

@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 
 from rasterc.domain.counterwords import CounterWords
 from rasterc.domain.inputwords import InputWords, OneLength, input_words, stands_alone
+from rasterc.domain.words import Count
 from rasterc.source.message import Counter, Input
 from rasterc.values.counters import text_of
 from rasterc.values.inputs import input_rule
@@ -74,6 +75,17 @@ def test_an_input_has_the_texts_of_its_pattern(pattern):
     assert list(words.texts()) == expected
     assert sorted(walked(words)) == sorted(expected)
     assert words.count().number == len(expected)
+
+
+@pytest.mark.parametrize("pattern", ["(A|AB|B)*C?", "[AB]*A[AB]{2}", "(A|AA)+"])
+def test_a_count_beyond_its_budget_is_a_bound(monkeypatch, pattern):
+    rule, _ = input_rule(Input("i", None, pattern, max_length=6))
+    exact = input_words(rule, "ABC").count()
+    assert exact == Count(len(list(input_words(rule, "ABC").texts())))
+    monkeypatch.setattr("rasterc.domain.words.MAX_STEPS", 2)
+    bound = input_words(rule, "ABC").count()
+    assert not bound.exact
+    assert exact.number <= bound.number
 
 
 def test_without_a_pattern_all_characters_of_the_fonts_are_looked_at():
