@@ -40,7 +40,7 @@ def explain(
     ] = False,
     as_json: JsonOption = False,
 ) -> None:
-    """Explain a rule, the keys of a line profile, or what --json prints.
+    """Explain a rule, profile keys, or what --json prints.
 
     A rule's page says what it finds, why, its source, an example and its remedy.
     """

@@ -29,7 +29,7 @@ def fmt(
     ] = False,
     as_json: JsonOption = False,
 ) -> None:
-    """Rewrite message files in one form, comments and the ends of lines kept."""
+    """Rewrite message files in one form, comments and line ends kept."""
     with reporting(as_json) as teller:
         texts = _formatted(files)
         changed = [path for path, (before, after) in texts.items() if before != after]

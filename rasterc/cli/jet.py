@@ -68,10 +68,11 @@ def jet(
     ] = None,
     as_json: JsonOption = False,
 ) -> None:
-    """Tell the jet of a head: speed, breakup, charging, and how far each setting may move.
+    """Tell the jet of a head, and how far its settings may move.
 
-    It takes no message. Formulas are published ones, and what they do not tell is left out and
-    said. Heads work at kilovolts and with flammable ink: for trained people only.
+    That is its speed, breakup and charging. It takes no message. Formulas are published ones, and
+    what they do not tell is left out and said. Heads work at kilovolts and with flammable ink: for
+    trained people only.
     """
     from rasterc.cli.jet_wanted import JetWanted
     from rasterc.cli.jets import document, study, write
