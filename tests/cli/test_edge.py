@@ -24,7 +24,7 @@ FONT = ["font", "show", "upright-7", "--chars", "A"]
 HEARTS = [
     (["show", BEST], "rasterc.api.load_all"),
     (["compile", BEST], "rasterc.output.jsonout.strokes_as_dict"),
-    (["check", BEST], "rasterc.cli.checked.look_at"),
+    (["check", BEST], "rasterc.cli.check._asked"),
     (["extremes", BEST], "rasterc.extremes.report.extremes"),
     (["repeats", BEST], "rasterc.extremes.repeats.repeats"),
     (["trace", BEST, "--line", "*"], "rasterc.tracing.trace.trace"),
@@ -203,3 +203,5 @@ def test_a_scheduler_that_says_nothing_is_given_up(program, tmp_path, monkeypatc
         address = f"tcp://127.0.0.1:{server.getsockname()[1]}"
         given = ["fly", mark, "--profile", HEAD, "--drift", 2, "--cluster", address]
         assert f"no scheduler answers at {address}" in program(*given, code=2).said
+        for connection, _ in taken:
+            connection.close()
