@@ -3,13 +3,17 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from rasterc.cli.common import EXIT_FINDINGS, JsonOption, reporting
 from rasterc.cli.say import say
 from rasterc.files import check_outputs
+
+if TYPE_CHECKING:
+    from rasterc.cli.jet_wanted import JetWanted
+    from rasterc.cli.jets import JetOutcome
 
 
 def jet(
@@ -57,12 +61,22 @@ def jet(
         str | None,
         typer.Option(metavar="PART,...", help="Modulations of the map.", show_default=False),
     ] = None,
+    fit: Annotated[
+        Path | None,
+        typer.Option(
+            metavar="FILE",
+            help="Fit the head to what a bench has measured: a .csv of readings, or a profile with "
+            "[[flight.measured]]. With --out head.toml the fitted profile is written.",
+            show_default=False,
+        ),
+    ] = None,
     out: Annotated[
         list[Path] | None,
         typer.Option(
             "--out",
             metavar="FILE",
-            help="Write to a file: .png .svg the map, .csv .json the figures. May be repeated.",
+            help="Write to a file: .png .svg the map, .csv .json the figures, .toml the fitted "
+            "profile. May be repeated.",
             show_default=False,
         ),
     ] = None,
@@ -75,19 +89,17 @@ def jet(
     trained people only.
     """
     from rasterc.cli.jet_wanted import JetWanted
-    from rasterc.cli.jets import document, study, write
+    from rasterc.cli.jets import document, write
     from rasterc.output.fly_text import cautions
-    from rasterc.profile.load import load_profile
 
     with reporting(as_json) as teller:
         wanted = JetWanted(
             temperature, make_up, pressure, viscosity, modulation, map_,
-            pressures or "", viscosities or "", modulations or "", tuple(out or ()),
+            pressures or "", viscosities or "", modulations or "", fit, tuple(out or ()),
         )  # fmt: skip
         wanted.check()
-        line_profile = load_profile(profile)
         check_outputs(wanted.out)
-        outcome = study(line_profile, wanted)
+        outcome = _outcome(profile, wanted)
         written = write(outcome, wanted.out)
         if as_json:
             from rasterc.cli.documents.jet import JetDocument
@@ -99,3 +111,14 @@ def jet(
             say(*(line for part in said for line in part.split("\n")))
         if outcome.faults:
             raise typer.Exit(EXIT_FINDINGS)
+
+
+def _outcome(profile: Path, wanted: JetWanted) -> JetOutcome:
+    if wanted.fit is not None:
+        from rasterc.cli.jet_fit import fit_study
+
+        return fit_study(profile, wanted.fit, wanted.out)
+    from rasterc.cli.jets import study
+    from rasterc.profile.load import load_profile
+
+    return study(load_profile(profile), wanted)

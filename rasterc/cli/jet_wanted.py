@@ -8,7 +8,7 @@ from pathlib import Path
 
 from rasterc.diagnostics import Diagnostic, fail_on_errors
 
-SUFFIXES = (".png", ".svg", ".csv", ".json")
+SUFFIXES = (".png", ".svg", ".csv", ".json", ".toml")
 MAX_POINTS = 60  # of one axis of a map
 RANGES = {
     "--pressure": (1.0, 5000.0, "kPa"),
@@ -30,11 +30,12 @@ class JetWanted:
     pressures: str
     viscosities: str
     modulations: str
+    fit: Path | None
     out: tuple[Path, ...]
 
     def check(self) -> None:
         """Raise `InputError` with every option that makes no sense."""
-        fail_on_errors([*self._singles(), *self._axes(), *self._files()])
+        fail_on_errors([*self._singles(), *self._axes(), *self._fit(), *self._files()])
 
     def _singles(self) -> Iterator[Diagnostic]:
         given = {
@@ -45,6 +46,12 @@ class JetWanted:
         for option, value in given.items():
             if value is not None:
                 yield from _out_of_range(option, value)
+
+    def _fit(self) -> Iterator[Diagnostic]:
+        settings = (self.temperature, self.pressure, self.viscosity, self.modulation)
+        if self.fit is not None and (self.map_ or self.make_up or any(settings)):
+            said = "--fit takes the profile as it is: no other setting, no map"
+            yield Diagnostic("unused-option", said, help="fit first, then look at the fitted one")
 
     def _axes(self) -> Iterator[Diagnostic]:
         for option, text in self._lists.items():
@@ -77,6 +84,9 @@ class JetWanted:
             if suffix not in SUFFIXES:
                 said = f"{path} does not end in a suffix jet can write"
                 yield Diagnostic("unknown-suffix", said, help=" ".join(SUFFIXES))
+            elif suffix == ".toml" and self.fit is None:
+                said = f"{path}: only a fitted profile is written as .toml"
+                yield Diagnostic("bad-option", said, help="give --fit MEASURED.csv")
             elif suffix in (".png", ".svg") and not self.map_:
                 said = f"{path}: only a map is drawn"
                 yield Diagnostic("bad-option", said, help="give --map, or write .csv or .json")

@@ -49,6 +49,7 @@ class JetOutcome:
     table: Table
     faults: Sequence[FlightFault]
     picture: Callable[[str], bytes] | None
+    fitted: bytes | None = None
 
 
 def study(profile: LineProfile, wanted: JetWanted) -> JetOutcome:
@@ -218,6 +219,8 @@ def write(outcome: JetOutcome, paths: Sequence[Path]) -> list[str]:
 def _encoded(outcome: JetOutcome, suffix: str) -> bytes:
     if suffix == ".csv":
         return outcome.table.as_csv()
+    if suffix == ".toml" and outcome.fitted is not None:
+        return outcome.fitted
     if suffix == ".json":
         return encoded(JetDocument, {**document(outcome, []), "diagnostics": []}).encode()
     assert outcome.picture is not None  # `JetWanted.check`
@@ -228,7 +231,8 @@ def document(outcome: JetOutcome, written: Sequence[str]) -> dict[str, Any]:
     """The values of the outcome's `JetDocument`, without what is noted beside it."""
     return {
         "profile": outcome.profile,
-        "jet": None, "charge_window": None, "landing": None, "changes": [], "rooms": [], "map": [],
+        **dict.fromkeys(("jet", "charge_window", "landing", "fit")),
+        "changes": [], "rooms": [], "map": [],
         **outcome.figures,
         "findings": [_finding(fault) for fault in outcome.faults],
         "files": list(written),

@@ -202,6 +202,45 @@ class Surface(Struct, frozen=True, forbid_unknown_fields=True):
     ] = 300.0
 
 
+class Reading(StrEnum):
+    """What a bench reads off."""
+
+    SINGLE = "single"
+    PAIR_FIRST = "pair-first"
+    PAIR_SECOND = "pair-second"
+    BREAKUP = "breakup"
+    SPEED = "speed"
+
+
+class Measurement(Struct, frozen=True, forbid_unknown_fields=True):
+    """One reading of a bench, at the profile's throw; all other slots of the stream at 0 V."""
+
+    what: Annotated[
+        Reading,
+        Meta(
+            description="Where a drop alone lands, or the first or second of a pair (mm from the "
+            "jet's axis); length of the unbroken jet (mm); speed of drops at breakup (m/s)."
+        ),
+    ]
+    value: Annotated[float, Meta(ge=0.01, le=200, description="What was read, mm or m/s.")]
+    sigma: Annotated[
+        float,
+        Meta(ge=0.00001, le=10, description="Standard deviation of the reading, same unit."),
+    ]
+    volts: Annotated[
+        Annotated[float, Meta(ge=1, le=1000)] | None,
+        Meta(description="Voltage of the drop, of a pair's first one."),
+    ] = None
+    second_volts: Annotated[
+        Annotated[float, Meta(ge=1, le=1000)] | None,
+        Meta(description="Voltage of a pair's second drop."),
+    ] = None
+    slots: Annotated[
+        Annotated[int, Meta(ge=1, le=40)] | None,
+        Meta(description="Drop periods from a pair's first drop to its second."),
+    ] = None
+
+
 class Flight(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True):
     """What it takes to fly the drops."""
 
@@ -223,3 +262,7 @@ class Flight(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True):
     surface: Annotated[Surface, Meta(description="What the drops land on.")] = msgspec.field(
         default_factory=Surface
     )
+    measured: Annotated[
+        list[Measurement],
+        Meta(max_length=1000, description="What a bench has measured, for jet --fit."),
+    ] = msgspec.field(default_factory=list)

@@ -31,9 +31,14 @@ def load_profile(path: FilePath | str) -> LineProfile:
     Raises:
         InputError: with every fault found.
     """
+    return parse_profile(profile_text(path), str(path))
+
+
+def profile_text(path: FilePath | str) -> str:
+    """The text of a profile, unchecked; raises `InputError` when there is none."""
     remedy = "a line profile is a TOML file of some hundred lines"
     text = read_text(path, MAX_PROFILE_BYTES, "the profile", remedy=remedy)
-    return parse_profile(text.removeprefix("\ufeff"), str(path))
+    return text.removeprefix("\ufeff")
 
 
 def parse_profile(text: str, name: str = "profile.toml") -> LineProfile:
@@ -156,7 +161,7 @@ class _Checker:
                 said = f'"{_cut(wrong[1])}" is none of its values{said[wrong.end() :]}'
                 said += f"; one of: {', '.join(known)}"
                 help = _nearest(_cut(wrong[1]), known) or help
-            yield self._fault("wrong-value", f"{_key(path)}: {_in_words(said)}", path, help)
+            yield self._fault("wrong-value", f"{_key(path)}: {in_words(said)}", path, help)
 
     def _fault(self, code: str, message: str, path: Path, help: str = "") -> Diagnostic:
         return Diagnostic(code, message, place_of(self._places, path) or self._whole, help)
@@ -165,7 +170,7 @@ class _Checker:
 _TYPE_WORDS = {"float": "a number", "int": "a whole number", "str": "text", "bool": "true or false"}
 
 
-def _in_words(said: str) -> str:
+def in_words(said: str) -> str:
     """msgspec's sentence without its marks and type names."""
     said = re.sub(r" - at `\$\[(\d+)\]`", lambda m: f" (at value {int(m[1]) + 1})", said)
     said = re.sub(r"`(\w+)( \| null)?`", lambda m: _TYPE_WORDS.get(m[1], m[1]), said)

@@ -111,3 +111,53 @@ def test_what_makes_no_sense_is_said(arguments, code):
 def test_a_profile_without_flight_says_what_to_add():
     profile = next((ROOT / "shared" / "profiles").glob("*.toml"))
     assert "[flight.jet]" in jet(profile, code=2)
+
+
+READINGS = """what,value,sigma,volts
+single,2.6,0.02,100
+single,3.9,0.03,150
+speed,19.9,0.05,
+breakup,9.3,0.1,
+breakup,9.2,0.1,
+"""
+
+
+def test_a_fitted_profile_is_written_and_read_again(tmp_path):
+    measured, fitted = tmp_path / "measured.csv", tmp_path / "fitted.toml"
+    measured.write_text(READINGS)
+    text = jet(TRIAL, "--fit", measured, "--out", fitted)
+    assert "the model can explain the readings" in text
+    assert "the profile's hold: field, wake" in text
+    assert max(map(len, (line for line in text.splitlines() if "wrote" not in line))) <= 80
+    again = json.loads(jet(fitted, "--json"))
+    assert again["jet"]["breakup_mm"] == pytest.approx(9.25, abs=0.02)
+    assert again["jet"]["drop_speed_m_s"] == pytest.approx(19.9, abs=0.02)
+    assert "# fitted" in fitted.read_text()
+
+
+def test_readings_may_stand_in_the_profile(tmp_path):
+    profile = tmp_path / "bench.toml"
+    rows = "\n".join(
+        f'[[flight.measured]]\nwhat = "single"\nvolts = {v}\nvalue = {y}\nsigma = 0.02'
+        for v, y in ((100, 2.6), (150, 5.9))
+    )
+    profile.write_text(f"{TRIAL.read_text()}\n{rows}\n")
+    document = json.loads(jet(profile, "--fit", profile, "--json", code=1))
+    # 5.9 mm at 150 V do not go with 2.6 at 100
+    assert document["fit"]["explains"] is False
+    assert [f["code"] for f in document["findings"]] == ["not-explained"]
+    assert len(document["fit"]["readings"]) == 2
+
+
+@pytest.mark.parametrize(
+    ("arguments", "code"),
+    [
+        (("--fit", TRIAL), "nothing-measured"),
+        (("--fit", "gone.csv"), "cannot-read"),
+        (("--fit", "readings.txt"), "unknown-suffix"),
+        (("--fit", "gone.csv", "--map"), "unused-option"),
+        (("--out", "head.toml"), "bad-option"),
+    ],
+)
+def test_fits_that_cannot_be(arguments, code):
+    assert f"[{code}]" in jet(TRIAL, *arguments, code=2)

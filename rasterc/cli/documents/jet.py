@@ -103,6 +103,40 @@ class PointPart(Part, frozen=True, kw_only=True):
     breaks: str
 
 
+class FittedPart(Part, frozen=True, kw_only=True):
+    """A fitted value with its interval of 95 %, and what the profile said."""
+
+    name: str
+    unit: str
+    profile: float | None
+    value: float
+    low: float
+    high: float
+
+
+class ReadingPart(Part, frozen=True, kw_only=True):
+    """A reading of the bench beside the fitted model."""
+
+    reading: str
+    value: float
+    sigma: float
+    model: float
+    deviations: Annotated[float, Meta(description="Model less reading, in sigma.")]
+
+
+class FitPart(Part, frozen=True, kw_only=True):
+    """What a bench's readings come to."""
+
+    values: list[FittedPart]
+    kept: Annotated[list[str], Meta(description="What the readings cannot tell.")]
+    readings: list[ReadingPart]
+    freedom: Annotated[int, Meta(description="Readings less unknowns.")]
+    likely: Annotated[
+        float | None, Meta(description="Chance of so bad a fit, were the model right.")
+    ]
+    explains: bool | None
+
+
 class JetFindingPart(DiagnosticPart, frozen=True, kw_only=True):
     """What is wrong with the jet, with its figure and bound."""
 
@@ -112,7 +146,7 @@ class JetFindingPart(DiagnosticPart, frozen=True, kw_only=True):
 
 
 class JetDocument(Document, frozen=True, kw_only=True, tag="rasterc/jet/1"):
-    """A jet, or with --map its window; what was not asked for is null or empty."""
+    """A jet, its window with --map, or a fit; what was not asked for is null or empty."""
 
     profile: str
     jet: JetPart | None
@@ -121,6 +155,7 @@ class JetDocument(Document, frozen=True, kw_only=True, tag="rasterc/jet/1"):
     changes: list[ChangePart]
     rooms: list[RoomPart]
     map: list[PointPart]
+    fit: FitPart | None
     findings: list[JetFindingPart]
     files: list[str]
     cautions: list[str]
