@@ -21,6 +21,7 @@ from rasterc.head.jet_map import JetMap, jet_map
 from rasterc.head.jet_window import rooms, shifts
 from rasterc.head.landing import landing_of
 from rasterc.head.limits import FlightFault
+from rasterc.head.line import line_effect
 from rasterc.output import jet_text
 from rasterc.output.fly_tables import Cell, Table, table_of
 from rasterc.output.fly_text import CAUTIONS, wrapped
@@ -74,12 +75,15 @@ def _one(model: JetModel, setting: JetSetting) -> JetOutcome:
     faults = jet_state_faults(model, state)
     moved, room = shifts(model, setting), rooms(model, setting)
     landing = landing_of(model.profile, state)
+    speeds, flight_s = model.profile.line.speeds_m_s, landing.flight_ms * 1e-3
+    effects = [line_effect(model.profile, speed, flight_s) for speed in speeds]
     stated = model.flight.ink.stated_at_c
     warm = stated if setting.temperature_c is None else setting.temperature_c
     lines = [
         wrapped(f'the jet of "{model.profile.name}"', ""),
         *jet_text.state_lines(model, state, warm),
-        *jet_text.landing_lines(model, landing), "",
+        *jet_text.landing_lines(model, landing),
+        *jet_text.line_lines(effects), "",
         *jet_text.shift_lines(moved), "",
         *jet_text.room_lines(room),
         *jet_text.fault_lines(faults),
@@ -90,6 +94,7 @@ def _one(model: JetModel, setting: JetSetting) -> JetOutcome:
         "jet": state_row(state),
         "charge_window": None if window is None else _plain(to_builtins(window)),
         "landing": to_builtins(landing),
+        "line": [to_builtins(effect) for effect in effects],
         "changes": [_plain(to_builtins(one)) for one in moved],
         "rooms": [_plain(to_builtins(one)) for one in room],
     }
@@ -232,7 +237,7 @@ def document(outcome: JetOutcome, written: Sequence[str]) -> dict[str, Any]:
     return {
         "profile": outcome.profile,
         **dict.fromkeys(("jet", "charge_window", "landing", "fit")),
-        "changes": [], "rooms": [], "map": [],
+        "line": [], "changes": [], "rooms": [], "map": [],
         **outcome.figures,
         "findings": [_finding(fault) for fault in outcome.faults],
         "files": list(written),

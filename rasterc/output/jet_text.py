@@ -13,6 +13,7 @@ from rasterc.head.jet_map import JetMap
 from rasterc.head.jet_window import Room, Shift
 from rasterc.head.landing import Landing
 from rasterc.head.limits import FlightFault
+from rasterc.head.line import LineEffect
 from rasterc.head.liquids import LIQUIDS, vapour_pressure_kpa
 from rasterc.head.phase import SETTLED
 from rasterc.output.fly_text import WIDTH, table, wrapped
@@ -156,6 +157,23 @@ def landing_lines(model: JetModel, landing: Landing) -> list[str]:
         _line("air dragged", f"carries all drops along by {draughts}"),
         _line("weight", f"{landing.weight_mm * 1e3:.0f} um for all drops, if rows stand upright"),
     ]
+
+
+def line_lines(effects: Sequence[LineEffect]) -> Iterator[str]:
+    """What the line does to codes, a line for each speed; nothing where nothing is told."""
+    for effect in effects:
+        said = []
+        if effect.longer is not None:
+            said.append(f"{effect.longer * 100:.2f} % longer while it speeds up")
+        if effect.step_mm is not None and effect.step_pitches is not None:
+            said.append(
+                f"strokes up to {effect.step_mm:.3f} mm ({effect.step_pitches:.2f} pitches) late "
+                "for encoder steps"
+            )
+        if effect.start_mm is not None:
+            said.append(f"starts within {effect.start_mm:.2f} mm either way by the trigger")
+        if said:
+            yield _line("line", f"at {effect.speed_m_s:g} m/s codes: {', '.join(said)}")
 
 
 def not_told(model: JetModel) -> list[str]:

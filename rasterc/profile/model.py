@@ -107,6 +107,18 @@ class Line(Struct, frozen=True, forbid_unknown_fields=True):
         Annotated[float, Meta(ge=1, le=20_000)] | None,
         Meta(description="Length on the product within which the code must lie."),
     ] = None
+    acceleration_m_s2: Annotated[
+        Annotated[float, Meta(ge=0.001, le=1000)] | None,
+        Meta(description="How fast the line speeds up while it prints."),
+    ] = None
+    encoder_step_mm: Annotated[
+        Annotated[float, Meta(ge=0.0001, le=5)] | None,
+        Meta(description="Product travel from one step of the encoder to the next."),
+    ] = None
+    trigger_jitter_us: Annotated[
+        Annotated[float, Meta(ge=0.01, le=100_000)] | None,
+        Meta(description="Standard deviation of the time at which a product is seen."),
+    ] = None
     upside_down: Annotated[
         bool, Meta(description="Turn the code by half a turn, for a head mounted that way.")
     ] = False

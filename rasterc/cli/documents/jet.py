@@ -67,6 +67,16 @@ class LandingPart(Part, frozen=True, kw_only=True):
     draughts: list[DraughtPart]
 
 
+class LinePart(Part, frozen=True, kw_only=True):
+    """What the line itself does to codes at one speed; null: the profile tells nothing."""
+
+    speed_m_s: float
+    longer: Annotated[float | None, Meta(description="Part, while the line speeds up.")]
+    step_mm: Annotated[float | None, Meta(description="Most by which a stroke waits for a step.")]
+    step_pitches: float | None
+    start_mm: Annotated[float | None, Meta(description="Codes start so far either way at most.")]
+
+
 class ChangePart(Part, frozen=True, kw_only=True):
     """What a change of one setting does; speed, mass and deflection in parts."""
 
@@ -152,6 +162,7 @@ class JetDocument(Document, frozen=True, kw_only=True, tag="rasterc/jet/1"):
     jet: JetPart | None
     charge_window: WindowPart | None
     landing: LandingPart | None
+    line: list[LinePart]
     changes: list[ChangePart]
     rooms: list[RoomPart]
     map: list[PointPart]
