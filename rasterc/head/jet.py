@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from math import exp, nan
+from math import exp, isnan, nan
 
 from rasterc.diagnostics import Diagnostic, InputError, fail_on_errors
 from rasterc.head import breakup
@@ -190,13 +190,13 @@ class JetModel:
             return None
         period, settle, delay = 1 / state.frequency_hz, electrode.settle_us * 1e-6, nan
         place = self.tunnel_m
-        if ink.conductivity_s_m is not None and place is not None:
-            inside = state.breakup_m - place[0] if state.breakup_m > place[0] else 0.0
-            bore = electrode.bore_um * 1e-6
+        inside = nan if place is None else state.breakup_m - place[0]
+        if ink.conductivity_s_m is not None and place is not None and inside > 0:
             delay = charging_time_s(
-                state.diameter_m, ink.conductivity_s_m, bore, place[0], min(inside, place[1])
-            )
-        known = 0.0 if delay != delay else delay
+                state.diameter_m, ink.conductivity_s_m, electrode.bore_um * 1e-6,
+                place[0], min(inside, place[1]),
+            )  # fmt: skip
+        known = 0.0 if isnan(delay) else delay
         return ChargeWindow(period, settle, delay, charge_window_s(period, settle, known))
 
     @property

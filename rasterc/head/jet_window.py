@@ -112,6 +112,8 @@ def rooms(model: JetModel, base: JetSetting) -> list[Room]:
     usual, ink = model.state(base), model.flight.ink
     if isnan(usual.modulation) or (model.tunnel_m is None and model.window(usual) is None):
         return []  # nothing ends them
+    if _broken(model, usual, 1.0, lambda _: base) is not None:
+        return []  # there is no room to begin with
     found = []
     for knob in _knobs(base, usual, ink):
         try:

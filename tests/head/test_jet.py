@@ -145,6 +145,7 @@ def test_the_room_of_each_setting_holds_on_both_sides(trial):
 
 def test_no_room_is_told_where_nothing_ends_it():
     assert rooms(model(("modulation = 0.01\n", "")), JetSetting()) == []
+    assert rooms(model(("from_nozzle_mm = 7.5", "from_nozzle_mm = 20")), JetSetting()) == []
     nowhere = model(("from_nozzle_mm = 7.5\n", ""), ("settle_us = 3\n", ""))
     assert rooms(nowhere, JetSetting()) == []
 
