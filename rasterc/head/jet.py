@@ -191,10 +191,10 @@ class JetModel:
         period, settle, delay = 1 / state.frequency_hz, electrode.settle_us * 1e-6, nan
         place = self.tunnel_m
         inside = nan if place is None else state.breakup_m - place[0]
-        if ink.conductivity_s_m is not None and place is not None and inside > 0:
+        if ink.conductivity_s_m is not None and place is not None and 0 < inside <= place[1]:
             delay = charging_time_s(
                 state.diameter_m, ink.conductivity_s_m, electrode.bore_um * 1e-6,
-                place[0], min(inside, place[1]),
+                place[0], inside,
             )  # fmt: skip
         known = 0.0 if isnan(delay) else delay
         return ChargeWindow(period, settle, delay, charge_window_s(period, settle, known))
