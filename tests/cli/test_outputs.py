@@ -126,7 +126,7 @@ def written(arguments):
 
 def test_every_output_is_tried():
     """Options of the program that take a path and are not read."""
-    read = {"--profile", "--fonts"}
+    read = {"--profile", "--fonts", "--fit"}
     options = set()
 
     def look(command, words):
