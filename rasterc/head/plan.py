@@ -127,11 +127,13 @@ def plan_strokes(
     columns: Sequence[int] | Ints,
     speed_m_s: float,
     order: Sequence[int] | None = None,
+    encoder_phase: float = 0.0,
 ) -> StrokePlan:
     """Put a message on the drop grid at a line speed.
 
-    Each stroke starts at the slot nearest to its time. Where the head cannot follow the line the
-    strokes are thrown as fast as it can, at a wider pitch.
+    Each stroke starts at the slot nearest to its time, or to the next step of the encoder where
+    the profile tells its steps. Where the head cannot follow the line the strokes are thrown as
+    fast as it can, at a wider pitch.
 
     Args:
         profile: the line profile; its pitch and drop frequency are used.
@@ -139,6 +141,7 @@ def plan_strokes(
         columns: one whole number per stroke, bit r set when row r is printed.
         speed_m_s: line speed.
         order: another firing order than the raster's.
+        encoder_phase: how far into a step of the encoder the code begins, 0 to 1.
 
     Raises:
         InputError: columns that do not fit the raster, or too many; a speed that is none.
@@ -163,7 +166,20 @@ def plan_strokes(
             help="fly a shorter part of the message, or a higher line speed",
         )
     starts = np.rint(np.arange(len(checked)) * spacing).astype(np.int64)
+    step_mm = profile.line.encoder_step_mm
+    if step_mm is not None and pitch_mm == profile.line.stroke_pitch_mm:
+        begins = encoder_phase * step_mm
+        wanted_mm = np.arange(len(checked), dtype=np.float64) * pitch_mm + begins
+        steps = np.ceil(wanted_mm / step_mm - 1e-9)
+        places_mm = (steps - steps[:1]) * step_mm
+        starts = _apart(np.rint(places_mm / 1000 / speed_m_s * frequency), throw.slots)
     return StrokePlan(checked, starts, throw, pitch_mm, speed_m_s, frequency)
+
+
+def _apart(starts: Floats, slots: int) -> Ints:
+    """Starts in rising order, each at least so many slots after the one before."""
+    least = np.arange(len(starts)) * slots
+    return (np.maximum.accumulate(starts - least) + least).astype(np.int64)
 
 
 def _checked(columns: Sequence[int] | Ints, rows: int) -> Ints:

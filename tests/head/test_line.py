@@ -7,6 +7,7 @@ import pytest
 from msgspec import structs
 
 from rasterc.head.line import line_effect, step_error_mm, stretch
+from rasterc.head.plan import plan_strokes
 from rasterc.profile.load import load_profile
 
 PROFILE = load_profile(Path(__file__).with_name("jet-trial.toml"))
@@ -41,3 +42,28 @@ def test_a_line_is_told_as_far_as_its_profile_goes():
     assert effect.longer == pytest.approx(0.0054)
     assert effect.step_pitches == pytest.approx(0.05 / 0.33)
     assert effect.start_mm == pytest.approx(0.15)
+
+
+def plan(step=None, pitch=0.33, speed=0.5, phase=0.0, strokes=60):
+    line = structs.replace(PROFILE.line, encoder_step_mm=step, stroke_pitch_mm=pitch)
+    profile = structs.replace(PROFILE, line=line)
+    columns = [1] * strokes
+    return plan_strokes(profile, profile.rasters[0], columns, speed, encoder_phase=phase)
+
+
+def test_strokes_start_at_the_next_step_of_the_encoder():
+    slot_mm = 0.5 * 1000 / PROFILE.head.drop_frequency_hz
+    late = plan(0.05).starts * slot_mm - np.arange(60) * 0.33
+    assert -slot_mm < late.min()
+    assert 0.03 < late.max() <= 0.05 + slot_mm
+    # a whole number of steps to a stroke: nothing waits, wherever the code begins
+    assert (plan(0.11).starts == plan().starts).all()
+    assert np.abs(plan(0.11, phase=0.5).starts - plan().starts).max() <= 1
+    assert (plan(0.05, phase=0.5).starts != plan(0.05).starts).any()
+
+
+def test_strokes_keep_their_distance_at_coarse_steps():
+    fast = plan(0.25, pitch=0.35, speed=1.4)
+    gaps = np.diff(fast.starts)
+    assert gaps.min() == fast.throw.slots
+    assert len(set(gaps.tolist())) > 1
