@@ -110,7 +110,7 @@ def _map(model: JetModel, setting: JetSetting, wanted: JetWanted) -> JetOutcome:
     ask = numbers(wanted.pressures), numbers(wanted.viscosities)
     shown = jet_map(
         model, setting, modulations,
-        ask[0] or _spread(0.8 * kpa, 1.2 * kpa, 5), ask[1] or _ratios(0.5 * mu, 2 * mu, 7),
+        ask[0] or _spread(0.8 * kpa, 1.2 * kpa, 5), ask[1] or _ratios(0.5 * mu, 2 * mu, 5),
     )  # fmt: skip
 
     def picture(kind: str) -> bytes:

@@ -256,7 +256,7 @@ def map_lines(found: JetMap) -> list[str]:
     lines = []
     for part in found.modulations:
         lines.append(f"  modulation {part:g} of the radius: breakup in mm from the nozzle")
-        rows = [["kPa (m/s) \\ mPa s", *(f"{mu:.3g}  " for mu in found.viscosities_mpa_s)]]
+        rows = [["kPa (m/s) \\ mPa s", *(f"{mu:.3g}    " for mu in found.viscosities_mpa_s)]]
         for kpa in reversed(found.pressures_kpa):
             states = [found.states[part, kpa, mu] for mu in found.viscosities_mpa_s]
             middle = states[len(states) // 2]
@@ -265,9 +265,13 @@ def map_lines(found: JetMap) -> list[str]:
             for mu, state in zip(found.viscosities_mpa_s, states, strict=True):
                 marks = "".join(sorted({MARKS[code] for code in found.broken[part, kpa, mu]}))
                 usable = state is not None and state.growth_per_s > 0
-                length = f"{state.breakup_m * 1e3:.1f}" if state and usable else "-"
-                cells.append(f"{length} {marks:<2}"[: len(length) + 3])
-            rows.append([f"{kpa:.3g} ({speed})", *cells])
+                length = _length(state.breakup_m * 1e3) if state and usable else "-"
+                cells.append(f"{length} {marks:<3}")
+            rows.append([f"{kpa:.4g} ({speed})", *cells])
         lines += [*table(rows), ""]
     told = "m/s is the jet's speed at the middle viscosity. The phase of charging is set anew."
     return [*lines, wrapped(f"{MARK_WORDS}. {told}")]
+
+
+def _length(millimetres: float) -> str:
+    return f"{millimetres:.3g}" if millimetres < 999.5 else ">999"

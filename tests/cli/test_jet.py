@@ -73,7 +73,7 @@ def test_a_map_as_table_and_picture(tmp_path):
     text = jet(TRIAL, *asked, *(part for f in files for part in ("--out", f)))
     assert max(len(line) for line in text.splitlines() if "wrote" not in line) <= 80
     rows = list(csv.DictReader(io.StringIO(files[0].read_text())))
-    assert len(rows) == 2 * 2 * 7
+    assert len(rows) == 2 * 2 * 5
     assert {row["modulation"] for row in rows} == {"0.01", "0.05"}
     assert any(not row["breaks"] for row in rows)
     if PLOTS:
