@@ -75,7 +75,8 @@ def _one(model: JetModel, setting: JetSetting) -> JetOutcome:
     faults = jet_state_faults(model, state)
     moved, room = shifts(model, setting), rooms(model, setting)
     landing = landing_of(model.profile, state)
-    speeds, flight_s = model.profile.line.speeds_m_s, landing.flight_ms * 1e-3
+    speeds = model.profile.line.speeds_m_s if landing else ()
+    flight_s = landing.flight_ms * 1e-3 if landing else 0.0
     effects = [line_effect(model.profile, speed, flight_s) for speed in speeds]
     stated = model.flight.ink.stated_at_c
     warm = stated if setting.temperature_c is None else setting.temperature_c
@@ -93,7 +94,7 @@ def _one(model: JetModel, setting: JetSetting) -> JetOutcome:
     figures = {
         "jet": state_row(state),
         "charge_window": None if window is None else _plain(to_builtins(window)),
-        "landing": to_builtins(landing),
+        "landing": landing and to_builtins(landing),
         "line": [to_builtins(effect) for effect in effects],
         "changes": [_plain(to_builtins(one)) for one in moved],
         "rooms": [_plain(to_builtins(one)) for one in room],

@@ -51,13 +51,19 @@ class Landing:
     draughts: tuple[Draught, ...]
 
 
-def landing_of(profile: LineProfile, state: JetState) -> Landing:
-    """The landing of a lone drop of a jet; raises `InputError` like `head_model`."""
+def landing_of(profile: LineProfile, state: JetState) -> Landing | None:
+    """The landing of a lone drop of a jet, None if the air stops it before.
+
+    Raises:
+        InputError: like `head_model`.
+    """
     head, flight = head_model(profile), profile.flight
     assert flight is not None
     ink, surface = state.ink, flight.surface
     gate_m_s, _ = lone_flight(head, state.drop_speed_m_s, head.exit_m)
     speed, seconds = lone_flight(head, state.drop_speed_m_s, head.product_m)
+    if speed <= 0:
+        return None
     weber = breakup.weber(speed, state.drop_diameter_m, ink.density_kg_m3, ink.surface_tension_n_m)
     reynolds = breakup.reynolds(speed, state.drop_diameter_m, ink.density_kg_m3, ink.viscosity_pa_s)
     spreads = greatest_spread(weber, reynolds, ADVANCING_DEG), measured_spread(weber, reynolds)

@@ -6,6 +6,7 @@ Drops of a stream shield each other and lose less: for them these are upper boun
 from __future__ import annotations
 
 from collections.abc import Callable
+from math import inf
 
 import numpy as np
 
@@ -34,11 +35,15 @@ def drag_rate(head: HeadModel, speed_m_s: float) -> float:
 def lone_flight(head: HeadModel, speed_m_s: float, way_m: float) -> tuple[float, float]:
     """Speed after a way, and the time it takes: dv/dz = -k(v), k by Schiller and Naumann.
 
-    The midpoint rule over equal pieces of the way.
+    The midpoint rule over equal pieces of the way. Speed 0 and an endless time for a drop that the
+    air stops.
     """
     dz, speed, time = way_m / STEPS, speed_m_s, 0.0
     for _ in range(STEPS):
-        slower = speed - dz * drag_rate(head, speed - dz / 2 * drag_rate(head, speed))
+        halfway = speed - dz / 2 * drag_rate(head, speed)
+        slower = speed - dz * drag_rate(head, max(halfway, 0.0))
+        if halfway <= 0 or slower <= 0:
+            return 0.0, inf
         time += dz * 2 / (speed + slower)
         speed = slower
     return speed, time

@@ -126,8 +126,10 @@ def _make_up(model: JetModel, temperature_c: float) -> Iterator[str]:
         yield _line("make-up", f"{solvent}, vapour pressure {pressure:.2f} kPa: flammable")
 
 
-def landing_lines(model: JetModel, landing: Landing) -> list[str]:
+def landing_lines(model: JetModel, landing: Landing | None) -> list[str]:
     """What becomes of a drop on the product, a line each."""
+    if landing is None:
+        return [_line("landing", "a drop alone is stopped by the air before the product")]
     drop_mm = model.profile.head.drop_diameter_um / 1e3
     cap = ""
     if landing.cap is not None:

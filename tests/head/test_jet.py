@@ -211,6 +211,19 @@ material = "PE"
 [flight.plates]"""
 
 
+def test_a_drop_that_the_air_stops_does_not_land():
+    from rasterc.head.landing import landing_of
+
+    small = model(
+        ("nozzle_um = 55", "nozzle_um = 20"), ("jet_speed_m_s = 20", "jet_speed_m_s = 5"),
+        ("drop_frequency_hz = 70_000", "drop_frequency_hz = 20_000"),
+        ("drop_diameter_um = 109.0", "drop_diameter_um = 53.1"), ("pressure_kpa = 390\n", ""),
+        ("dot_diameter_mm = 0.38", "dot_diameter_mm = 0.186"), ("bore_um = 800", "bore_um = 300"),
+        ("throw_mm = 15", "throw_mm = 90"),
+    )  # fmt: skip
+    assert landing_of(small.profile, small.state()) is None
+
+
 def test_dragged_air_grows_with_the_line_only_at_its_upper_bound(trial):
     from rasterc.head.landing import landing_of
 
