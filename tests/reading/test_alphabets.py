@@ -153,7 +153,8 @@ def test_each_character_is_compared_with_its_own_part_of_the_field():
 def test_a_text_that_does_not_fit_is_compared_with_everything():
     texts = (listed(["A", "B"]), loose("01", 1, 3))
     assert alphabets_of(texts, "A01") == (set("AB"), set("01"), set("01"))
-    assert alphabets_of(texts, "0A") == (characters(texts),) * 2
+    assert alphabets_of(texts, "0A") == tuple(part.chars for part in texts)  # place by place
+    assert alphabets_of(texts, "0A1") == (characters(texts),) * 3
 
 
 patterns = st.recursive(
