@@ -97,8 +97,10 @@ class Print:
 
     def fly(
         self, profile: LineProfile, *, speed_m_s: float | None = None, throw_mm: float | None = None
-    ) -> Flown:
-        """The drops charged, deflected and landed, with charges solved for this flight.
+    ) -> tuple[Flown, ...]:
+        """The drops charged, deflected and landed under each wake of the profile.
+
+        Charges are solved for this speed, this throw and each wake anew.
 
         Args:
             profile: a line with a flight table.

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from math import floor
+from collections.abc import Callable
 
 from msgspec import structs
 
@@ -10,12 +10,14 @@ from rasterc.checks.model import EXAMPLE_PROFILE, Example, Subject
 from rasterc.diagnostics import InputError, Span
 from rasterc.head.timing import max_speed_m_s, stroke_rate_limit_hz
 from rasterc.layout import compile_strokes, orient
+from rasterc.sweep.case import Flown
 from rasterc.sweep.inspection import Inspection, Look, inspect
-from rasterc.sweep.model import Job
+from rasterc.sweep.judge import rounded_down
+from rasterc.sweep.model import Figures, Job
 
 _MESSAGE = 'message example { raster 7 font upright-7 block { line: "E1" } }'
 _PROFILE = (
-    EXAMPLE_PROFILE
+    EXAMPLE_PROFILE.replace("guard_drops = 1", "guard_drops = 2")
     + """
 [flight]
 lowest_row_mm = 1.5
@@ -31,7 +33,6 @@ spread_ratio = 3.5
 [flight.electrode]
 bore_um = 800
 max_v = 350
-induction = [0.12, 0.04]
 [flight.plates]
 to_plates_mm = 5
 length_mm = 20
@@ -77,9 +78,9 @@ def job_of(subject: Subject) -> Job | None:
     return Job(profile, raster, columns, lowest, profile.line.speeds_m_s[0])
 
 
-def place(subject: Subject, look: Look, drop: int) -> tuple[Span, tuple[int, int]]:
+def place(subject: Subject, flown: Flown, drop: int) -> tuple[Span, tuple[int, int]]:
     """The text a printed drop belongs to, in the source, and its stroke."""
-    landings, profile = look.flown.landings, subject.profile
+    landings, profile = flown.landings, subject.profile
     stroke, row = int(landings.stroke[drop]), int(landings.row[drop])
     assert profile is not None and subject.layout is not None
     strokes = orient(
@@ -93,21 +94,27 @@ def place(subject: Subject, look: Look, drop: int) -> tuple[Span, tuple[int, int
     return next(spans, subject.message.raster_span), (stroke, stroke + 1)
 
 
-def which(look: Look, drop: int) -> str:
+def which(flown: Flown, drop: int) -> str:
     """A printed drop, in words."""
-    landings = look.flown.landings
+    landings = flown.landings
     return f"the drop of row {landings.row[drop]}, stroke {landings.stroke[drop] + 1}"
 
 
-def where(look: Look) -> str:
-    """The speed and throw of a flight, in words."""
-    return f"at {look.case.speed_m_s:g} m/s and a throw of {look.case.throw_mm:g} mm"
+def where(look: Look, wrong: Callable[[Figures], bool]) -> str:
+    """The speed and throw of a flight in words, and under which wakes it goes wrong, if not all."""
+    said = f"at {look.case.speed_m_s:g} m/s and a throw of {look.case.throw_mm:g} mm"
+    band = zip(look.band.wakes, look.band.figures, strict=True)
+    wakes = [f"{wake:g}" for wake, figures in band if wrong(figures)]
+    if len(wakes) == len(look.band.wakes):
+        return said
+    of = ", ".join(f"{wake:g}" for wake in look.band.wakes)
+    return f"{said}, if wakes are as strong as {' or '.join(wakes)} (of {of}),"
 
 
 def one_more_guard(job: Job) -> str:
     """One more guard drop, and the speed it still allows."""
     more = structs.replace(job.raster, guard_drops=job.raster.guard_drops + 1)
     limit = stroke_rate_limit_hz(more, job.profile.head.drop_frequency_hz)
-    fastest = floor(max_speed_m_s(limit, job.profile.line.stroke_pitch_mm) * 100) / 100
+    fastest = rounded_down(max_speed_m_s(limit, job.profile.line.stroke_pitch_mm))
     drops = "guard drop" if more.guard_drops == 1 else "guard drops"
     return f"throw {more.guard_drops} {drops} (the raster then follows up to {fastest:g} m/s)"

@@ -1,19 +1,19 @@
-"""What `rasterc fly` works out: one flight, a map, a run, a drift study."""
+"""What `rasterc fly` works out: one flight, a map, a climb, a drift study."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
 from typing import Any
 
 from msgspec import structs, to_builtins
 
 from rasterc.api import Print
 from rasterc.checks.flown import job_of
-from rasterc.diagnostics import InputError
+from rasterc.diagnostics import InputError, Severity
 from rasterc.head.limits import FlightFault, flight_faults, jet_faults
-from rasterc.head.model import WAKE_BAND, head_model, jet_summary
-from rasterc.head.table import MAX_THROW_MM, fly_strokes
+from rasterc.head.model import head_model, jet_summary
+from rasterc.head.table import MAX_THROW_MM
 from rasterc.output import fly_text
 from rasterc.output.fly_tables import Table, figures_row, figures_table, landing_table
 from rasterc.output.landings import (
@@ -23,13 +23,13 @@ from rasterc.output.landings import (
     render_landings_svg,
 )
 from rasterc.profile.model import LineProfile
-from rasterc.sweep.case import Flown, fly_case, measure
+from rasterc.sweep.case import Flown, fly_case, measured, worst_of
 from rasterc.sweep.drift import Spread, drift_cases
-from rasterc.sweep.grid import POLICIES, Rig, grid_of, ladder, window
-from rasterc.sweep.judge import failures
-from rasterc.sweep.model import Case, Charges, Figures, Job
+from rasterc.sweep.grid import POLICIES, grid_of, ladder, window
+from rasterc.sweep.judge import failures, holds, verdict
+from rasterc.sweep.model import Band, Case, Charges, Job
 
-Flyer = Callable[[Job, Sequence[Case]], dict[Case, Figures]]
+Flyer = Callable[[Job, Sequence[Case]], dict[Case, Band]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,57 +88,51 @@ def one_flight(subject: Subject, throw_mm: float | None, charges: Charges) -> Ou
         help = f"give millimetres, above 0 and up to {MAX_THROW_MM:g}"
         raise InputError.one("bad-throw", f"--throw {case.throw_mm:g} is no throw", help=help)
     flown = fly_case(job, case)
-    figures = measure(job, flown)
-    faults = jet_faults(jet_summary(job.profile))
-    if flown.table is not None:
-        faults += flight_faults(flown.head, flown.table)
-    band = _wake_band(job, case, flown)
-    failed = failures(job, figures)
+    band = measured(job, flown)
+    faults = [*jet_faults(jet_summary(job.profile)), *_worst_faults(flown)]
+    worst = worst_of(job, flown)
     document = {
-        "flight": figures_row(job, case, figures),
+        "verdict": str(verdict(job, band)),
+        "flight": figures_row(job, case, band),
         "jet": to_builtins(jet_summary(job.profile)),
-        "wake_band": {f"{wake:g}": f.worst_pitches for wake, f in band.items()},
+        "wake_band": [
+            {"wake": wake, **to_builtins(figures), "fails": "; ".join(failures(job, figures))}
+            for wake, figures in zip(band.wakes, band.figures, strict=True)
+        ],
         "faults": [to_builtins(fault) for fault in faults],
-        "drops": landing_table(flown).as_dicts(),
+        "drops": landing_table(worst).as_dicts(),
     }
     title = f"{subject.title}: {case.speed_m_s:g} m/s, {case.throw_mm:g} mm, {charges}"
-    panel = landed_panel(title, job, flown)
+    panel = landed_panel(f"{title}, wake {worst.wake:g}", job, worst)
     return Outcome(
-        _flight_lines(job, case, figures, band, faults),
+        _flight_lines(job, case, band, faults),
         document,
-        landing_table(flown),
+        landing_table(worst),
         lambda kind: drawn([panel], 1, kind),
-        bool(failed or faults),
+        bool(faults) or not holds(job, band),
     )
 
 
-def _wake_band(job: Job, case: Case, flown: Flown) -> dict[float, Figures]:
-    """The same charges flown with weaker and stronger wakes: which is right is not known."""
-    band = {}
-    for wake in WAKE_BAND:
-        landings = fly_strokes(
-            flown.head, flown.plan, flown.charges_c, wake=wake, throw_mm=case.throw_mm
-        )
-        band[wake] = measure(job, replace(flown, landings=landings))
-    return band
+def _worst_faults(flown: Sequence[Flown]) -> list[FlightFault]:
+    """What is wrong with the charge tables of all wakes: of each kind and row the worst."""
+    worst: dict[tuple[str, int | None], FlightFault] = {}
+    for one in flown:
+        for fault in flight_faults(one.head, one.table) if one.table else ():
+            key = fault.code, fault.row
+            known = worst.get(key)
+            if known is None or fault.excess > known.excess:
+                worst[key] = fault
+    return sorted(worst.values(), key=lambda fault: fault.severity is not Severity.ERROR)
 
 
-def _flight_lines(
-    job: Job,
-    case: Case,
-    figures: Figures,
-    band: Mapping[float, Figures],
-    faults: Sequence[FlightFault],
-) -> list[str]:
+def _flight_lines(job: Job, case: Case, band: Band, faults: Sequence[FlightFault]) -> list[str]:
     words = fly_text.CHARGES_IN_WORDS[case.charges]
     lines = [
         f"  {case.speed_m_s:g} m/s, throw {case.throw_mm:g} mm, raster {job.raster.drops}; {words}",
-        *fly_text.figures_lines(job, figures),
+        *fly_text.figures_lines(job, band.worst),
+        *fly_text.not_converged(band.worst),
+        *fly_text.verdict_lines(job, case, band),
     ]
-    lines += fly_text.wake_lines(job, band)
-    failed = fly_text.failure_lines(job, case, figures)
-    lines.append("  fails:" if failed else "  readable by every limit")
-    lines += failed
     for fault in faults:
         more = f", and {fault.count - 1} more of that row" if fault.count > 1 else ""
         said = f"{fault.severity}[{fault.code}]: {fault.message}{more}"
@@ -170,23 +164,24 @@ def speed_throw_map(
     )
 
 
-def rig_run(subject: Subject, rig: Rig, flyer: Flyer) -> Outcome:
-    """The message from the line's own speeds up to the fastest of a rig."""
+def climb(subject: Subject, fastest_m_s: float | None, flyer: Flyer) -> Outcome:
+    """The message from the line's own speeds up to a fastest."""
     job = subject.job
-    found = flyer(job, [Case(speed, job.throw_mm) for speed in ladder(job, rig)])
+    speeds = ladder(job, fastest_m_s)
+    found = flyer(job, [Case(speed, job.throw_mm) for speed in speeds])
     table = figures_table(job, found)
 
     def picture(kind: str) -> bytes:
-        from rasterc.output.fly_plots import run_plot
+        from rasterc.output.fly_plots import climb_plot
 
-        return run_plot(job, found, kind)
+        return climb_plot(job, found, kind)
 
     return Outcome(
-        [f"  {rig} rig, up to {rig.fastest_m_s:g} m/s", *fly_text.run_lines(job, found)],
-        {"rig": str(rig), "run": table.as_dicts()},
+        [f"  from {speeds[0]:g} up to {speeds[-1]:g} m/s", *fly_text.climb_lines(job, found)],
+        {"fastest_m_s": speeds[-1], "climb": table.as_dicts()},
         table,
         picture,
-        any(failures(job, f) for f in found.values()),
+        not all(holds(job, band) for band in found.values()),
     )
 
 
@@ -209,7 +204,7 @@ def drift_study(subject: Subject, samples: int, seed: int, flyer: Flyer) -> Outc
         {"seed": seed, "spread": to_builtins(spread), "flights": table.as_dicts()},
         table,
         picture,
-        any(failures(job, f) for f in found.values()),
+        not all(holds(job, band) for band in found.values()),
     )
 
 

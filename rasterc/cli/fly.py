@@ -22,7 +22,7 @@ from rasterc.cli.common import (
     SetOption,
     reporting,
 )
-from rasterc.cli.fly_wanted import CHARGES, COMPARISONS, RIGS, Wanted
+from rasterc.cli.fly_wanted import CHARGES, COMPARISONS, Wanted
 from rasterc.cli.say import tell_text
 from rasterc.diagnostics import InputError
 from rasterc.files import check_outputs
@@ -30,7 +30,7 @@ from rasterc.files import check_outputs
 if TYPE_CHECKING:
     from rasterc.cli.flights import Flyer, Outcome, Subject
     from rasterc.cli.say import Teller
-    from rasterc.sweep.model import Case, Figures, Job
+    from rasterc.sweep.model import Band, Case, Job
     from rasterc.sweep.run import Runner
 
 OutFiles = Annotated[
@@ -74,11 +74,12 @@ def fly(
     throws: Annotated[
         str | None, typer.Option(metavar="MM,...", help="Throws of the map.", show_default=False)
     ] = None,
-    run: Annotated[
+    climb_to: Annotated[
         str | None,
         typer.Option(
-            metavar="|".join(RIGS),
-            help="A run up to 5 m/s (straight) or 18 m/s (rotary): what fails, and where.",
+            metavar="M/S|twice",
+            help="Climb from the line's speeds to this one, or to twice its fastest: what fails, "
+            "and where.",
             show_default=False,
         ),
     ] = None,
@@ -91,7 +92,8 @@ def fly(
         str | None,
         typer.Option(
             metavar="|".join(COMPARISONS),
-            help="Firing orders; 7 against 9 drops; uncorrected against solved charges.",
+            help="Firing orders; the rasters of the profile at one height; charges kept, alone or "
+            "solved as the line runs up.",
             show_default=False,
         ),
     ] = None,
@@ -127,7 +129,7 @@ def fly(
 
     with reporting(as_json) as teller:
         wanted = Wanted(
-            speed, throw, charges, map_, speeds or "", throws or "", run, drift, seed, compare,
+            speed, throw, charges, map_, speeds or "", throws or "", climb_to, drift, seed, compare,
             workers, cluster, results, tuple(out or ()),
         )  # fmt: skip
         wanted.check()
@@ -158,7 +160,6 @@ def _subject(request: Request, wanted: Wanted, teller: Teller) -> Subject:
 
 def _study(subject: Subject, wanted: Wanted) -> Outcome:
     from rasterc.cli import flights
-    from rasterc.sweep.grid import Rig
     from rasterc.sweep.model import Charges
 
     with _flying(subject, wanted) as flyer:
@@ -168,8 +169,8 @@ def _study(subject: Subject, wanted: Wanted) -> Outcome:
                 _numbers("--throws", wanted.throws),
             )
             return flights.speed_throw_map(subject, speeds, throws, flyer)
-        if wanted.run is not None:
-            return flights.rig_run(subject, Rig(wanted.run), flyer)
+        if wanted.climb_to is not None:
+            return flights.climb(subject, wanted.fastest_m_s, flyer)
         if wanted.drift is not None:
             return flights.drift_study(subject, wanted.drift, wanted.seed, flyer)
         if wanted.compare is not None:
@@ -196,7 +197,7 @@ def _flying(subject: Subject, wanted: Wanted) -> Iterator[Flyer]:
     runner = _runner(wanted)
     kept = Results(wanted.results, subject.job) if wanted.results else None
 
-    def flyer(job: Job, cases: Sequence[Case]) -> dict[Case, Figures]:
+    def flyer(job: Job, cases: Sequence[Case]) -> dict[Case, Band]:
         with _progress() as progress:
             return run_cases(
                 job, cases, runner=runner, workers=wanted.workers, results=kept, progress=progress

@@ -9,7 +9,7 @@ from pathlib import Path
 from rasterc.diagnostics import Diagnostic, fail_on_errors
 
 SUFFIXES = (".png", ".svg", ".csv", ".json")
-RIGS = ("straight", "rotary")
+TWICE = "twice"
 COMPARISONS = ("firing", "rasters", "charges")
 CHARGES = ("solved", "fixed", "alone")
 
@@ -24,7 +24,7 @@ class Wanted:
     map_: bool
     speeds: str
     throws: str
-    run: str | None
+    climb_to: str | None
     drift: int | None
     seed: int
     compare: str | None
@@ -38,7 +38,7 @@ class Wanted:
         faults = [
             *_two_studies(self.studies),
             *_one_of("--charges", self.charges, CHARGES),
-            *_one_of("--run", self.run, RIGS),
+            *_no_speed("--climb-to", self.climb_to),
             *_one_of("--compare", self.compare, COMPARISONS),
             *self._unused(),
             *self._impossible(),
@@ -47,11 +47,16 @@ class Wanted:
         fail_on_errors(faults)
 
     @property
+    def fastest_m_s(self) -> float | None:
+        """The speed of --climb-to; None for twice the profile's fastest."""
+        return None if self.climb_to in (None, TWICE) else float(self.climb_to or 0)
+
+    @property
     def studies(self) -> dict[str, bool]:
         """The studies, and whether each is asked for."""
         return {
             "--map": self.map_,
-            "--run": self.run is not None,
+            "--climb-to": self.climb_to is not None,
             "--drift": self.drift is not None,
             "--compare": self.compare is not None,
         }
@@ -93,6 +98,16 @@ def _unwritable(path: Path) -> Iterator[Diagnostic]:
     if path.suffix.lower() not in SUFFIXES:
         said = f"{path} does not end in a suffix fly can write"
         yield Diagnostic("unknown-suffix", said, help=" ".join(SUFFIXES))
+
+
+def _no_speed(option: str, text: str | None) -> list[Diagnostic]:
+    """A speed to climb to that is no number; whether it can be climbed to is seen later."""
+    try:
+        float("1" if text in (None, TWICE) else text or "")
+    except ValueError:
+        help = f"{option} 5, or {option} {TWICE} for twice the profile's fastest"
+        return [Diagnostic("bad-speed", f'{option} "{text}" is no line speed', help=help)]
+    return []
 
 
 def _two_studies(studies: Mapping[str, bool]) -> list[Diagnostic]:

@@ -1,10 +1,8 @@
-"""Drag of the air on a drop, and how a drop flying ahead shields the one behind."""
+"""Drag of the air on a drop alone; `wake` has what drops flying ahead spare it."""
 
 from __future__ import annotations
 
 from math import pi, sqrt
-
-import numpy as np
 
 from rasterc.head.arrays import Floats, Number
 
@@ -66,37 +64,3 @@ def terminal_speed_m_s(
         bulge = 0.15 * (speed * per_speed) ** 0.687
         speed -= (speed * (1 + bulge) - stokes) / (1 + 1.687 * bulge)
     return float(speed)
-
-
-def wake_deficit(
-    along_m: Floats, across_m: Floats, speed_m_s: Floats, diameter_m: float, viscosity_m2_s: float
-) -> Floats:
-    """Part of the drag spared a drop behind another, for a wake of full strength: 0 to 1.
-
-    R^2 / s exp(-across^2 / s) with s = R^2 + 4 nu along / v and R the radius: the wake of a drop
-    spreads as it ages, keeping its momentum. It sets in over one diameter, as a drop beside
-    another is not behind it. ``along_m`` is the distance behind the leading drop on its line of
-    flight (negative: ahead of it), ``across_m`` the distance from that line, ``speed_m_s`` the
-    speed of the leading drop, ``viscosity_m2_s`` the kinematic viscosity of the air.
-
-    Source: laminar wake of a body of revolution (Schlichting, Boundary-Layer Theory; from
-    memory), started with the width of the drop: an assumption. How much of the drag is spared at
-    full strength is the uncertain factor d0 of the flight.
-
-    >>> wake = dict(speed_m_s=np.array([20.0, 20.0]), diameter_m=113e-6, viscosity_m2_s=1.51e-5)
-    >>> wake_deficit(np.array([270e-6, 270e-6]), np.array([0.0, 113e-6]), **wake).round(3)
-    array([0.797, 0.033])
-    """
-    radius2 = (diameter_m / 2) ** 2
-    spread2 = np.maximum(along_m, 0.0)
-    spread2 *= 4 * viscosity_m2_s / speed_m_s
-    spread2 += radius2
-    deficit: Floats = across_m * across_m
-    deficit /= -spread2
-    np.exp(deficit, out=deficit)
-    deficit /= spread2
-    deficit *= radius2
-    if along_m.min() < diameter_m:
-        onset = np.clip(along_m / diameter_m, 0.0, 1.0)
-        deficit *= onset * onset * (3 - 2 * onset)
-    return deficit

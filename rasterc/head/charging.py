@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from math import log, pi, sqrt
+from math import exp, log, pi, sqrt
 
 import numpy as np
 
@@ -35,6 +35,23 @@ def charge_per_volt_c(
         * wavelength_m
         / log(bore_m / jet_diameter_m)
     )
+
+
+def tunnel_induction(bore_m: float, wavelength_m: float, drops: int = 4) -> tuple[float, ...]:
+    """Parts of their charge that the drops before take from a drop as it forms in a tunnel.
+
+    0.25 exp(-1.33 s) for the drop just before, each further one exp(-2.405 s) times as much, with
+    s = wavelength / bore radius: the field of a charge on the axis of a conducting tube fades with
+    the first zero of the Bessel function J0 (physics textbooks). The first part was fitted to a
+    boundary-element model of three tunnels (s 0.67, 0.69, 1.03: 0.102, 0.101, 0.064), within 2 %.
+    Valid for drops well inside a tunnel, s 0.5 to 1.2.
+
+    >>> [round(part, 4) for part in tunnel_induction(800e-6, 274e-6, 3)]
+    [0.1005, 0.0194, 0.0037]
+    """
+    spacing = 2 * wavelength_m / bore_m
+    first = 0.25 * exp(-1.33 * spacing)
+    return tuple(first * exp(-2.405 * spacing * nth) for nth in range(drops))
 
 
 def charges_from_volts(volts: Floats, charge_per_volt: float, induction: Sequence[float]) -> Floats:

@@ -2,33 +2,36 @@
 
 Drops move in one plane: along the jet (z) and across it (y, the rows). They form one each drop
 period at z = 0 with the speed of the jet, and feel the field of the plates, the drag of the air,
-less behind another drop, and the repulsion of all charged drops in flight. A landed drop is taken
-to fly on for the others: it neither vanishes nor stays as a charge on the product.
+less behind other drops, and the repulsion of all charged drops in flight. A landed drop is taken
+to fly on for the others, straight and evenly: it neither vanishes nor stays as a charge on the
+product.
 
-Numerics: velocity Verlet at a fixed step of one drop period or a part of it (second order; drag
-is taken at the predicted speed). A drop is born on the grid, and the accelerations of the others
-are corrected for it there. It lands where a cubic Hermite curve through a step meets the product.
-Uncharged drops fly ahead, so that the first one given finds the stream as it is in steady running.
+Numerics: leapfrog with velocities half a step off (second order; drag is taken at the predicted
+speed). A drop is born on the grid, and what it would have done to the others before that is taken
+back. It lands where a cubic Hermite curve through a step meets the product. Uncharged drops fly
+ahead, so that the first one given finds the stream as it is in steady running.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from math import ceil
 
 import numpy as np
 
-from rasterc.head.air import drag_rate_per_s, wake_deficit
-from rasterc.head.arrays import Bools, Floats, Ints
-from rasterc.head.coulomb import coulomb_forces, forces_of_one
-from rasterc.head.model import USUAL_WAKE, HeadModel
-from rasterc.head.plates import plate_field
+from rasterc.head.arrays import Floats, Ints
+from rasterc.head.electric import Electric
+from rasterc.head.many import Constants, constants_of
+from rasterc.head.model import HeadModel
+from rasterc.head.shield import Shield, lags_of
+from rasterc.head.wake import USUAL_WAKE
 
-LEAD_IN_DROPS = 12
-WAKE_DROPS = 4  # drops ahead among which the one that shields most is looked for: assumption
+LEAD_IN_DROPS = 4
 KEPT_DROPS = 64  # drops beyond the product that still repel; further ones are forgotten
-PAIRS_AT_ONCE = 1 << 16  # pairs of drops held at once; fits a processor's cache
+VALUES_AT_ONCE = 1 << 15  # pairs of drops held at once; fits a processor's cache
 SLOWEST = 4.0  # give up on drops that take so many times the flight time without air
+FOLLOWED_DROPS = 12  # slots before and after a drop among which the nearest is looked for
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -38,10 +41,11 @@ class Flights:
     Attributes:
         y_m: deflection on the product; nan for a drop that did not get there.
         arrival_s: time of landing after the first drop was born.
-        separation_m: least distance, centre to centre, from another drop before either landed;
-            inf where it was not followed (uncharged drops, or ``follow`` off).
+        separation_m: least distance, centre to centre, from another drop before either landed,
+            among those born about when it was; inf where it was not followed (uncharged drops, or
+            ``follow`` off).
         nearest: that other drop; -1 for a drop of the lead-in or none.
-        plate_m: greatest deflection between the plates; -inf where it was not followed.
+        plate_m: deflection at the end of the plates; -inf where it was not followed.
     """
 
     y_m: Floats
@@ -51,233 +55,234 @@ class Flights:
     plate_m: Floats
 
 
+@dataclass(frozen=True, slots=True)
+class Grid:
+    """Steps in time: ``drops`` births a step, or ``steps`` steps from one birth to the next."""
+
+    period_s: float
+    steps: int = 1
+    drops: int = 1
+
+    @property
+    def step_s(self) -> float:
+        """Time of a step."""
+        return self.period_s * self.drops / self.steps
+
+    def born(self, count: int) -> int:
+        """How many drops there are at a step."""
+        return count * self.drops // self.steps + 1
+
+
 def fly(
-    head: HeadModel,
+    head: HeadModel | Sequence[HeadModel],
     charges_c: Floats,
     *,
-    wake: float = USUAL_WAKE,
-    throw_m: float | None = None,
+    wake: float | Floats = USUAL_WAKE,
+    throw_m: float | Floats | None = None,
     steps_per_drop: int = 1,
+    drops_per_step: int = 1,
     follow: bool = False,
 ) -> Flights:
     """Fly patterns of drops, each pattern on its own.
 
     Args:
-        head: the head.
+        head: the head, or one for each pattern; all of one drop frequency.
         charges_c: charge of each drop in order of birth, shape (patterns, drops).
-        wake: strength d0 of the wake, 0 to 1: part of its drag a drop is spared right behind
-            another.
-        throw_m: throw distance; the head's own when None.
+        wake: strength of the wakes, a factor on the share of the air's speed they take away; for
+            all, or one for each pattern.
+        throw_m: throw distance, for all or one for each pattern; the heads' own when None.
         steps_per_drop: time steps per drop period.
-        follow: also follow how near charged drops come to others and to the plates.
+        drops_per_step: drop periods per time step: coarser, to search charges with.
+        follow: also follow how near charged drops come to others, and to the plates.
     """
     charges_c = np.atleast_2d(np.asarray(charges_c, dtype=np.float64))
-    product_m = head.product_m if throw_m is None else head.exit_m + throw_m
+    patterns = len(charges_c)
+    heads = [head] * patterns if isinstance(head, HeadModel) else list(head)
+    wakes = np.broadcast_to(np.asarray(wake, dtype=np.float64), patterns)
+    throws = [h.throw_m for h in heads] if throw_m is None else throw_m
+    product = np.array([h.exit_m for h in heads]) + np.broadcast_to(throws, patterns)
+    grid = Grid(heads[0].period_s, steps_per_drop, drops_per_step)
     done = []
     with np.errstate(all="ignore"):  # drops beyond all bounds end as nan, which says so
-        for part in _parts(head, charges_c, follow):
-            done.append(_Flight(head, part, wake, product_m, steps_per_drop, follow).run())
+        for part in _parts(heads, charges_c, product):
+            c = constants_of(heads[part], wakes[part])
+            done.append(_Flight(c, charges_c[part], product[part], grid, follow).run())
     return Flights(*(np.concatenate([getattr(f, n) for f in done]) for n in Flights.__slots__))
 
 
-def _parts(head: HeadModel, charges_c: Floats, follow: bool) -> Iterator[Floats]:
+def _parts(heads: Sequence[HeadModel], charges_c: Floats, product: Floats) -> Iterator[slice]:
     """The patterns in parts small enough for the pairs of each to fit the cache."""
-    in_flight = head.product_m / head.jet_speed_m_s * head.drop_frequency_hz * 1.5 + KEPT_DROPS
-    charged = min(int(charges_c.any(axis=0).sum()), in_flight)
-    others = min(charges_c.shape[1], in_flight) if follow else charged
-    size = max(1, int(PAIRS_AT_ONCE / max(1.0, charged * others)))
-    for start in range(0, charges_c.shape[0], size):
-        yield charges_c[start : start + size]
+    in_flight = max(p / h.jet_speed_m_s / h.period_s for p, h in zip(product, heads, strict=True))
+    together = int(in_flight) + 1
+    drops = min(charges_c.shape[1] + LEAD_IN_DROPS, together)
+    ended = (charges_c != 0).cumsum(axis=1)
+    ended[:, together:] -= ended[:, :-together].copy()
+    charged = int(ended.max(initial=0))
+    size = max(1, int(VALUES_AT_ONCE / max(8 * drops, charged**2)))
+    for start in range(0, len(charges_c), size):
+        yield slice(start, min(start + size, len(charges_c)))
 
 
 class _Flight:
-    """Patterns in flight; arrays of shape (drops, patterns), so that drops in flight are a slice.
+    """Patterns in flight; arrays of shape (rows, patterns), so that drops in flight are a slice.
 
-    Drops ``first`` to ``born`` (excluded) are kept up to date.
+    A row is a drop: first those that stand for the stream ahead, then the lead-in, then the drops
+    given; the last row is for none. Drops ``kept`` to ``born`` (excluded) move, those from
+    ``first`` on are not yet beyond the product.
     """
 
     def __init__(
-        self,
-        head: HeadModel,
-        charges_c: Floats,
-        wake: float,
-        product_m: float,
-        steps_per_drop: int,
-        follow: bool,
+        self, c: Constants, charges_c: Floats, product_m: Floats, grid: Grid, follow: bool
     ) -> None:
         patterns, drops = charges_c.shape
-        shape = (drops + LEAD_IN_DROPS, patterns)
-        self.head, self.wake, self.product_m, self.follow = head, wake, product_m, follow
-        self.steps_per_drop = steps_per_drop
-        self.step_s = head.period_s / steps_per_drop
-        self.charges = np.zeros(shape)
-        self.charges[LEAD_IN_DROPS:] = charges_c.T
-        self.charged = np.flatnonzero(self.charges.any(axis=1))
-        self.z, self.y, self.vz, self.vy, self.az, self.ay = (np.zeros(shape) for _ in range(6))
-        self.landed_y, self.landed_s = np.full(shape, np.nan), np.full(shape, np.nan)
-        self.nearest2, self.plate = np.full(shape, np.inf), np.full(shape, -np.inf)
-        self.nearest = np.full(shape, -1, dtype=np.int64)
-        self.first = self.born = 0
+        self.c, self.grid, self.follow = c, grid, follow
+        self.planes = np.stack((product_m, c.exit)) if follow else product_m[None]
+        self.lead = lags_of(c)
+        self.given = self.lead + LEAD_IN_DROPS
+        self.rows = self.given + drops
+        shape = (self.rows + 1, patterns)
+        self.shield = Shield(c, self.rows + 1)
+        charges = np.zeros(shape)
+        charges[self.given : self.rows] = charges_c.T
+        self.electric = Electric(c, charges)
+        self.place, self.velocity = np.zeros((2, *shape)), np.zeros((2, *shape))
+        self.speed, self.push = np.zeros((2, *shape)), np.zeros((2, *shape))
+        self.place[0, -1] = -1e3
+        self.velocity[0] = c.speed
+        self.met = np.full((len(self.planes), 9, *shape), np.nan)
+        self.nearest2, self.nearest = np.full(shape, np.inf), np.full(shape, -1)
+        self.kept = self.first = self.born = self.lead
 
     def run(self) -> Flights:
         """Fly until every drop has landed."""
-        drops = len(self.z)
-        longest = self.product_m / self.head.jet_speed_m_s / self.head.period_s * SLOWEST
-        for count in range(int(drops + longest) * self.steps_per_drop):
-            if count % self.steps_per_drop == 0:
-                if self.born < drops:
-                    self._birth()
-                elif not np.isnan(self.landed_y[self.first :]).any():
-                    break
-                self._forget()
-            self._step(count * self.step_s)
+        grid, drops = self.grid, self.rows - self.lead
+        furthest = float((self.planes.max(axis=0) / self.c.speed).max())
+        longest = ceil((drops * grid.period_s + furthest * SLOWEST) / grid.step_s)
+        for count in range(longest):
+            newborn = slice(self.born, self.lead + min(grid.born(count), drops))
+            if newborn.start < newborn.stop:
+                self._birth(newborn, count)
+            self._step(newborn, count)
+            if self.first == self.rows:
+                break
             if self.follow:
-                self._follow()
-        uncharged = self.charges == 0
+                self._look()
+        return self._result()
+
+    def _result(self) -> Flights:
+        own, uncharged = slice(self.given, self.rows), self.electric.charges == 0
         self.nearest2[uncharged], self.nearest[uncharged] = np.inf, -1
-        self.plate[uncharged] = -np.inf
+        y, when = _landings(self.met[0], self.planes[0], self.grid.step_s)
+        plate = np.full_like(y, -np.inf)
+        if self.follow:
+            at_exit = _landings(self.met[1], self.planes[1], self.grid.step_s)[0]
+            plate = np.where(uncharged | np.isnan(at_exit), -np.inf, at_exit)
         return Flights(
-            y_m=self.landed_y[LEAD_IN_DROPS:].T,
-            arrival_s=self.landed_s[LEAD_IN_DROPS:].T - LEAD_IN_DROPS * self.head.period_s,
-            separation_m=np.sqrt(self.nearest2[LEAD_IN_DROPS:]).T,
-            nearest=np.maximum(self.nearest[LEAD_IN_DROPS:] - LEAD_IN_DROPS, -1).T,
-            plate_m=self.plate[LEAD_IN_DROPS:].T,
+            y_m=y[own].T,
+            arrival_s=when[own].T - LEAD_IN_DROPS * self.c.period_s,
+            separation_m=np.sqrt(self.nearest2[own]).T,
+            nearest=np.maximum(self.nearest[own] - self.given, -1).T,
+            plate_m=plate[own].T,
         )
+
+    def _birth(self, new: slice, count: int) -> None:
+        """Drops born since the last step, at their place now; drag has slowed them a little."""
+        c = self.c
+        self.born = new.stop
+        if self.grid.drops == 1:
+            return  # it is at its place already
+        age_s = self._age_s(new, count)
+        slowing = -c.stokes * (1 + 0.15 * (c.reynolds * c.speed) ** 0.687)
+        slowing = slowing * c.speed * self.shield.factor[new]
+        self.place[0, new] = age_s * (c.speed + age_s / 2 * slowing)
+        self.push[0, new] = slowing * (2 * age_s / self.grid.step_s)
+
+    def _age_s(self, rows: slice, count: int) -> Floats:
+        numbers = np.arange(rows.start, rows.stop)[:, None] - self.lead
+        return count * self.grid.step_s - numbers * self.grid.period_s
 
     def _forget(self) -> None:
-        """Leave off a drop that is well beyond the product in every pattern."""
-        ahead = self.first + KEPT_DROPS
-        if ahead < self.born and not np.isnan(self.landed_y[self.first : ahead + 1]).any():
+        """Leave off drops that are well beyond the product in every pattern."""
+        beyond = self.planes.max(axis=0)
+        while self.first < self.born and (self.place[0, self.first] >= beyond).all():
             self.first += 1
+        self.kept = max(self.lead, self.first - KEPT_DROPS)
 
-    def _birth(self) -> None:
-        """One more drop at breakup; the accelerations of all are brought up to date."""
-        new = self.born
-        self.born += 1
-        self.vz[new] = self.head.jet_speed_m_s
-        near = slice(max(self.first, new - WAKE_DROPS), new + 1)
-        self.az[new] = -self._drag_rate(near)[-1] * self.head.jet_speed_m_s
-        columns = self._charged_in_flight()
-        if columns.size == 0 or columns[-1] != new:
+    def _step(self, new: slice, count: int) -> None:
+        """Accelerations where the drops are, landings since the last step, and on to the next."""
+        now, step_s = slice(self.first, self.born), self.grid.step_s
+        velocity, push = self.velocity[:, now], self.push[:, now]
+        speed = velocity + step_s / 2 * push
+        rate = self.shield.update(self.place, speed, now, self.first == self.lead)
+        np.multiply(-rate, speed, out=push)
+        charged = self.electric.rows(self.first, self.born)
+        if charged.row.size:
+            everywhere = self.electric.rows(self.kept, self.born)
+            self.electric.act(self.place, self.push, charged, everywhere)
+        speed = velocity + step_s / 2 * push
+        self._land(now, speed, count)
+        self.speed[:, now] = speed
+        velocity += step_s * push
+        if new.start < new.stop:
+            self._late(new, count)
+        self._forget()
+        moving = slice(self.kept, self.born)
+        self.place[:, moving] += step_s * self.velocity[:, moving]
+
+    def _late(self, new: slice, count: int) -> None:
+        """Drops born within this step were pushed, and pushed others, for less than all of it."""
+        self.shield.new(new)
+        age_s = self._age_s(new, count)
+        self.velocity[:, new] += (age_s - self.grid.step_s / 2) * self.push[:, new]
+        if self.electric.any[new].any():
+            time_s = np.zeros(self.rows + 1)
+            time_s[new] = self.grid.step_s / 2 - age_s[:, 0]
+            older = self.electric.rows(self.first, new.start)
+            newborn = self.electric.rows(new.start, new.stop)
+            self.electric.take_back(self.place, self.velocity, older, newborn, time_s)
+
+    def _land(self, now: slice, speed: Floats, count: int) -> None:
+        """Keep the last step of drops that crossed a plane in it: both ends of it, and when."""
+        z1, y1, step = self.place[0, now], self.place[1, now], self.grid.step_s
+        z0 = z1 - step * self.velocity[0, now]
+        for plane, met in zip(self.planes, self.met, strict=True):
+            crossed = z0 < plane
+            crossed &= z1 >= plane
+            if crossed.any():
+                y0 = y1 - step * self.velocity[1, now]
+                ends = (z0, z1, y0, y1, *self.speed[:, now], *speed, np.full_like(z0, count - 1))
+                np.copyto(met[:, now], ends, where=crossed)
+
+    def _look(self) -> None:
+        """Note how near each charged drop is to others that were born about when it was."""
+        drops = self.electric.rows(self.first, self.born)
+        if not drops.row.size:
             return
-        z, y, charges = self._of(columns)
-        fz, fy = forces_of_one(z, y, charges, columns.size - 1, self.head.drop_diameter_m)
-        ez, ey = self._field(z[:, -1:], y[:, -1:], charges[:, -1:])
-        fz[:, -1:] += ez
-        fy[:, -1:] += ey
-        self.az[columns] += fz.T / self.head.drop_mass_kg
-        self.ay[columns] += fy.T / self.head.drop_mass_kg
+        steps = np.arange(-FOLLOWED_DROPS, FOLLOWED_DROPS + 1)[:, None, None]
+        others = drops.row + steps
+        there = (others >= self.lead) & (others < self.born) & (steps != 0)
+        others = np.where(there, others, self.rows)
+        z, y = (a[others, drops.pattern] for a in self.place)
+        own_z, own_y = self.place[0][drops], self.place[1][drops]
+        squares = (own_z - z) ** 2
+        squares += (own_y - y) ** 2
+        squares[z >= self.planes[0]] = np.inf
+        nth = squares.argmin(axis=0)[None]
+        least = np.take_along_axis(squares, nth, axis=0)[0]
+        nearer = (own_z < self.planes[0]) & (least < self.nearest2[drops])
+        place = drops.row[nearer], drops.pattern[nearer]
+        self.nearest2[place] = least[nearer]
+        self.nearest[place] = np.take_along_axis(others, nth, axis=0)[0][nearer]
 
-    def _step(self, now_s: float) -> None:
-        """One step of velocity Verlet, and the landings within it."""
-        now, step = slice(self.first, self.born), self.step_s
-        z, y, vz, vy = (a[now].copy() for a in (self.z, self.y, self.vz, self.vy))
-        az, ay = self.az[now], self.ay[now]
-        self.z[now] += step * (vz + step / 2 * az)
-        self.y[now] += step * (vy + step / 2 * ay)
-        self.vz[now] += step * az
-        self.vy[now] += step * ay
-        new_az, new_ay = self._accelerations(now)
-        self.vz[now] = vz + step / 2 * (az + new_az)
-        self.vy[now] = vy + step / 2 * (ay + new_ay)
-        self.az[now], self.ay[now] = new_az, new_ay
-        crossing = (z < self.product_m) & (self.z[now] >= self.product_m)
-        if crossing.any():
-            self._land(now_s, crossing, (z, vz, y, vy))
 
-    def _land(self, now_s: float, crossing: Bools, before: tuple[Floats, ...]) -> None:
-        """Where and when the drops that crossed the product in this step met it."""
-        now, step = slice(self.first, self.born), self.step_s
-        z0, vz0, y0, vy0 = (a[crossing] for a in before)
-        z1, vz1, y1, vy1 = (a[now][crossing] for a in (self.z, self.vz, self.y, self.vy))
-        part = (self.product_m - z0) / (z1 - z0)
-        for _ in range(3):
-            off = _hermite(part, z0, z1, step * vz0, step * vz1) - self.product_m
-            part = part - off / (z1 - z0)
-        self.landed_y[now][crossing] = _hermite(part, y0, y1, step * vy0, step * vy1)
-        self.landed_s[now][crossing] = now_s + part * step
-
-    def _accelerations(self, now: slice) -> tuple[Floats, Floats]:
-        rate = self._drag_rate(now)
-        az, ay = -rate * self.vz[now], -rate * self.vy[now]
-        columns = self._charged_in_flight()
-        if columns.size:
-            z, y, charges = self._of(columns)
-            ez, ey = self._field(z, y, charges)
-            fz, fy = coulomb_forces(z, y, charges, self.head.drop_diameter_m)
-            az[columns - self.first] += (ez + fz).T / self.head.drop_mass_kg
-            ay[columns - self.first] += (ey + fy).T / self.head.drop_mass_kg
-        return az, ay
-
-    def _charged_in_flight(self) -> Ints:
-        low, high = np.searchsorted(self.charged, (self.first, self.born))
-        return self.charged[low:high]
-
-    def _of(self, drops: Ints) -> tuple[Floats, ...]:
-        """Place and charge of some drops, of shape (patterns, drops)."""
-        return tuple(np.ascontiguousarray(a[drops].T) for a in (self.z, self.y, self.charges))
-
-    def _field(self, z: Floats, y: Floats, charges: Floats) -> tuple[Floats, Floats]:
-        """Forces of the plates along z and y."""
-        head = self.head
-        across, along = plate_field(z, y, head.entry_m, head.exit_m, head.fringe_m)
-        force = charges * head.field_v_m
-        return force * along, force * across
-
-    def _drag_rate(self, now: slice) -> Floats:
-        """Deceleration / speed of each drop, less where another shields it."""
-        head = self.head
-        vz, vy = self.vz[now], self.vy[now]
-        speed = np.sqrt(vz * vz + vy * vy)
-        rate = drag_rate_per_s(
-            speed,
-            head.drop_diameter_m,
-            head.drop_mass_kg,
-            head.air_density_kg_m3,
-            head.air_viscosity_pa_s,
-        )
-        if self.wake:
-            shield = self._shield(self.z[now], self.y[now], vz / speed, vy / speed, speed)
-            rate *= 1 - self.wake * shield
-        return rate
-
-    def _shield(self, z: Floats, y: Floats, uz: Floats, uy: Floats, speed: Floats) -> Floats:
-        """Deficit of the strongest wake each drop flies in, of the drops born shortly before.
-
-        The stream runs all the time: ahead of the first drop flies one more, a period further.
-        """
-        nu = self.head.air_viscosity_pa_s / self.head.air_density_kg_m3
-        diameter = self.head.drop_diameter_m
-        shield = np.zeros_like(z)
-        ahead = speed[0] * self.head.period_s
-        shield[0] = wake_deficit(ahead, np.zeros_like(ahead), speed[0], diameter, nu)
-        for k in range(1, min(WAKE_DROPS, len(z) - 1) + 1):
-            dz, dy = z[:-k] - z[k:], y[:-k] - y[k:]
-            along = dz * uz[:-k] + dy * uy[:-k]
-            across = dz * uy[:-k] - dy * uz[:-k]
-            deficit = wake_deficit(along, across, speed[:-k], diameter, nu)
-            np.maximum(shield[k:], deficit, out=shield[k:])
-        return shield
-
-    def _follow(self) -> None:
-        """Note how near each charged drop is to another, and how far out between the plates."""
-        drops = self._charged_in_flight()
-        if drops.size == 0:
-            return
-        z, y = (a[self.first : self.born] for a in (self.z, self.y))
-        own_z, own_y = self.z[drops], self.y[drops]
-        within = (own_z > self.head.entry_m) & (own_z < self.head.exit_m)
-        plate = np.where(within, own_y, -np.inf)
-        self.plate[drops] = np.maximum(self.plate[drops], plate)
-        squares = (own_z[:, None] - z) ** 2
-        squares += (own_y[:, None] - y) ** 2
-        squares += np.where(z < self.product_m, 0.0, np.inf)
-        squares[np.arange(drops.size), drops - self.first] = np.inf
-        other = squares.argmin(axis=1)
-        least = np.take_along_axis(squares, other[:, None], axis=1)[:, 0]
-        nearer = (own_z < self.product_m) & (least < self.nearest2[drops])
-        self.nearest2[drops] = np.where(nearer, least, self.nearest2[drops])
-        self.nearest[drops] = np.where(nearer, other + self.first, self.nearest[drops])
+def _landings(met: Floats, plane: Floats, step_s: float) -> tuple[Floats, Floats]:
+    """Where and when drops met a plane, from the ends of the step in which they did."""
+    z0, z1, y0, y1, vz0, vy0, vz1, vy1, count = met
+    part = (plane - z0) / (z1 - z0)
+    for _ in range(3):
+        off = _hermite(part, z0, z1, step_s * vz0, step_s * vz1) - plane
+        part = part - off / (z1 - z0)
+    return _hermite(part, y0, y1, step_s * vy0, step_s * vy1), (count + part) * step_s
 
 
 def _hermite(part: Floats, p0: Floats, p1: Floats, m0: Floats, m1: Floats) -> Floats:

@@ -14,14 +14,14 @@ import numpy as np
 from rasterc.diagnostics import Severity
 from rasterc.head.arrays import Bools, Floats
 from rasterc.head.model import HeadModel, JetSummary
-from rasterc.head.solve import TOLERANCE_M
 from rasterc.head.table import ChargeTable, Landings
 
 # Common practice, no source, except Rayleigh's limit itself and touching drops (1 diameter).
 SAFE_CHARGE = 0.8  # of Rayleigh's limit
 SAFE_SEPARATION = 1.3  # diameters
 NEAR_ROW, FAR_ROW = 0.1, 0.5  # row pitches off: uneven, taken for the next row
-USUAL_WAVELENGTHS = (3.5, 7.0)  # nozzle diameters
+UNSOLVED_M = 5e-6  # what the search may leave without a word; below any limit of reading
+USUAL_WAVELENGTHS = (5.0, 7.0)  # nozzle diameters: Pimbley and Lee 1977 (abstract)
 MOST_REYNOLDS = 1000.0  # where the drag formula ends
 
 
@@ -49,6 +49,12 @@ class FlightFault:
     row: int | None = None
     count: int = 1
 
+    @property
+    def excess(self) -> float:
+        """How much worse than the limit, to tell the worse of two faults of one kind."""
+        worse = abs(self.measured - self.limit) / max(abs(self.limit), 1e-12)
+        return worse + 1e3 * (self.severity is Severity.ERROR)
+
 
 def jet_faults(summary: JetSummary) -> list[FlightFault]:
     """What is unusual about a jet, whatever it prints."""
@@ -60,9 +66,9 @@ def jet_faults(summary: JetSummary) -> list[FlightFault]:
         faults.append(
             FlightFault(
                 "wavelength",
-                f"drops form {ratio:.1f} nozzle diameters apart; a jet breaks up evenly between "
-                f"{low:g} and {high:g}",
-                f"choose a drop frequency near {_percent(ratio / 4.508)} of this one",
+                f"drops form {ratio:.1f} nozzle diameters apart; satellites are least likely "
+                f"between {low:g} and {high:g}",
+                f"choose a drop frequency near {_percent(ratio / 5.5)} of this one",
                 Severity.WARNING if breaks_up else Severity.ERROR,
                 ratio,
                 low if ratio < low else high,
@@ -116,21 +122,21 @@ def _worst_by_row(table: ChargeTable, wrong: Bools, badness: Floats) -> Iterator
 
 
 def _unsolved(table: ChargeTable) -> Iterator[FlightFault]:
-    """Strokes whose drops cannot be put on their rows."""
-    limit_m = 5 * TOLERANCE_M
+    """Strokes for which the search for charges did not come to its end; their drops are judged."""
     residual = table.residual_m
-    unsolved = np.flatnonzero(~(residual <= limit_m))
+    unsolved = np.flatnonzero(~(residual <= UNSOLVED_M))
     if unsolved.size == 0:
         return
     worst = int(unsolved[np.argmax(np.nan_to_num(residual[unsolved], nan=np.inf))])
+    left = f"{residual[worst] * 1000:.3f} mm off" if np.isfinite(residual[worst]) else "lost"
     yield FlightFault(
-        "no-solution",
-        f"no voltages put every drop of stroke {worst + 1} on its row; the best leave one "
-        f"{residual[worst] * 1000:.3f} mm off",
+        "not-converged",
+        f"the search for the charges of stroke {worst + 1} ended before its drops were on their "
+        f"rows: one was {left}",
         "throw more guard drops, another firing order or a lower raster",
-        Severity.ERROR,
-        float(residual[worst] * 1000),
-        limit_m * 1000,
+        Severity.WARNING,
+        float(min(residual[worst] * 1000, 1e6)),
+        UNSOLVED_M * 1000,
         "mm",
         stroke=worst,
         count=len(unsolved),
@@ -188,7 +194,7 @@ def _merged(table: ChargeTable) -> Iterator[FlightFault]:
             "merge",
             f"the drop of {_drop(table, drop)} {'merges with' if touching else 'nearly meets'} "
             f"{other} in flight ({separation[drop]:.2f} diameters apart)",
-            "throw more guard drops, or another firing order",
+            "throw more guard drops, or the low row first",
             Severity.ERROR if touching else Severity.WARNING,
             float(separation[drop]),
             1.0 if touching else SAFE_SEPARATION,
@@ -229,10 +235,13 @@ def _off_row(head: HeadModel, table: ChargeTable) -> Iterator[FlightFault]:
     pitches = np.abs(table.landings.y_error_mm) / (head.row_pitch_m * 1000)
     for drop, count in _worst_by_row(table, pitches > NEAR_ROW, pitches):
         far = pitches[drop] > FAR_ROW
+        volts = table.wanted_v[table.landings.slot[drop]]
+        clipped = not head.min_v <= volts <= head.max_v
+        unsolved = not table.residual_m[table.landings.stroke[drop]] <= UNSOLVED_M
         yield FlightFault(
             "off-row",
             f"the drop of {_drop(table, drop)} lands {pitches[drop]:.2f} row pitches off its row",
-            "use a finer converter (dac_bits), a smaller voltage range or more stroke gap drops",
+            _off_row_help(clipped, unsolved),
             Severity.ERROR if far else Severity.WARNING,
             float(pitches[drop]),
             FAR_ROW if far else NEAR_ROW,
@@ -240,6 +249,14 @@ def _off_row(head: HeadModel, table: ChargeTable) -> Iterator[FlightFault]:
             *_where(table, drop),
             count,
         )
+
+
+def _off_row_help(clipped: bool, unsolved: bool) -> str:
+    if clipped:
+        return "give the amplifier the range that is needed, or shorten the raster"
+    if unsolved:
+        return "throw more guard drops, another firing order or a lower raster"
+    return "use a finer converter (dac_bits) or a smaller voltage range"
 
 
 def _where(table: ChargeTable, drop: int) -> tuple[int, int]:

@@ -18,8 +18,6 @@ from rasterc.profile.flight import Flight
 from rasterc.profile.model import LineProfile
 
 SIZE_TOLERANCE = 0.05  # between sizes said twice in a profile; common practice, no source
-WAKE_BAND = (0.0, 0.25, 0.5)  # strengths d0 of the wake to look at: its true value is uncertain
-USUAL_WAKE = 0.25
 MAX_IN_FLIGHT = 500  # drops between breakup and product
 
 
@@ -87,13 +85,14 @@ def head_model(profile: LineProfile) -> HeadModel:
 
 
 def _build(profile: LineProfile, flight: Flight) -> HeadModel:
-    from rasterc.head.charging import charge_per_volt_c, rayleigh_charge_c
+    from rasterc.head.charging import charge_per_volt_c, rayleigh_charge_c, tunnel_induction
     from rasterc.head.plates import fringe_length_m
 
     jet, ink, electrode, plates = flight.jet, flight.ink, flight.electrode, flight.plates
     frequency = profile.head.drop_frequency_hz
     diameter = formed_diameter_m(profile, flight)
     spacing = breakup.drop_spacing_m(jet.jet_speed_m_s, frequency)
+    tunnel = tunnel_induction(electrode.bore_um * 1e-6, spacing)
     return HeadModel(
         drop_frequency_hz=frequency,
         jet_speed_m_s=jet.jet_speed_m_s,
@@ -103,7 +102,7 @@ def _build(profile: LineProfile, flight: Flight) -> HeadModel:
         charge_per_volt_c=charge_per_volt_c(
             jet.diameter_m, electrode.bore_um * 1e-6, spacing, electrode.capacitance_factor
         ),
-        induction=tuple(electrode.induction),
+        induction=tunnel if electrode.induction is None else tuple(electrode.induction),
         min_v=electrode.min_v,
         max_v=electrode.max_v,
         dac_bits=electrode.dac_bits,
@@ -161,6 +160,13 @@ def _contradictions(profile: LineProfile, flight: Flight) -> Iterator[Diagnostic
             f"an electrode of {flight.electrode.bore_um:g} um bore is too narrow for a jet of "
             f"{flight.jet.nozzle_um:g} um",
             help=f"bore_um must be at least {2 * flight.jet.nozzle_um:g}",
+        )
+    if sorted(flight.wake) != flight.wake:
+        said = ", ".join(f"{wake:g}" for wake in flight.wake)
+        yield Diagnostic(
+            "wake-order",
+            f"wake is [{said}]: the least must stand first, the greatest last",
+            help="write wake = [least, usual, greatest], equal ones where you are sure",
         )
     if flight.electrode.min_v >= flight.electrode.max_v:
         yield Diagnostic(

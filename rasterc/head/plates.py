@@ -6,7 +6,7 @@ from math import pi
 
 import numpy as np
 
-from rasterc.head.arrays import Floats
+from rasterc.head.arrays import Floats, Number
 
 
 def fringe_length_m(gap_m: float) -> float:
@@ -23,7 +23,7 @@ def fringe_length_m(gap_m: float) -> float:
 
 
 def plate_field(
-    z_m: Floats, y_m: Floats, entry_m: float, exit_m: float, fringe_m: float
+    z_m: Floats, y_m: Floats, entry_m: Number, exit_m: Number, fringe_m: Number
 ) -> tuple[Floats, Floats]:
     """Field across and along the plates as parts of the full field; y from the jet's axis.
 
@@ -37,7 +37,9 @@ def plate_field(
     """
     into = np.tanh((z_m - entry_m) / fringe_m)
     out = np.tanh((z_m - exit_m) / fringe_m)
-    return (into - out) / 2, y_m * (out * out - into * into) / (2 * fringe_m)
+    across: Floats = (into - out) / 2
+    along: Floats = y_m * (out * out - into * into) / (2 * fringe_m)
+    return across, along
 
 
 def deflection_m(

@@ -1,216 +1,173 @@
-"""Charges that put each drop of a stroke on its row, whatever its neighbours are.
+"""Charges that put every drop of a message on its row.
 
-A stroke is solved together with the one before and the one after, as all of them push each other
-about in flight. The unknowns are the charges of the printed drops, the equations their landings.
-Newton's method solves the stroke with every drop printed between two like it, as close as the
-raster allows; Broyden's method starts from there for each pattern and idle slots, many patterns at
-once, and needs no further derivatives.
+The message is flown as a whole, for all wakes at once. The unknowns are the charges of its printed
+drops, the equations their landings. Strokes hardly act on each other's slopes, so that each has its
+own: Broyden's method starts every stroke from the slopes of one with every drop printed, and takes
+only steps that bring its drops nearer. The search is flown in coarse steps; what they miss is found
+by one fine flight and made up for in a last step.
 
-Sources: Newton's method; Broyden, A class of methods for solving nonlinear simultaneous
-equations, Math. Comp. 19 (1965), 577-593 (the update of the inverse, first kind).
+Source: Broyden, A class of methods for solving nonlinear simultaneous equations, Math. Comp. 19
+(1965), 577-593 (the update of the inverse, first kind); kept from singular by Powell's damping (A
+hybrid method for nonlinear equations, 1970; from memory).
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
 from rasterc.head.arrays import Bools, Floats
 from rasterc.head.flight import fly
-from rasterc.head.model import USUAL_WAKE, HeadModel
-from rasterc.head.plan import Throw
+from rasterc.head.model import HeadModel
+from rasterc.head.plan import StrokePlan, Throw
 from rasterc.head.plates import deflection_m
+from rasterc.head.wake import USUAL_WAKE
+from rasterc.head.windows import WindowFlyer
 
-TOLERANCE_M = 2e-7  # far below what the electrode's converter resolves
-NEWTON_FLIGHTS, BROYDEN_FLIGHTS = 6, 16
-REACH_SLOTS = 40  # a stroke further off than this many unprinted slots is taken for none
+TOLERANCE_M = 1e-6  # below what the electrode's converter resolves
+MOST_FLIGHTS = 10
+COARSE = 2  # drop periods to a step of the search
 ASTRAY_M = 0.5
-STEP_LIMIT = 0.3  # largest change of a charge in one go, as a part of the largest charge
-
-
-@dataclass(frozen=True, slots=True)
-class Neighbourhood:
-    """A stroke between two others: columns, and the unprinted slots between them."""
-
-    previous: int
-    current: int
-    following: int
-    slots_before: int
-    slots_after: int
-
-    def within_reach(self, throw: Throw) -> Neighbourhood:
-        """The same without strokes too far off to matter: equal ones are solved once."""
-        near_before = self.previous != 0 and self.slots_before <= REACH_SLOTS
-        near_after = self.following != 0 and self.slots_after <= REACH_SLOTS
-        usual = throw.stroke_gap_drops
-        before = self.slots_before if near_before else self.slots_after if near_after else usual
-        return Neighbourhood(
-            self.previous if near_before else 0,
-            self.current,
-            self.following if near_after else 0,
-            before,
-            self.slots_after if near_after else before,
-        )
+STEP_LIMIT = 0.15  # largest change of a charge in one go, as a part of the largest charge
+LEAST_WEIGHT = 0.3  # of Broyden's denominator, below which the update is damped
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class StrokeCharges:
-    """The charges of one stroke.
+class Response:
+    """What a stroke answers to charges, with no others near.
 
-    ``charges_c`` has one value per row, 0 where nothing is printed. ``residual_m`` is the largest
-    distance of one of its drops from its row; nan or large when there is no solution.
+    ``alone_c`` has the charge that puts each row's drop in its place with no other charged drop in
+    flight, ``slopes`` how far each row moves for each row's charge (m/C) when all are printed.
+    """
+
+    alone_c: Floats
+    slopes: Floats
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Solution:
+    """Charges of each slot, shape (wakes, slots), and what they leave.
+
+    ``residual_m`` of shape (wakes, strokes) is how far off its row the worst drop of each stroke
+    was before the last step; inf for one that did not land.
     """
 
     charges_c: Floats
-    residual_m: float
-
-    @property
-    def solved(self) -> bool:
-        """Whether every drop of the stroke lands on its row."""
-        return self.residual_m <= TOLERANCE_M * 5
+    residual_m: Floats
 
 
-@dataclass(slots=True)
-class StrokeSolver:
-    """Solves strokes of one head and raster, and remembers them.
-
-    Equal neighbourhoods have equal charges, so a message costs as many solutions as it has
-    different neighbourhoods. ``wake`` is the strength of the wake the charges are made for.
-    """
-
-    head: HeadModel
-    throw: Throw
-    wake: float = USUAL_WAKE
-    _known: dict[Neighbourhood, StrokeCharges] = field(default_factory=dict)
-    _all_on: tuple[Floats, Floats] | None = None
-
-    def solve(
-        self, neighbourhoods: Iterable[Neighbourhood]
-    ) -> Mapping[Neighbourhood, StrokeCharges]:
-        """The charges of each stroke in its neighbourhood."""
-        asked = {n: n.within_reach(self.throw) for n in neighbourhoods}
-        by_gaps: dict[tuple[int, int], list[Neighbourhood]] = {}
-        for near in dict.fromkeys(asked.values()):
-            if near not in self._known:
-                by_gaps.setdefault((near.slots_before, near.slots_after), []).append(near)
-        for gaps, group in by_gaps.items():
-            self._known |= zip(group, self._solve_group(gaps, group), strict=True)
-        return {n: self._known[near] for n, near in asked.items()}
-
-    def _solve_group(
-        self, gaps: tuple[int, int], group: list[Neighbourhood]
-    ) -> Iterable[StrokeCharges]:
-        rows = self.throw.rows
-        if self._all_on is None:
-            closest = (self.throw.stroke_gap_drops, self.throw.stroke_gap_drops)
-            self._all_on = _Triple(self.head, self.throw, self.wake, closest).all_on()
-        triple = _Triple(self.head, self.throw, self.wake, gaps)
-        columns = np.array([(n.previous, n.current, n.following) for n in group])
-        printed = (columns[:, :, None] >> np.arange(rows) & 1).astype(bool).reshape(len(group), -1)
-        charges, errors = triple.patterns(printed, self._all_on)
-        own = np.s_[rows : 2 * rows]
-        for one, error in zip(charges[:, own], errors[:, own], strict=True):
-            yield StrokeCharges(one, float(np.abs(error).max()))
+@lru_cache(maxsize=64)
+def stroke_response(head: HeadModel, throw: Throw) -> Response:
+    """The response of a head's stroke, at the usual wake."""
+    rows_m = np.array([head.row_m(row) for row in range(throw.rows)])
+    per_charge = deflection_m(
+        1.0, head.drop_mass_kg, head.field_v_m, head.exit_m - head.entry_m, head.jet_speed_m_s,
+        head.throw_m,
+    )  # fmt: skip
+    alone = rows_m / per_charge
+    for _ in range(3):
+        landed = _fly(head, np.diag(alone)).diagonal()
+        better = alone * rows_m / landed
+        alone = np.where(np.isfinite(better) & (better > 0), better, alone)
+    nudge = 1e-3 * alone.max()
+    charges = np.zeros((throw.rows + 1, throw.rise_slots + 1))
+    charges[:, list(throw.row_slots)] = np.vstack((alone, alone + nudge * np.eye(throw.rows)))
+    landed = _fly(head, charges)[:, list(throw.row_slots)]
+    slopes = (landed[1:] - landed[0]).T / nudge
+    usable = np.isfinite(slopes).all() and np.linalg.cond(slopes) < 1e6
+    return Response(alone, slopes if usable else np.diag(rows_m / alone))
 
 
-class _Triple:
-    """Three strokes flown together; arrays of (patterns, 3 x rows), stroke by stroke."""
+def _fly(head: HeadModel, charges_c: Floats) -> Floats:
+    """Landings under the usual wake; nan for a drop that flies beyond all bounds."""
+    landed = fly(head, charges_c, wake=USUAL_WAKE, drops_per_step=COARSE).y_m
+    return np.where(np.abs(landed) < ASTRAY_M, landed, np.nan)
 
-    def __init__(self, head: HeadModel, throw: Throw, wake: float, gaps: tuple[int, int]) -> None:
-        self.head, self.wake = head, wake
-        length = throw.rise_slots + 1
-        starts = (0, length + gaps[0], 2 * length + gaps[0] + gaps[1])
-        self.slots = np.array([start + slot for start in starts for slot in throw.row_slots])
-        self.rows_m = np.tile([head.row_m(row) for row in range(throw.rows)], 3)
 
-    def errors(self, charges: Floats, printed: Bools) -> Floats:
-        """How far each printed drop lands above its row; 0 for the others.
-
-        nan for a drop that does not land, or so far off that it flies beyond all bounds.
-        """
-        drops = np.zeros((len(charges), self.slots.max() + 1))
-        drops[:, self.slots] = charges
-        landed = fly(self.head, drops, wake=self.wake).y_m[:, self.slots]
-        landed = np.where(np.abs(landed) < ASTRAY_M, landed, np.nan)
-        return np.where(printed, landed - self.rows_m, 0.0)
-
-    def all_on(self) -> tuple[Floats, Floats]:
-        """Charges with every drop printed, and the derivatives of landings by charges there."""
-        charges = self._alone()
-        slopes = np.diag(self.rows_m / charges)  # good enough if no better ones are found
-        everything = np.ones((len(charges) + 1, len(charges)), dtype=bool)
-        for _ in range(NEWTON_FLIGHTS):
-            nudge = 1e-3 * charges.max()
-            tried = np.vstack((charges, charges + nudge * np.eye(len(charges))))
-            errors = self.errors(tried, everything)
-            if not np.isfinite(errors).all():
-                break
-            slopes = (errors[1:] - errors[0]).T / nudge
-            if np.abs(errors[0]).max() <= 10 * TOLERANCE_M:
-                break
-            charges = _moved(charges, np.linalg.lstsq(slopes, -errors[0], rcond=None)[0])
-        return charges, slopes
-
-    def _alone(self) -> Floats:
-        """Charges that put each drop on its row with no other charged drop in flight."""
-        head, rows = self.head, len(self.slots) // 3
-        per_charge = deflection_m(
-            1.0,
-            head.drop_mass_kg,
-            head.field_v_m,
-            head.exit_m - head.entry_m,
-            head.jet_speed_m_s,
-            head.throw_m,
+def solve_charges(head: HeadModel, plan: StrokePlan, wakes: Sequence[float]) -> Solution:
+    """The charges of a message for each wake."""
+    search = _Search(head, plan, wakes)
+    if not search.printed.any():
+        return Solution(
+            np.zeros((len(wakes), plan.slots)), np.zeros((len(wakes), len(plan.columns)))
         )
-        charges = self.rows_m[:rows] / per_charge
-        for _ in range(2):
-            tried = np.zeros((rows, len(self.slots)))
-            tried[:, rows : 2 * rows] = np.diag(charges)
-            errors = self.errors(tried, tried != 0)[:, rows : 2 * rows]
-            landed = errors.diagonal() + self.rows_m[:rows]
-            better = charges * self.rows_m[:rows] / landed
-            charges = np.where(np.isfinite(better) & (better > 0), better, charges)
-        return np.tile(charges, 3)
-
-    def patterns(self, printed: Bools, all_on: tuple[Floats, Floats]) -> tuple[Floats, Floats]:
-        """Charges of patterns of printed drops, and how far their drops land from their rows."""
-        start, slopes = all_on
-        charges = np.where(printed, start, 0.0)
-        inverse = _inverses(slopes, printed)
-        errors = self.errors(charges, printed)
-        best_charges, best_errors = charges.copy(), errors.copy()
-        open_ = np.arange(len(charges))
-        for _ in range(BROYDEN_FLIGHTS):
-            worst = _worst(errors[open_])
-            open_ = open_[(worst > TOLERANCE_M) & np.isfinite(worst)]  # the lost are given up
-            if open_.size == 0:
-                break
-            before, error = charges[open_], errors[open_]
-            charges[open_] = _moved(before, -np.einsum("pij,pj->pi", inverse[open_], error))
-            errors[open_] = self.errors(charges[open_], printed[open_])
-            step, change = charges[open_] - before, errors[open_] - error
-            inverse[open_] = _broyden(inverse[open_], step, change)
-            better = open_[_worst(errors[open_]) < _worst(best_errors[open_])]
-            best_charges[better], best_errors[better] = charges[better], errors[better]
-        return best_charges, best_errors
+    for _ in range(MOST_FLIGHTS):
+        if search.worst().max() <= TOLERANCE_M:
+            break
+        search.step()
+    fine = search.errors(search.best, coarse=1)
+    last = search.best - np.einsum("pij,pj->pi", search.inverse, np.nan_to_num(fine))
+    charges = np.where(np.isfinite(fine), search.bounded(search.best, last), search.best)
+    residual = np.nan_to_num(np.abs(fine), nan=np.inf).max(axis=1)
+    return Solution(search.of_slots(charges), residual.reshape(len(wakes), -1))
 
 
-def _worst(errors: Floats) -> Floats:
-    """Largest error of each pattern; a drop that never lands is infinitely far off."""
-    worst: Floats = np.nan_to_num(np.abs(errors), nan=np.inf).max(axis=1)
-    return worst
+class _Search:
+    """The search for charges; arrays of shape (wakes x strokes, rows), wake by wake."""
+
+    def __init__(self, head: HeadModel, plan: StrokePlan, wakes: Sequence[float]) -> None:
+        self.head, self.plan, self.wakes = head, plan, wakes
+        rows = plan.throw.rows
+        printed = (plan.columns[:, None] >> np.arange(rows) & 1).astype(bool)
+        self.slots = plan.starts[:, None] + np.array(plan.throw.row_slots)
+        self.printed: Bools = np.tile(printed, (len(wakes), 1))
+        self.rows_m = np.array([head.row_m(row) for row in range(rows)])
+        self.flyers = {coarse: WindowFlyer(head, head.throw_m, coarse) for coarse in (COARSE, 1)}
+        response = stroke_response(head, plan.throw)
+        self.best = np.where(self.printed, response.alone_c, 0.0)
+        self.inverse = _inverses(response.slopes, self.printed)
+        self.error = self.errors(self.best)
+        self.part = np.ones(len(self.printed))
+        self.limit_c = STEP_LIMIT * float(response.alone_c.max())
+
+    def of_slots(self, charges: Floats) -> Floats:
+        """The charges of each slot, shape (wakes, slots)."""
+        out = np.zeros((len(self.wakes), self.plan.slots))
+        out[:, self.slots.ravel()] = charges.reshape(len(self.wakes), -1)
+        return out
+
+    def errors(self, charges: Floats, coarse: int = COARSE) -> Floats:
+        """How far each printed drop lands above its row; 0 for the others, nan for a lost one."""
+        flown = self.flyers[coarse].fly(self.of_slots(charges), self.wakes)
+        landed = flown.y_m[:, self.slots]
+        landed = np.where(np.abs(landed) < ASTRAY_M, landed, np.nan)
+        return np.where(self.printed, landed.reshape(charges.shape) - self.rows_m, 0.0)
+
+    def worst(self) -> Floats:
+        """The worst error of each stroke, inf for a lost drop."""
+        worst: Floats = np.nan_to_num(np.abs(self.error), nan=np.inf).max(axis=1)
+        return worst
+
+    def bounded(self, before: Floats, after: Floats) -> Floats:
+        """A step that is kept short, so that a bad start does not throw it far off."""
+        step = after - before
+        longest = np.abs(step).max(axis=1, keepdims=True)
+        near: Floats = before + step * np.minimum(1.0, self.limit_c / np.maximum(longest, 1e-300))
+        return near
+
+    def step(self) -> None:
+        """One more flight: strokes that come nearer take their step, others try a shorter one."""
+        error = np.nan_to_num(self.error)
+        step = -np.einsum("pij,pj->pi", self.inverse, error) * self.part[:, None]
+        tried = self.bounded(self.best, self.best + step)
+        found = self.errors(tried)
+        change = np.nan_to_num(found) - error
+        self.inverse = _broyden(self.inverse, tried - self.best, change)
+        nearer = _size(found) < _size(self.error)
+        self.part = np.where(nearer, 1.0, self.part / 2)
+        self.best[nearer], self.error[nearer] = tried[nearer], found[nearer]
 
 
-def _moved(charges: Floats, step: Floats) -> Floats:
-    """Charges after a step that is kept short, so that a bad start does not throw it far off."""
-    limit = STEP_LIMIT * np.abs(charges).max(axis=-1, keepdims=True)
-    return charges + np.clip(np.nan_to_num(step), -limit, limit)
+def _size(errors: Floats) -> Floats:
+    size: Floats = np.nan_to_num((errors * errors).sum(axis=1), nan=np.inf)
+    return size
 
 
 def _inverses(slopes: Floats, printed: Bools) -> Floats:
-    """Inverse of the derivatives among the printed drops of each pattern; 0 elsewhere."""
+    """Inverse of the derivatives among the printed drops of each stroke; 0 elsewhere."""
     both = printed[:, :, None] & printed[:, None, :]
     scale = np.abs(slopes).max()
     blocks = np.where(both, slopes / scale, np.eye(len(slopes)))
@@ -224,11 +181,15 @@ def _inverses(slopes: Floats, printed: Bools) -> Floats:
 def _broyden(inverse: Floats, step: Floats, change: Floats) -> Floats:
     """Broyden's update of inverse derivatives from a step in charge and the change it made."""
     reached = np.einsum("pij,pj->pi", inverse, change)
+    squares = np.einsum("pi,pi->p", step, step)
+    weight = np.einsum("pi,pi->p", step, reached)
+    short = weight < LEAST_WEIGHT * squares
+    part = (1 - LEAST_WEIGHT) * squares / np.where(short & (squares > 0), squares - weight, 1.0)
+    part = np.where(short, part, 1.0)[:, None]
+    reached = part * reached + (1 - part) * step
     along = np.einsum("pi,pij->pj", step, inverse)
     weight = np.einsum("pi,pi->p", step, reached)
-    usable = np.isfinite(weight) & (np.abs(weight) > 1e-9 * np.einsum("pi,pi->p", step, step))
-    update = (
-        np.einsum("pi,pj->pij", step - reached, along)
-        / np.where(usable, weight, 1.0)[:, None, None]
-    )
+    usable = np.isfinite(weight) & (weight > 0)
+    update = np.einsum("pi,pj->pij", step - reached, along)
+    update /= np.where(usable, weight, 1.0)[:, None, None]
     return np.where(usable[:, None, None], inverse + np.nan_to_num(update), inverse)

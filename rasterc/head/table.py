@@ -1,13 +1,13 @@
 """The charge table of a whole message, and where its drops land.
 
-`solve_strokes` finds voltages for every drop slot of a message; `fly_strokes` flies given charges,
-at any throw distance and wake. Both fly the message as a whole, so the landings contain what the
-solution by neighbourhoods leaves out: strokes further away, the steps of the voltage converter,
-and start times rounded to the drop grid.
+`solve_band` finds voltages for every drop slot of a message, for each wake anew, as a head is set
+up under the wakes it has; `fly_strokes` flies given charges, at any throw distance. The landings
+contain what the solution leaves out: the steps of the voltage converter.
 """
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -15,10 +15,12 @@ import numpy as np
 from rasterc.diagnostics import Diagnostic, fail_on_errors
 from rasterc.head.arrays import Floats, Ints
 from rasterc.head.charging import charges_from_volts, dac_codes, dac_volts, volts_from_charges
-from rasterc.head.flight import fly
-from rasterc.head.model import USUAL_WAKE, HeadModel
+from rasterc.head.flight import Flights, fly
+from rasterc.head.model import HeadModel
 from rasterc.head.plan import StrokePlan
-from rasterc.head.solve import Neighbourhood, StrokeCharges, StrokeSolver
+from rasterc.head.solve import solve_charges
+from rasterc.head.wake import MOST_WAKE, USUAL_WAKE
+from rasterc.head.windows import WindowFlyer
 
 MAX_THROW_MM = 100.0  # as in a profile
 
@@ -82,8 +84,9 @@ class ChargeTable:
         volts: shape (slots,); the voltages of those codes.
         charges_c: shape (slots,); charges at those voltages. Unprinted drops count as uncharged:
             the rest the converter leaves them, below its resolution, is left out.
-        residual_m: shape (strokes,); how far off its row the worst drop of each stroke is by the
-            solution itself, before the converter and the rest of the message.
+        residual_m: shape (strokes,); how far off its row the search left the worst drop of each
+            stroke, before its last step and the converter.
+        wake: the strength of the wakes it was solved for, and flown with.
         landings: where the drops land at these charges.
     """
 
@@ -94,50 +97,72 @@ class ChargeTable:
     volts: Floats
     charges_c: Floats
     residual_m: Floats
+    wake: float
     landings: Landings
 
 
-def solve_strokes(
-    head: HeadModel,
-    plan: StrokePlan,
-    *,
-    wake: float = USUAL_WAKE,
-    solver: StrokeSolver | None = None,
-) -> ChargeTable:
-    """Find the voltages that put every drop of a message on its row.
+def solve_band(
+    head: HeadModel, plan: StrokePlan, wakes: Sequence[float]
+) -> tuple[ChargeTable, ...]:
+    """Find the voltages that put every drop of a message on its row, for each wake.
 
     Args:
         head: the head.
         plan: the message on the drop grid.
-        wake: strength d0 of the wake the voltages are made for, and flown with.
-        solver: one for the same head, throw and wake whose earlier solutions may be used.
+        wakes: strengths of the wakes.
 
     Raises:
-        InputError: the wake is no part of the drag.
+        InputError: a strength that is none.
     """
-    _check(wake, None)
-    if solver is None:
-        solver = StrokeSolver(head, plan.throw, wake)
-    if (solver.head, solver.throw, solver.wake) != (head, plan.throw, wake):
-        raise ValueError("the solver was made for another head, throw or wake")
-    near = neighbourhoods(plan)
-    found = solver.solve(near)
-    solutions = [found[n] for n in near]
-    charges = _slot_charges(plan, solutions)
-    wanted = volts_from_charges(charges, head.charge_per_volt_c, head.induction)
+    _check(wakes, None)
+    found = solve_charges(head, plan, wakes)
+    wanted = volts_from_charges(found.charges_c, head.charge_per_volt_c, head.induction)
     codes = dac_codes(wanted, head.min_v, head.max_v, head.dac_bits)
     volts = dac_volts(codes, head.min_v, head.max_v, head.dac_bits)
     real = charges_from_volts(volts, head.charge_per_volt_c, head.induction)
-    real = np.where(charges != 0, real, 0.0)
-    return ChargeTable(
-        plan=plan,
-        wanted_v=wanted,
-        rayleigh_fraction=charges / head.rayleigh_charge_c,
-        dac_codes=codes,
-        volts=volts,
-        charges_c=real,
-        residual_m=np.array([s.residual_m for s in solutions]),
-        landings=fly_strokes(head, plan, real, wake=wake),
+    real = np.where(found.charges_c != 0, real, 0.0)
+    landings = fly_band(head, plan, real, wakes)
+    return tuple(
+        ChargeTable(
+            plan=plan,
+            wanted_v=wanted[k],
+            rayleigh_fraction=found.charges_c[k] / head.rayleigh_charge_c,
+            dac_codes=codes[k],
+            volts=volts[k],
+            charges_c=real[k],
+            residual_m=found.residual_m[k],
+            wake=wake,
+            landings=landings[k],
+        )
+        for k, wake in enumerate(wakes)
+    )
+
+
+def solve_strokes(head: HeadModel, plan: StrokePlan, *, wake: float = USUAL_WAKE) -> ChargeTable:
+    """The same for one wake."""
+    return solve_band(head, plan, [wake])[0]
+
+
+def fly_band(
+    head: HeadModel,
+    plan: StrokePlan,
+    charges_c: Floats,
+    wakes: Sequence[float],
+    throw_mm: float | None = None,
+) -> tuple[Landings, ...]:
+    """Fly the charges of a message, shape (wakes, slots), each with its wake.
+
+    Raises:
+        InputError: a strength that is none, or a throw that is no distance.
+    """
+    _check(wakes, throw_mm)
+    throw_m = head.throw_m if throw_mm is None else throw_mm / 1000
+    strengths = np.array(wakes, dtype=np.float64)
+    flown = WindowFlyer(head, throw_m, follow=True).fly(charges_c, wakes)
+    # the stream as it is without charges: its arrival sets the origin along the travel
+    stream = fly(head, np.zeros((len(wakes), 1)), wake=strengths, throw_m=throw_m)
+    return tuple(
+        _landings(head, plan, flown, k, float(stream.arrival_s[k, 0])) for k in range(len(wakes))
     )
 
 
@@ -149,63 +174,38 @@ def fly_strokes(
     wake: float = USUAL_WAKE,
     throw_mm: float | None = None,
 ) -> Landings:
-    """Fly the charges of a message, one per slot, to a product at ``throw_mm``.
+    """The same for one wake; ``charges_c`` has one value per slot."""
+    return fly_band(head, plan, charges_c[None], [wake], throw_mm)[0]
 
-    Raises:
-        InputError: the wake is no part of the drag, or the throw no distance.
-    """
-    _check(wake, throw_mm)
+
+def _landings(
+    head: HeadModel, plan: StrokePlan, flown: Flights, k: int, stream_s: float
+) -> Landings:
     strokes, rows, slots = plan.printed()
-    throw_m = None if throw_mm is None else throw_mm / 1000
-    flown = fly(head, charges_c, wake=wake, throw_m=throw_m, follow=True)
-    # the stream as it is without charges: its arrival sets the origin along the travel
-    stream = fly(head, np.zeros(1), wake=wake, throw_m=throw_m)
-    late_s = flown.arrival_s[0, slots] - stream.arrival_s[0, 0]
-    x_mm = late_s * plan.speed_m_s * 1000
+    x_mm = (flown.arrival_s[k, slots] - stream_s) * plan.speed_m_s * 1000
     rows_m = head.lowest_row_m + rows * head.row_pitch_m
     return Landings(
         stroke=strokes,
         row=rows,
         slot=slots,
         x_mm=x_mm,
-        y_mm=flown.y_m[0, slots] * 1000,
+        y_mm=flown.y_m[k, slots] * 1000,
         x_error_mm=x_mm - plan.ideal_travel_mm(strokes, rows),
-        y_error_mm=(flown.y_m[0, slots] - rows_m) * 1000,
-        separation=flown.separation_m[0, slots] / head.drop_diameter_m,
-        nearest_slot=flown.nearest[0, slots],
-        plate_mm=flown.plate_m[0, slots] * 1000,
+        y_error_mm=(flown.y_m[k, slots] - rows_m) * 1000,
+        separation=flown.separation_m[k, slots] / head.drop_diameter_m,
+        nearest_slot=flown.nearest[k, slots],
+        plate_mm=flown.plate_m[k, slots] * 1000,
     )
 
 
-def _check(wake: float, throw_mm: float | None) -> None:
+def _check(wakes: Sequence[float], throw_mm: float | None) -> None:
     faults = []
-    if not 0 <= wake <= 1:
-        help = "give the part of its drag a drop is spared behind another: 0 to 1"
-        faults.append(Diagnostic("bad-wake", f"{wake:g} is no strength of a wake", help=help))
+    for wake in wakes:
+        if not 0 <= wake <= MOST_WAKE:
+            help = f"give a factor on the usual wakes: 0 to {MOST_WAKE:g}"
+            said = f"{wake:g} is no strength of a wake"
+            faults.append(Diagnostic("bad-wake", said, help=help))
     if throw_mm is not None and not 0 < throw_mm <= MAX_THROW_MM:
         help = f"give millimetres, above 0 and up to {MAX_THROW_MM:g}"
         faults.append(Diagnostic("bad-throw", f"{throw_mm:g} mm is no throw", help=help))
     fail_on_errors(faults)
-
-
-def neighbourhoods(plan: StrokePlan) -> list[Neighbourhood]:
-    """Each stroke of a message between the one before and the one after it.
-
-    A blank stroke counts as a neighbour with no drops: what lies beyond it is not looked at.
-    """
-    columns = [0, *plan.columns.tolist(), 0]
-    length, usual = plan.throw.rise_slots + 1, plan.throw.stroke_gap_drops
-    gaps = [usual, *(np.diff(plan.starts) - length).tolist(), usual]
-    return [
-        Neighbourhood(columns[i], columns[i + 1], columns[i + 2], gaps[i], gaps[i + 1])
-        for i in range(len(plan.columns))
-    ]
-
-
-def _slot_charges(plan: StrokePlan, solutions: list[StrokeCharges]) -> Floats:
-    """The charge of every slot: that of its drop where one is printed, else none."""
-    charges = np.zeros(plan.slots)
-    strokes, rows, slots = plan.printed()
-    by_row = np.array([s.charges_c for s in solutions]).reshape(-1, plan.throw.rows)
-    charges[slots] = by_row[strokes, rows]
-    return charges

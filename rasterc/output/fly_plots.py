@@ -8,14 +8,16 @@ from typing import Any
 
 from rasterc.sweep.extras import needed
 from rasterc.sweep.grid import POLICIES, Grid
-from rasterc.sweep.judge import MOST_PITCHES, MOST_SLANT_DEG, failures
-from rasterc.sweep.model import Case, Charges, Figures, Job
+from rasterc.sweep.judge import MOST_PITCHES, MOST_SLANT_DEG, Verdict, band_failures, holds, verdict
+from rasterc.sweep.model import Band, Case, Charges, Figures, Job
 
 TITLES = {
     Charges.FIXED: "charges of the usual speed and throw",
     Charges.SOLVED: "charges solved for each point",
     Charges.ALONE: "no correction",
 }
+GOOD, UNSURE, BAD = "#1b7f4b", "#c77f1a", "#c4301f"
+LOOKS = {Verdict.HOLDS: (GOOD, "o"), Verdict.DEPENDS: (UNSURE, "s"), Verdict.FAILS: (BAD, "x")}
 NOTE = "a model for comparing; no claim of micrometres"
 
 
@@ -37,33 +39,40 @@ def saved(figure: Any, kind: str) -> bytes:
     return out.getvalue()
 
 
-def map_plot(job: Job, grid: Grid, found: Mapping[Case, Figures], kind: str) -> bytes:
-    """Worst placement error by speed and throw, one diagram for each policy.
+def map_plot(job: Job, grid: Grid, found: Mapping[Case, Band], kind: str) -> bytes:
+    """Worst placement error by speed and throw, over all wakes, one diagram for each policy.
 
-    Each point says its error in pitches; those that cannot be read or thrown are crossed out.
+    Each point says its error in pitches. Those that cannot be read or thrown are crossed out once
+    where that depends on the wake, twice where it fails under all.
     """
     figure, axes = _figure(len(POLICIES))
     for axis, policy in zip(axes, POLICIES, strict=True):
         image = _heat(axis, job, grid, found, policy)
     figure.colorbar(image, ax=list(axes), label="worst placement error, pitches")
+    figure.suptitle("/ depends on the wake   X fails under all wakes", fontsize=8, color=BAD)
     return saved(figure, kind)
 
 
-def _heat(axis: Any, job: Job, grid: Grid, found: Mapping[Case, Figures], policy: Charges) -> Any:
-    worst = [[_error(found[Case(v, t, policy)]) for v in grid.speeds_m_s] for t in grid.throws_mm]
+def _heat(axis: Any, job: Job, grid: Grid, found: Mapping[Case, Band], policy: Charges) -> Any:
+    worst = [
+        [_error(found[Case(v, t, policy)].worst) for v in grid.speeds_m_s] for t in grid.throws_mm
+    ]
     image = axis.imshow(
         worst, origin="lower", aspect="auto", cmap="viridis_r", vmin=0, vmax=MOST_PITCHES
     )
     for i, throw in enumerate(grid.throws_mm):
         for j, speed in enumerate(grid.speeds_m_s):
-            figures = found[Case(speed, throw, policy)]
-            failed = failures(job, figures)
+            band = found[Case(speed, throw, policy)]
+            figures, failed = band.worst, band_failures(job, band)
             colour = "white" if _error(figures) > MOST_PITCHES / 2 else "black"
             said = "lost" if figures.worst_pitches is None else f"{figures.worst_pitches:.2f}"
             said = "\n".join((said, *failed)) if failed else said
             axis.text(j, i, said, ha="center", va="center", fontsize=7, color=colour)
+            ends = ([j - 0.45, j + 0.45], [i - 0.45, i + 0.45])
             if failed:
-                axis.plot([j - 0.45, j + 0.45], [i - 0.45, i + 0.45], color="#c4301f", lw=1)
+                axis.plot(*ends, color=BAD, lw=1)
+            if verdict(job, band) is Verdict.FAILS:
+                axis.plot(ends[0], ends[1][::-1], color=BAD, lw=1)
     axis.set_xticks(range(len(grid.speeds_m_s)), [f"{v:g}" for v in grid.speeds_m_s])
     axis.set_yticks(range(len(grid.throws_mm)), [f"{t:g}" for t in grid.throws_mm])
     axis.set(xlabel="line speed, m/s", ylabel="throw, mm", title=TITLES[policy])
@@ -75,43 +84,72 @@ def _error(figures: Figures) -> float:
     return 99.0 if figures.worst_pitches is None else figures.worst_pitches
 
 
-def run_plot(job: Job, found: Mapping[Case, Figures], kind: str) -> bytes:
-    """Placement, slant and stretch of a code by line speed."""
-    figure, axes = _figure(3, 3.6)
+def climb_plot(job: Job, found: Mapping[Case, Band], kind: str) -> bytes:
+    """Placement, slant and stretch of a code by line speed, the worst of all wakes."""
+    figure, axes = _figure(3, 3.8)
     speeds = [case.speed_m_s for case in found]
-    stretch = [f.stroke_pitch_mm / job.profile.line.stroke_pitch_mm for f in found.values()]
-    lean = [None if f.slant_deg is None else abs(f.slant_deg) for f in found.values()]
+    worst = [band.worst for band in found.values()]
+    stretch = [f.stroke_pitch_mm / job.profile.line.stroke_pitch_mm for f in worst]
+    lean = [None if f.slant_deg is None else abs(f.slant_deg) for f in worst]
     lines: Sequence[tuple[str, Sequence[float | None], float]] = (
-        ("worst placement error, pitches", [f.worst_pitches for f in found.values()], MOST_PITCHES),
+        ("worst placement error, pitches", [f.worst_pitches for f in worst], MOST_PITCHES),
         ("lean, degrees", lean, MOST_SLANT_DEG),
         ("length of the code / wanted length", stretch, 1.0),
     )
-    good = [not failures(job, f) for f in found.values()]
+    found_to_be = [verdict(job, band) for band in found.values()]
     for axis, (label, values, limit) in zip(axes, lines, strict=True):
         numbers = [float("nan") if value is None else value for value in values]
-        axis.plot(speeds, numbers, color="#444444", lw=1)
-        for speed, number, fine in zip(speeds, numbers, good, strict=True):
-            axis.plot(speed, number, "o" if fine else "x", color="#1b7f4b" if fine else "#c4301f")
-        axis.axhline(limit, color="#c4301f", lw=0.8, ls="--")
+        axis.plot(speeds, numbers, color="#888888", lw=1)
+        for kind_of, (colour, mark) in LOOKS.items():
+            at = [k for k, v in enumerate(found_to_be) if v is kind_of]
+            axis.plot([speeds[k] for k in at], [numbers[k] for k in at], mark, color=colour,
+                      label=str(kind_of))  # fmt: skip
+        axis.axhline(limit, color=BAD, lw=0.8, ls="--", label="limit")
         axis.set(xlabel="line speed, m/s", title=label, xscale="log")
-        axis.set_xticks(speeds[::2], [f"{v:g}" for v in speeds[::2]])
+        axis.set_xticks(speeds, [f"{v:g}" for v in speeds], rotation=60, fontsize=8)
         axis.set_xticks([], minor=True)
         axis.set_ylim(bottom=0)
+    axes[0].legend(fontsize=7)
     return saved(figure, kind)
 
 
-def drift_plot(job: Job, found: Mapping[Case, Figures], kind: str) -> bytes:
-    """How placement, height and slant scatter."""
-    figure, axes = _figure(3, 3.6)
+def drift_plot(job: Job, found: Mapping[Case, Band], kind: str) -> bytes:
+    """How placement, height and slant scatter, the worst of all wakes for each jet."""
+    figure, axes = _figure(3, 3.8)
     shown = (
         ("worst_pitches", "worst placement error, pitches", MOST_PITCHES),
         ("height_mm", "height of capitals, mm", job.profile.product.min_character_height_mm),
         ("slant_deg", "lean, degrees", None),
     )
+    groups = {True: ("holds", GOOD), False: ("does not hold", BAD)}
     for axis, (name, label, limit) in zip(axes, shown, strict=True):
-        values = [v for f in found.values() if (v := getattr(f, name)) is not None]
-        axis.hist(values, bins=min(30, max(5, len(values) // 4)), color="#4a6fa5")
+        by_group = {
+            fine: [
+                value
+                for band in found.values()
+                if holds(job, band) is fine and (value := getattr(band.worst, name)) is not None
+            ]
+            for fine in groups
+        }
+        every = [value for values in by_group.values() for value in values]
+        _histogram(axis, by_group, groups, every)
         if limit is not None:
-            axis.axvline(limit, color="#c4301f", lw=0.8, ls="--")
+            axis.axvline(limit, color=BAD, lw=0.8, ls="--", label="limit")
         axis.set(title=label, ylabel="flights")
+        axis.yaxis.get_major_locator().set_params(integer=True)
+    axes[0].legend(fontsize=7)
     return saved(figure, kind)
+
+
+def _histogram(axis: Any, by_group: Any, groups: Any, every: Sequence[float]) -> None:
+    """Bars over the values there are, or the words that there are none."""
+    if not every:
+        axis.text(0.5, 0.5, "drops are lost in every flight", ha="center", transform=axis.transAxes)
+        return
+    middle, room = sum((min(every), max(every))) / 2, max(max(every) - min(every), 1e-3)
+    edges = [middle + room * (k / 20 - 0.5) for k in range(21)]
+    axis.hist(
+        list(by_group.values()), bins=edges, stacked=True,
+        color=[colour for _, colour in groups.values()],
+        label=[name for name, _ in groups.values()],
+    )  # fmt: skip

@@ -11,8 +11,8 @@ from typing import TypeAlias
 from msgspec import structs
 
 from rasterc.sweep.case import Flown
-from rasterc.sweep.judge import failures
-from rasterc.sweep.model import Case, Figures, Job
+from rasterc.sweep.judge import band_failures, failures, holds, verdict
+from rasterc.sweep.model import Band, Case, Job
 
 Cell: TypeAlias = str | int | float | bool | None
 
@@ -67,9 +67,8 @@ def _finite(value: float) -> float | None:
     return value if abs(value) < float("inf") else None
 
 
-def figures_row(job: Job, case: Case, figures: Figures) -> dict[str, Cell]:
-    """A case, its figures, and what fails, in words separated by semicolons."""
-    failed = failures(job, figures)
+def figures_row(job: Job, case: Case, band: Band) -> dict[str, Cell]:
+    """A case, the worst of its figures, what comes of it, and what fails under which wakes."""
     out: dict[str, Cell] = {
         "speed_m_s": case.speed_m_s,
         "throw_mm": case.throw_mm,
@@ -77,18 +76,26 @@ def figures_row(job: Job, case: Case, figures: Figures) -> dict[str, Cell]:
     }
     if case.jet is not None:
         out |= {f"jet_{name}": value for name, value in structs.asdict(case.jet).items()}
-    out |= structs.asdict(figures)
-    return out | {"readable": not failed, "fails": "; ".join(failed)}
+    out |= structs.asdict(band.worst)
+    under = [
+        f"{wake:g}" for wake, f in zip(band.wakes, band.figures, strict=True) if failures(job, f)
+    ]
+    return out | {
+        "readable": holds(job, band),
+        "verdict": str(verdict(job, band)),
+        "fails": "; ".join(band_failures(job, band)),
+        "fails_under_wakes": "; ".join(under),
+    }
 
 
 def figures_table(
-    job: Job, found: Mapping[Case, Figures], names: Mapping[Case, str] | None = None
+    job: Job, found: Mapping[Case, Band], names: Mapping[Case, str] | None = None
 ) -> Table:
     """One row for each case; a column of ``names`` first if there are any."""
     rows = []
-    for case, figures in found.items():
+    for case, band in found.items():
         named: dict[str, Cell] = {"name": names[case]} if names else {}
-        rows.append(named | figures_row(job, case, figures))
+        rows.append(named | figures_row(job, case, band))
     return table_of(rows)
 
 

@@ -8,8 +8,16 @@ from textwrap import fill
 from rasterc.diagnostics import visible
 from rasterc.sweep.drift import Range, Spread, range_of
 from rasterc.sweep.grid import POLICIES, Grid, Window
-from rasterc.sweep.judge import failures, in_words
-from rasterc.sweep.model import Case, Charges, Figures, Job
+from rasterc.sweep.judge import (
+    UNSOLVED_MM,
+    Verdict,
+    band_failures,
+    failures,
+    holds,
+    in_words,
+    verdict,
+)
+from rasterc.sweep.model import Band, Case, Charges, Figures, Job
 
 WIDTH = 80
 CAUTIONS = (
@@ -44,7 +52,7 @@ def figures_lines(job: Job, figures: Figures) -> list[str]:
     if f.worst_pitches is not None:
         placed = (
             f"{f.worst_pitches:.2f} pitches off at worst "
-            f"({f.worst_mm:.3f} mm, rms {f.rms_mm:.3f} mm)"
+            f"({f.dx_mm:.3f} mm along, {f.dy_mm:.3f} mm across)"
         )
     near = "all far from others"
     if f.near is not None:
@@ -61,14 +69,26 @@ def figures_lines(job: Job, figures: Figures) -> list[str]:
     ]
 
 
-def wake_lines(job: Job, band: Mapping[float, Figures]) -> list[str]:
-    """What the same charges come to with wakes of other strengths, and where they would fail."""
-    off = ", ".join(f"{number(f.worst_pitches, 2)} at {wake:g}" for wake, f in band.items())
-    lines = [f"  wake        strength unsure; off by {off}"]
-    for wake, figures in band.items():
-        if failed := failures(job, figures):
-            lines.append(wrapped(f"at wake {wake:g} it fails: {', '.join(failed)}", " " * 14))
+def verdict_lines(job: Job, case: Case, band: Band) -> list[str]:
+    """The verdict over all wakes; where it depends on them, which fail and by what."""
+    found = verdict(job, band)
+    listed = ", ".join(f"{wake:g}" for wake in band.wakes)
+    if found is Verdict.HOLDS:
+        return [wrapped(f"{found}: readable by every limit, under wakes of {listed}")]
+    lines = [wrapped(f"{found}: of wakes of {listed}, looked at each with charges of its own")]
+    for wake, figures in zip(band.wakes, band.figures, strict=True):
+        failed = failure_lines(job, case, figures, " " * 4)
+        lines += [f"  under {wake:g} " + ("it fails:" if failed else "it is readable"), *failed]
     return lines
+
+
+def not_converged(figures: Figures) -> list[str]:
+    """A word where the search for charges did not come to its end."""
+    left = figures.residual_mm
+    if left is not None and left <= UNSOLVED_MM:
+        return []
+    said = "a drop was lost" if left is None else f"one drop was still {left:.3f} mm off its row"
+    return [wrapped(f"not converged: when the search for charges ended, {said}")]
 
 
 def failure_lines(job: Job, case: Case, figures: Figures, indent: str = "  ") -> list[str]:
@@ -91,34 +111,37 @@ def table(rows: Sequence[Sequence[str]]) -> list[str]:
     ]
 
 
-def comparison(job: Job, named: Iterable[tuple[str, Figures]]) -> list[str]:
-    """Several flights side by side: one row each."""
-    rows = [["", "off", "rms", "high", "lean", "apart", "charge", "volts", "reads"]]
-    for name, f in named:
+def comparison(job: Job, named: Iterable[tuple[str, Band]]) -> list[str]:
+    """Several flights side by side, one row each, by the worst of all wakes."""
+    rows = [["", "off", "along", "across", "high", "lean", "apart", "volts", "holds"]]
+    for name, band in named:
+        f = band.worst
         rows.append(
             [
                 name,
                 number(f.worst_pitches, 2),
-                number(f.rms_mm, 3),
+                number(f.dx_mm, 3),
+                number(f.dy_mm, 3),
                 number(f.height_mm, 2),
                 number(f.slant_deg, 1),
                 number(f.near, 2),
-                f"{f.charge * 100:.0f} %",
                 f"{f.most_v:.0f}",
-                "no" if failures(job, f) else "yes",
+                SHORT[verdict(job, band)],
             ]
         )
     return table(rows)
 
 
+SHORT = {Verdict.HOLDS: "yes", Verdict.DEPENDS: "partly", Verdict.FAILS: "no"}
 LEGEND = wrapped(
-    "off: worst placement error, pitches; rms: mm; high: capitals, mm; lean: degrees; apart: "
-    "least distance in flight, drop diameters; charge: of Rayleigh's limit"
+    "off: worst placement error, pitches; along and across: the same in mm; high: capitals, mm; "
+    "lean: degrees; apart: least distance in flight, drop diameters; holds: under all wakes "
+    "(yes), some (partly) or none (no)"
 )
 
 
 def map_lines(
-    job: Job, grid: Grid, found: Mapping[Case, Figures], windows: Sequence[Window]
+    job: Job, grid: Grid, found: Mapping[Case, Band], windows: Sequence[Window]
 ) -> list[str]:
     """The map of each policy, and the window of it."""
     lines: list[str] = []
@@ -126,19 +149,23 @@ def map_lines(
         lines += [f"{CHARGES_IN_WORDS[policy]}: worst placement error, pitches"]
         lines += table(_map_rows(job, grid, found, policy))
         lines += [window_in_words(found_window), *_why_not(job, grid, found, policy), ""]
-    return [*lines, "  ! not readable, or the head cannot do it; nothing is known between points"]
+    said = (
+        "by the worst of all wakes; ? depends on the wake, ! not readable or not to be done under "
+        "any; nothing is known between points"
+    )
+    return [*lines, wrapped(said)]
 
 
-def _map_rows(
-    job: Job, grid: Grid, found: Mapping[Case, Figures], policy: Charges
-) -> list[list[str]]:
+MARKS = {Verdict.HOLDS: " ", Verdict.DEPENDS: "?", Verdict.FAILS: "!"}
+
+
+def _map_rows(job: Job, grid: Grid, found: Mapping[Case, Band], policy: Charges) -> list[list[str]]:
     rows = [["throw mm \\ m/s", *(f"{v:g} " for v in grid.speeds_m_s)]]
     for throw in grid.throws_mm:
         row = [f"{throw:g}"]
         for speed in grid.speeds_m_s:
-            figures = found[Case(speed, throw, policy)]
-            mark = "!" if failures(job, figures) else " "
-            row.append(number(figures.worst_pitches, 2) + mark)
+            band = found[Case(speed, throw, policy)]
+            row.append(number(band.worst.worst_pitches, 2) + MARKS[verdict(job, band)])
         rows.append(row)
     return rows
 
@@ -146,18 +173,18 @@ def _map_rows(
 def window_in_words(found: Window) -> str:
     """The window in a sentence."""
     if not found.points:
-        return wrapped("window: none, the message fails at the usual speed and throw already")
+        return wrapped("window: none, the message does not hold at the usual speed and throw")
     return wrapped(
         f"window: {found.slowest_m_s:g} to {found.fastest_m_s:g} m/s and {found.nearest_mm:g} to "
-        f"{found.furthest_mm:g} mm ({found.points} points, all readable)"
+        f"{found.furthest_mm:g} mm ({found.points} points, all hold)"
     )
 
 
-def _why_not(job: Job, grid: Grid, found: Mapping[Case, Figures], policy: Charges) -> list[str]:
+def _why_not(job: Job, grid: Grid, found: Mapping[Case, Band], policy: Charges) -> list[str]:
     """How often each failure occurs."""
     counts: dict[str, int] = {}
     for case in grid.cases([policy]):
-        for failure in failures(job, found[case]):
+        for failure in band_failures(job, found[case]):
             counts[failure] = counts.get(failure, 0) + 1
     if not counts:
         return []
@@ -165,23 +192,30 @@ def _why_not(job: Job, grid: Grid, found: Mapping[Case, Figures], policy: Charge
     return [wrapped(f"of {len(grid.cases([policy]))} points fail by: {listed}")]
 
 
-def run_lines(job: Job, found: Mapping[Case, Figures]) -> list[str]:
+def climb_lines(job: Job, found: Mapping[Case, Band]) -> list[str]:
     """What happens at each speed, and all that fails there."""
     lines = []
-    for case, figures in found.items():
-        failed = failure_lines(job, case, figures, " " * 8)
-        state = "fails" if failed else "readable"
-        off, lean = number(figures.worst_pitches, 2), number(figures.slant_deg, 0)
-        lines.append(f"{case.speed_m_s:6g} m/s  {state}: {off} pitches off, lean {lean} degrees")
-        lines += failed
-    fine = [case.speed_m_s for case, f in found.items() if not failures(job, f)]
-    told = f"readable up to {max(fine):g} m/s" if fine else "readable at none of these speeds"
-    return [*lines, "", f"  {told}, of the speeds looked at"]
+    for case, band in found.items():
+        lines.append(climb_line(job, case, band))
+        failed = band_failures(job, band)
+        told = next((f for f in band.figures if set(failed) <= set(failures(job, f))), band.worst)
+        lines += [wrapped(f"{k}: {in_words(job, case, told, k)}", " " * 8) for k in failed]
+    fine = [case.speed_m_s for case, band in found.items() if holds(job, band)]
+    told_to = f"holds up to {max(fine):g} m/s" if fine else "holds at none of these speeds"
+    return [*lines, "", f"  {told_to}, of the speeds looked at"]
+
+
+def climb_line(job: Job, case: Case, band: Band) -> str:
+    """One speed of a climb in a line."""
+    f = band.worst
+    off, lean = number(f.worst_pitches, 2), number(f.slant_deg, 0)
+    return f"{case.speed_m_s:6g} m/s  {verdict(job, band)}: {off} pitches off, lean {lean} degrees"
 
 
 _DRIFTING = (
     ("worst_pitches", "placement, pitches", 2),
-    ("rms_mm", "rms, mm", 3),
+    ("dx_mm", "along the travel, mm", 3),
+    ("dy_mm", "across it, mm", 3),
     ("height_mm", "height, mm", 2),
     ("lowest_mm", "lowest row, mm", 2),
     ("slant_deg", "lean, degrees", 1),
@@ -189,22 +223,23 @@ _DRIFTING = (
 )
 
 
-def drift_lines(job: Job, found: Mapping[Case, Figures], spread: Spread) -> list[str]:
+def drift_lines(job: Job, found: Mapping[Case, Band], spread: Spread) -> list[str]:
     """The scatter of each figure, and how many flights fail and by what."""
     rows = [["", "least", "5 %", "middle", "95 %", "largest"]]
     for name, label, digits in _DRIFTING:
-        drawn = range_of(list(found.values()), name)
+        drawn = range_of([band.worst for band in found.values()], name)
         rows.append([label, *_range_cells(drawn, digits)])
-    failed = [failures(job, f) for f in found.values()]
+    failed = [band_failures(job, band) for band in found.values()]
     counts = {kind: sum(kind in f for f in failed) for f in failed for kind in f}
     fine = sum(not f for f in failed)
     why = "".join(f", {kind} {n}" for kind, n in counts.items())
     assumed = (
-        f"drift (one standard deviation, an assumption): jet speed {spread.speed * 100:g} %, drop "
-        f"mass {spread.mass * 100:g} %, viscosity {spread.viscosity * 100:g} %. Charges stay as "
-        "they are. Viscosity acts through a later breakup only, no drag in it: a proxy."
+        f"drift (one standard deviation, an assumption): jet speed {spread.speed * 100:g} % and "
+        f"drop mass with it, drop mass besides {spread.mass * 100:g} %, viscosity "
+        f"{spread.viscosity * 100:g} %. Charges stay as they are. Viscosity acts through a later "
+        "breakup only: the loss of charge phase, its real effect, is left out."
     )
-    return [*table(rows), f"  readable in {fine} of {len(found)} flights{why}", wrapped(assumed)]
+    return [*table(rows), f"  holds in {fine} of {len(found)} flights{why}", wrapped(assumed)]
 
 
 def _range_cells(drawn: Range | None, digits: int) -> list[str]:

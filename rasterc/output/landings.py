@@ -71,7 +71,8 @@ def landed_panel(title: str, job: Job, flown: Flown) -> Panel:
     rows_mm = landings.row * job.profile.head.row_pitch_mm
     grid_y = np.asarray(flight.lowest_row_mm + rows_mm, dtype=np.float64)
     fit = fit_grid(landings, plan, job.profile.head.row_pitch_mm)
-    off = pitches_off(fit, plan) >= MOST_PITCHES if fit else np.zeros(len(landings), dtype=bool)
+    missed = pitches_off(job.profile, fit) if fit else np.zeros(len(landings))
+    off = missed >= MOST_PITCHES
     near = _near(landings.x_mm, grid_x) & _near(landings.y_mm, grid_y)
     hidden = int((~near).sum())
     return Panel(

@@ -154,13 +154,12 @@ class Electrode(Struct, frozen=True, forbid_unknown_fields=True):
         Meta(description="Time the amplifier takes to settle on a new voltage."),
     ] = None
     induction: Annotated[
-        list[Annotated[float, Meta(ge=0, le=0.5)]],
+        list[Annotated[float, Meta(ge=0, le=0.5)]] | None,
         Meta(
-            max_length=8,
             description="Part of the charge of the drop before, of the one before that, and so "
-            "on, that is taken from a drop as it forms.",
+            "on, that is taken from a drop as it forms; from bore and spacing when left out.",
         ),
-    ] = msgspec.field(default_factory=list)
+    ] = None
 
 
 class Plates(Struct, frozen=True, forbid_unknown_fields=True):
@@ -252,6 +251,15 @@ class Flight(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True):
         float,
         Meta(ge=0, le=50, description="How much nearer or further than throw_mm products pass."),
     ] = 0.0
+    wake: Annotated[
+        list[Annotated[float, Meta(ge=0, le=1.5)]],
+        Meta(
+            min_length=3,
+            max_length=3,
+            description="Strength of the wakes of drops: the least, usual and greatest factor on "
+            "the law of rasterc.head.wake; what your own measurements say.",
+        ),
+    ] = msgspec.field(default_factory=lambda: [0.75, 1.0, 1.1])
     jet: Annotated[Jet, Meta(description="The jet that breaks into drops.")]
     ink: Annotated[Ink, Meta(description="The ink as a liquid.")]
     electrode: Annotated[Electrode, Meta(description="What charges the drops.")]

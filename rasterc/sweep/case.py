@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from math import atan2, degrees, sqrt
@@ -14,11 +15,12 @@ from rasterc.head.breakup import ohnesorge, weber
 from rasterc.head.charging import charges_from_volts, volts_from_charges
 from rasterc.head.model import HeadModel, head_model
 from rasterc.head.plan import StrokePlan, plan_strokes
-from rasterc.head.solve import Neighbourhood, StrokeSolver
-from rasterc.head.table import ChargeTable, Landings, fly_strokes, solve_strokes
+from rasterc.head.solve import stroke_response
+from rasterc.head.table import ChargeTable, Landings, fly_band, solve_band
 from rasterc.head.timing import height_mm
 from rasterc.profile.flight import Flight
-from rasterc.sweep.model import Case, Charges, Figures, JetChange, Job
+from rasterc.profile.model import LineProfile
+from rasterc.sweep.model import Band, Case, Charges, Figures, JetChange, Job
 
 BREAKUP_LOG = 4.0
 """ln(jet radius / first disturbance) of a driven jet: 3 to 6, common practice, no source."""
@@ -26,11 +28,13 @@ BREAKUP_LOG = 4.0
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Flown:
-    """A case as flown: ``charges_c`` and ``volts`` are those of each slot, shape (slots,).
+    """A case as flown under one wake: ``charges_c`` and ``volts`` are those of each slot.
 
     ``volts`` are as wanted, before the converter. ``table`` is that of the solution, None when the
     charges were not solved for this case.
     """
+
+    wake: float
 
     head: HeadModel
     plan: StrokePlan
@@ -45,45 +49,60 @@ class Flown:
         return f"<Flown: {drops} printed drops, throw {self.head.throw_m * 1000:g} mm>"
 
 
-def fly_case(job: Job, case: Case) -> Flown:
-    """Fly a case.
+def fly_case(job: Job, case: Case) -> tuple[Flown, ...]:
+    """Fly a case under each of the job's wakes, with charges made under it.
 
     Raises:
         InputError: a profile, speed or throw that cannot be flown.
     """
-    head = head_model(job.profile)
+    head, wakes = head_model(job.profile), job.wakes
     plan = plan_strokes(job.profile, job.raster, job.columns, case.speed_m_s, case.order)
     if case.charges is Charges.SOLVED:
         there = replace(head, throw_m=case.throw_mm / 1000)
-        table = solve_strokes(there, plan, wake=job.wake)
-        return Flown(there, plan, table.landings, table.charges_c, table.wanted_v, table)
+        return tuple(
+            Flown(table.wake, there, plan, table.landings, table.charges_c, table.wanted_v, table)
+            for table in solve_band(there, plan, wakes)
+        )
     charges = _alone(head, plan, job) if case.charges is Charges.ALONE else _kept(job, plan)
     volts = volts_from_charges(charges, head.charge_per_volt_c, head.induction)
     if case.jet is not None:
         charges = charges * case.jet.speed  # a longer piece of jet takes more charge at one volt
         head = drifted(head, job.profile.flight, case.jet)
-    landings = fly_strokes(head, plan, charges, wake=job.wake, throw_mm=case.throw_mm)
-    return Flown(head, plan, landings, charges, volts, None)
+    landed = fly_band(head, plan, charges, wakes, case.throw_mm)
+    return tuple(
+        Flown(wake, head, plan, landings, charges[k], volts[k], None)
+        for k, (wake, landings) in enumerate(zip(wakes, landed, strict=True))
+    )
 
 
-def figures_of(job: Job, case: Case) -> Figures:
-    """Fly a case and measure it."""
-    return measure(job, fly_case(job, case))
+def band_of(job: Job, case: Case) -> Band:
+    """Fly a case under each of the job's wakes and measure it."""
+    return measured(job, fly_case(job, case))
+
+
+def measured(job: Job, flown: Sequence[Flown]) -> Band:
+    """The figures of a case flown."""
+    return Band(tuple(one.wake for one in flown), tuple(measure(job, one) for one in flown))
+
+
+def worst_of(job: Job, flown: Sequence[Flown]) -> Flown:
+    """The flight that is worst to read: one with lost drops, or the largest placement error."""
+    return max(flown, key=lambda one: measure(job, one).worst_pitches or float("inf"))
 
 
 def _kept(job: Job, plan: StrokePlan) -> Floats:
-    """The charges of the usual speed and throw, on the drops of another plan."""
-    charges = np.zeros(plan.slots)
-    charges[plan.printed()[2]] = _usual_charges(msgspec.json.encode(job))
+    """The charges of the usual speed and throw, on the drops of another plan; (wakes, slots)."""
+    charges = np.zeros((len(job.wakes), plan.slots))
+    charges[:, plan.printed()[2]] = _usual_charges(msgspec.json.encode(job))
     return charges
 
 
 @lru_cache(maxsize=4)
 def _usual_charges(encoded: bytes) -> Floats:
-    """Charges of the printed drops, stroke by stroke and row by row; by the text of the job."""
+    """Charges of the printed drops, (wakes, drops), stroke by stroke; by the text of the job."""
     job = msgspec.json.decode(encoded, type=Job)
     flown = fly_case(job, job.usual())
-    return flown.charges_c[flown.landings.slot]
+    return np.array([one.charges_c[one.landings.slot] for one in flown])
 
 
 def _alone(head: HeadModel, plan: StrokePlan, job: Job) -> Floats:
@@ -91,18 +110,18 @@ def _alone(head: HeadModel, plan: StrokePlan, job: Job) -> Floats:
 
     What drops induce on those after them is not made up for, nor is their repulsion in flight.
     """
-    solver, gap = StrokeSolver(head, plan.throw, job.wake), plan.throw.stroke_gap_drops
-    lone = [Neighbourhood(0, 1 << row, 0, gap, gap) for row in range(plan.throw.rows)]
-    found = solver.solve(lone)
-    by_row = np.array([found[n].charges_c[row] for row, n in enumerate(lone)])
     _, rows, slots = plan.printed()
     volts = np.zeros(plan.slots)
-    volts[slots] = by_row[rows] / head.charge_per_volt_c
-    return charges_from_volts(volts, head.charge_per_volt_c, head.induction)
+    volts[slots] = stroke_response(head, plan.throw).alone_c[rows] / head.charge_per_volt_c
+    charges = charges_from_volts(volts, head.charge_per_volt_c, head.induction)
+    return np.tile(charges, (len(job.wakes), 1))
 
 
 def drifted(head: HeadModel, flight: Flight | None, jet: JetChange) -> HeadModel:
     """The head with a jet that has drifted, at the same voltages.
+
+    Mass follows speed, as a period cuts off a longer piece of a faster jet: m = rho pi d^2 v /
+    (4 f). What ``jet.mass`` tells comes on top, from a jet of another width or density.
 
     Viscosity does not act on a drop in flight. It is let act through one proxy, free of drag: a
     jet of thicker ink breaks up later, so that the plates are nearer to breakup. The length of the
@@ -115,13 +134,14 @@ def drifted(head: HeadModel, flight: Flight | None, jet: JetChange) -> HeadModel
     liquid = (ink.density_kg_m3, ink.surface_tension_n_m)
     usual = ohnesorge(nozzle_m, *liquid, ink.viscosity_mpa_s * 1e-3)
     inertia = sqrt(weber(head.jet_speed_m_s, nozzle_m, *liquid))
+    mass = jet.mass * jet.speed
     later_m = nozzle_m * inertia * 3 * usual * (jet.viscosity - 1) * BREAKUP_LOG
     return replace(
         head,
         jet_speed_m_s=head.jet_speed_m_s * jet.speed,
-        drop_mass_kg=head.drop_mass_kg * jet.mass,
-        drop_diameter_m=head.drop_diameter_m * jet.mass ** (1 / 3),
-        rayleigh_charge_c=head.rayleigh_charge_c * sqrt(jet.mass),
+        drop_mass_kg=head.drop_mass_kg * mass,
+        drop_diameter_m=head.drop_diameter_m * mass ** (1 / 3),
+        rayleigh_charge_c=head.rayleigh_charge_c * sqrt(mass),
         entry_m=head.entry_m - later_m,
         exit_m=head.exit_m - later_m,
     )
@@ -174,11 +194,9 @@ def measure(job: Job, flown: Flown) -> Figures:
     volts = flown.volts[slots] if len(slots) else np.zeros(1)
     charges = flown.charges_c[slots] / head.rayleigh_charge_c
     residual = 0.0 if flown.table is None else float(flown.table.residual_m.max()) * 1000
-    worst, rms, pitches = _placement(fit, plan) if fit and not lost else (None, None, None)
+    placed = _placement(job, fit) if fit and not lost else _UNPLACED
     return Figures(
-        worst_mm=worst,
-        rms_mm=rms,
-        worst_pitches=pitches,
+        **placed,
         lowest_mm=fit.lowest_mm if fit else None,
         row_pitch_mm=fit.row_pitch_mm if fit else None,
         height_mm=_height(job, fit) if fit else None,
@@ -194,21 +212,32 @@ def measure(job: Job, flown: Flown) -> Figures:
     )
 
 
+_UNPLACED = dict.fromkeys(("worst_mm", "rms_mm", "dx_mm", "dy_mm", "worst_pitches"))
+
+
 def _height(job: Job, fit: Fit) -> float:
     return height_mm(job.character_rows, fit.row_pitch_mm, job.profile.product.dot_diameter_mm)
 
 
-def _placement(fit: Fit, plan: StrokePlan) -> tuple[float, float, float]:
-    """Worst and rms distance from the grid in mm, and the worst in pitches."""
+def _placement(job: Job, fit: Fit) -> dict[str, float]:
+    """Distances from the grid: worst, rms, each way in mm, and the worst in pitches."""
     squares = fit.dx_mm**2 + fit.dy_mm**2
-    pitches = pitches_off(fit, plan)
-    return float(np.sqrt(squares.max())), float(np.sqrt(squares.mean())), float(pitches.max())
+    return {
+        "worst_mm": float(np.sqrt(squares.max())),
+        "rms_mm": float(np.sqrt(squares.mean())),
+        "dx_mm": float(np.abs(fit.dx_mm).max()),
+        "dy_mm": float(np.abs(fit.dy_mm).max()),
+        "worst_pitches": float(pitches_off(job.profile, fit).max()),
+    }
 
 
-def pitches_off(fit: Fit, plan: StrokePlan) -> Floats:
-    """How far each drop is from the grid, in pitches of the axis on which it is worse off."""
-    row_pitch = max(abs(fit.row_pitch_mm), 1e-6)
+def pitches_off(profile: LineProfile, fit: Fit) -> Floats:
+    """How far each drop is from the grid, in wanted pitches of the axis on which it is worse off.
+
+    Wanted, not landed ones: a code that is stretched allows no larger errors.
+    """
     off: Floats = np.maximum(
-        np.abs(fit.dx_mm) / plan.stroke_pitch_mm, np.abs(fit.dy_mm) / row_pitch
+        np.abs(fit.dx_mm) / profile.line.stroke_pitch_mm,
+        np.abs(fit.dy_mm) / profile.head.row_pitch_mm,
     )
     return off

@@ -18,6 +18,8 @@ WITHIN_SIGMAS = 3.0
 class Spread:
     """Standard deviations of jet speed, drop mass and ink viscosity, as parts of their values.
 
+    Drop mass follows jet speed anyway; its own deviation comes on top.
+
     The defaults are assumptions: no source tells how far a given head drifts.
     """
 

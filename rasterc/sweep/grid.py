@@ -4,28 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from enum import StrEnum
 from itertools import product
 
-from rasterc.diagnostics import Diagnostic, fail_on_errors
+from rasterc.diagnostics import Diagnostic, InputError, fail_on_errors
 from rasterc.head.table import MAX_THROW_MM
-from rasterc.sweep.judge import failures
-from rasterc.sweep.model import Case, Charges, Figures, Job
+from rasterc.sweep.judge import holds
+from rasterc.sweep.model import Band, Case, Charges, Job
 
 MAX_CASES = 10_000
+MOST_SPEED_M_S = 30.0
 POLICIES = (Charges.FIXED, Charges.SOLVED)
-
-
-class Rig(StrEnum):
-    """Test rigs, by how they carry the product past the head."""
-
-    STRAIGHT = "straight"
-    ROTARY = "rotary"
-
-    @property
-    def fastest_m_s(self) -> float:
-        """How fast the rig runs: common practice, no source."""
-        return 5.0 if self is Rig.STRAIGHT else 18.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,13 +55,24 @@ def grid_of(job: Job, speeds_m_s: Sequence[float] = (), throws_mm: Sequence[floa
     return grid
 
 
-def ladder(job: Job, rig: Rig) -> tuple[float, ...]:
-    """Line speeds from the profile's slowest to the fastest of a rig, each about 1.5 times."""
-    slowest, fastest = min(job.profile.line.speeds_m_s), rig.fastest_m_s
-    steps = [slowest]
+def ladder(job: Job, fastest_m_s: float | None = None) -> tuple[float, ...]:
+    """Line speeds from the profile's slowest up to a fastest, each about 1.5 times the one before.
+
+    Twice the profile's fastest speed when None.
+
+    Raises:
+        InputError: a speed that is no line speed, or none to climb to.
+    """
+    line = job.profile.line.speeds_m_s
+    fastest = 2 * max(line) if fastest_m_s is None else fastest_m_s
+    if not min(line) < fastest <= MOST_SPEED_M_S:
+        said = f"from {min(line):g} m/s there is no climb to {fastest:g} m/s"
+        help = f"give a speed above {min(line):g}, up to {MOST_SPEED_M_S:g} m/s"
+        raise InputError.one("bad-speed", said, help=help)
+    steps = [min(line)]
     while steps[-1] * 1.5 < fastest:
         steps.append(float(f"{steps[-1] * 1.5:.2g}"))
-    return _rising([*job.profile.line.speeds_m_s, *steps, fastest])
+    return _rising([*(v for v in line if v <= fastest), *steps, fastest])
 
 
 def _rising(values: Sequence[float]) -> tuple[float, ...]:
@@ -82,9 +81,9 @@ def _rising(values: Sequence[float]) -> tuple[float, ...]:
 
 @dataclass(frozen=True, slots=True)
 class Window:
-    """The widest box of grid points, around the usual one, at which the message is readable.
+    """The widest box of grid points, around the usual one, at which the message holds throughout.
 
-    ``points`` is how many there are; 0 when it is not readable even at the usual one.
+    ``points`` is how many there are; 0 when it does not even at the usual one.
     """
 
     charges: Charges
@@ -95,11 +94,11 @@ class Window:
     points: int
 
 
-def window(job: Job, grid: Grid, found: dict[Case, Figures], policy: Charges) -> Window:
+def window(job: Job, grid: Grid, found: dict[Case, Band], policy: Charges) -> Window:
     """The window of one policy. Between the points nothing was looked at."""
     speeds, throws = grid.speeds_m_s, grid.throws_mm
     readable = {
-        (i, j): not failures(job, found[Case(speed, throw, policy)])
+        (i, j): holds(job, found[Case(speed, throw, policy)])
         for (i, speed), (j, throw) in product(enumerate(speeds), enumerate(throws))
     }
     usual = job.usual()

@@ -2,22 +2,32 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from functools import lru_cache
 
 import msgspec
 
-from rasterc.sweep.case import Flown, fly_case, measure
-from rasterc.sweep.model import Case, Charges, Figures, Job
+from rasterc.sweep.case import Flown, fly_case, measured
+from rasterc.sweep.model import Band, Case, Charges, Figures, Job
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Look:
-    """One flight that was looked at."""
+    """A case that was flown under each wake; ``figures`` are the worst of them."""
 
     case: Case
-    figures: Figures
-    flown: Flown
+    band: Band
+    flown: tuple[Flown, ...]
+
+    @property
+    def figures(self) -> Figures:
+        """The worst figures of all wakes."""
+        return self.band.worst
+
+    def worst(self, measure: Callable[[Flown], float]) -> Flown:
+        """The flight of which this is largest."""
+        return max(self.flown, key=measure)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -56,4 +66,4 @@ def _inspect(encoded: bytes) -> Inspection:
 
 def _look(job: Job, case: Case) -> Look:
     flown = fly_case(job, case)
-    return Look(case, measure(job, flown), flown)
+    return Look(case, measured(job, flown), flown)

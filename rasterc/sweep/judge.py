@@ -4,22 +4,49 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from enum import StrEnum
-from math import radians, tan
+from math import asin, cos, degrees, floor, radians, tan
 
 from rasterc.head.timing import max_speed_m_s, stroke_rate_limit_hz
-from rasterc.sweep.model import Case, Figures, Job
+from rasterc.profile.model import Firing
+from rasterc.sweep.model import Band, Case, Figures, Job
 
 MOST_PITCHES = 0.5  # a drop further off is nearer to the next place: geometry
 MOST_SLANT_DEG = 20.0  # as the rule `slant`: common practice, no source
 MOST_CHARGE = 1.0  # Rayleigh's limit itself
-UNSOLVED_MM = 1e-3  # five times what the solver is content with, as `head.limits`
+UNSOLVED_MM = 5e-3  # what the search may leave without a word; below any limit of reading
+
+
+class Verdict(StrEnum):
+    """What comes out for a case over the band of wakes."""
+
+    HOLDS = "holds throughout"
+    DEPENDS = "depends on the wake"
+    FAILS = "fails"
+
+
+def verdict(job: Job, band: Band) -> Verdict:
+    """Whether a code can be thrown and read whatever the wakes are."""
+    failed = [bool(failures(job, figures)) for figures in band.figures]
+    if all(failed):
+        return Verdict.FAILS
+    return Verdict.DEPENDS if any(failed) else Verdict.HOLDS
+
+
+def holds(job: Job, band: Band) -> bool:
+    """Whether it can be thrown and read under every wake."""
+    return verdict(job, band) is Verdict.HOLDS
+
+
+def band_failures(job: Job, band: Band) -> tuple[Failure, ...]:
+    """Everything that fails under one wake at least."""
+    found = [failure for figures in band.figures for failure in failures(job, figures)]
+    return tuple(failure for failure in Failure if failure in found)
 
 
 class Failure(StrEnum):
     """What makes a code unreadable, or cannot be done."""
 
     LOST = "lost drops"
-    UNSOLVED = "no solution"
     CHARGE = "charge"
     VOLTS = "amplifier"
     MERGE = "merge"
@@ -40,8 +67,6 @@ def _failures(job: Job, f: Figures) -> Iterator[Failure]:
     least_mm = job.profile.product.min_character_height_mm
     if f.lost or f.worst_pitches is None:
         yield Failure.LOST
-    if f.residual_mm is None or f.residual_mm > UNSOLVED_MM:
-        yield Failure.UNSOLVED
     if f.charge > MOST_CHARGE:
         yield Failure.CHARGE
     if not flight.electrode.min_v <= f.least_v <= f.most_v <= flight.electrode.max_v:
@@ -65,9 +90,6 @@ def in_words(job: Job, case: Case, figures: Figures, failure: Failure) -> str:
     match failure:
         case Failure.LOST:
             return f"{f.lost} drops do not reach the product"
-        case Failure.UNSOLVED:
-            left = "far" if f.residual_mm is None else f"{f.residual_mm:.3f} mm"
-            return f"no charges put every drop on its row: {left} off at best"
         case Failure.CHARGE:
             return f"a drop needs {f.charge * 100:.0f} % of the charge at which it bursts"
         case Failure.VOLTS:
@@ -76,7 +98,7 @@ def in_words(job: Job, case: Case, figures: Figures, failure: Failure) -> str:
                 f"{f.least_v:.0f} to {f.most_v:.0f} V needed, the amplifier has {low:g} to {high:g}"
             )
         case Failure.MERGE:
-            return f"{f.merged} drops touch another in flight: add guard drops"
+            return f"{f.merged} drops touch another in flight: {more_room(job)}"
         case Failure.PLACEMENT:
             return f"a drop lands {f.worst_pitches:.2f} pitches off, {MOST_PITCHES:g} is the limit"
         case Failure.HEIGHT:
@@ -91,8 +113,19 @@ def in_words(job: Job, case: Case, figures: Figures, failure: Failure) -> str:
             longer = f.stroke_pitch_mm / line.stroke_pitch_mm
             return (
                 f"the code is stretched to {longer:.1f} times its length: "
-                f"the raster follows up to {int(fastest * 100) / 100:g} m/s"
+                f"the raster follows up to {rounded_down(fastest):g} m/s"
             )
+
+
+def more_room(job: Job) -> str:
+    """What keeps drops apart in flight, as far as the raster leaves it to be done."""
+    turn = "" if job.raster.firing is Firing.LOW_FIRST else ", or fire the low row first"
+    return f"throw {job.raster.guard_drops + 1} guard drops{turn}"
+
+
+def rounded_down(speed_m_s: float) -> float:
+    """A speed to two digits behind the point that is not beyond it."""
+    return floor(speed_m_s * 100 + 1e-6) / 100
 
 
 def _slant_in_words(case: Case, f: Figures) -> str:
@@ -101,5 +134,12 @@ def _slant_in_words(case: Case, f: Figures) -> str:
     said = f"strokes lean by {abs(f.slant_deg):.0f} degrees, {MOST_SLANT_DEG:g} is the limit"
     if abs(f.slant_deg) >= 89:
         return said
-    slower = case.speed_m_s * tan(radians(MOST_SLANT_DEG)) / abs(tan(radians(f.slant_deg)))
-    return f"{said}: slow to {int(slower * 100) / 100:g} m/s or tilt the head"
+    lean = abs(tan(radians(f.slant_deg)))
+    slower = rounded_down(case.speed_m_s * tan(radians(MOST_SLANT_DEG)) / lean)
+    if lean > 1:  # a tilted head keeps its row pitch: sin(tilt) = lean / height
+        return f"{said}: slow to {slower:g} m/s; no tilt of the head makes up for it"
+    tilt = asin(lean)
+    return (
+        f"{said}: slow to {slower:g} m/s or tilt the head by {degrees(tilt):.0f} degrees, which "
+        f"costs {(1 - cos(tilt)) * 100:.0f} % of the height"
+    )

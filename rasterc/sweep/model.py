@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from enum import StrEnum
 from hashlib import sha256
+from typing import Any
 
 import msgspec
 from msgspec import Struct
 
 import rasterc
-from rasterc.head.model import USUAL_WAKE
 from rasterc.profile.model import LineProfile, RasterTiming
 
 
@@ -51,8 +51,7 @@ class Job(Struct, frozen=True):
         raster: how strokes are thrown.
         columns: one whole number per stroke, bit r set when row r is printed.
         character_rows: drops high of the smallest capitals of the message.
-        speed_m_s: the usual line speed; the usual throw is the profile's.
-        wake: strength of the wake the charges are solved for, and flown with.
+        speed_m_s: the usual line speed; the usual throw and the wakes are the profile's.
     """
 
     profile: LineProfile
@@ -60,7 +59,12 @@ class Job(Struct, frozen=True):
     columns: tuple[int, ...]
     character_rows: int
     speed_m_s: float
-    wake: float = USUAL_WAKE
+
+    @property
+    def wakes(self) -> tuple[float, ...]:
+        """Strengths of the wakes every case is solved and flown for: ends and middle of a band."""
+        assert self.profile.flight is not None
+        return tuple(dict.fromkeys(self.profile.flight.wake))
 
     @property
     def throw_mm(self) -> float:
@@ -87,7 +91,8 @@ class Figures(Struct, frozen=True):
 
     Attributes:
         worst_mm, rms_mm: distance of drops from that grid.
-        worst_pitches: largest distance along one axis, in pitches of that axis.
+        dx_mm, dy_mm: the largest along the travel, and across it.
+        worst_pitches: the larger of dx_mm in wanted stroke pitches and dy_mm in wanted row pitches.
         lowest_mm: deflection of row 0.
         row_pitch_mm: distance between rows.
         height_mm: capitals of the message, the drop included.
@@ -98,11 +103,13 @@ class Figures(Struct, frozen=True):
         stroke_pitch_mm: distance of strokes as thrown.
         charge: highest charge, of Rayleigh's limit.
         least_v, most_v: voltages the electrode is asked for.
-        residual_mm: how far off its row the solution itself leaves a drop; 0 when not solved here.
+        residual_mm: how far off its row the search left a drop; 0 when not solved here.
     """
 
     worst_mm: float | None
     rms_mm: float | None
+    dx_mm: float | None
+    dy_mm: float | None
     worst_pitches: float | None
     lowest_mm: float | None
     row_pitch_mm: float | None
@@ -116,3 +123,29 @@ class Figures(Struct, frozen=True):
     least_v: float
     most_v: float
     residual_mm: float | None
+
+
+class Band(Struct, frozen=True):
+    """A case flown under each of the job's wakes, weakest first, with charges solved under it."""
+
+    wakes: tuple[float, ...]
+    figures: tuple[Figures, ...]
+
+    @property
+    def worst(self) -> Figures:
+        """The worst of each figure; None where one flight has none."""
+        worst: dict[str, Any] = {}
+        for name in Figures.__struct_fields__:
+            values = [getattr(figures, name) for figures in self.figures]
+            known = [value for value in values if value is not None]
+            missing = len(known) < len(values) and name not in _FAR
+            worst[name] = None if missing or not known else _worst(name, known)
+        return Figures(**worst)
+
+
+_LESS = ("near", "least_v", "height_mm", "lowest_mm", "row_pitch_mm")  # less of it is worse
+_FAR = ("near",)  # None where drops are far from each other: nothing is wrong
+
+
+def _worst(name: str, values: list[Any]) -> Any:
+    return min(values) if name in _LESS else max(values, key=abs)

@@ -17,7 +17,7 @@ import msgspec
 
 from rasterc.diagnostics import InputError
 from rasterc.files import claim_file, write_file
-from rasterc.sweep.model import Case, Figures, Job
+from rasterc.sweep.model import Band, Case, Job
 
 _APPLICATION = b"QRR2"
 """Of our own making; the second, with check sums."""
@@ -65,7 +65,7 @@ class Results:
                 help="give another file name to --results, or delete the file",
             )
 
-    def known(self, cases: Iterable[Case]) -> dict[Case, Figures]:
+    def known(self, cases: Iterable[Case]) -> dict[Case, Band]:
         """The results there are of these cases."""
         with self._guarded():
             rows = self._database.execute("select spec, figures, check_sum from result").fetchall()
@@ -74,12 +74,12 @@ class Results:
         kept = {spec: figures for spec, figures, _ in rows}
         found = {case: kept.get(_spec(case)) for case in cases}
         return {
-            case: msgspec.json.decode(text, type=Figures)
+            case: msgspec.json.decode(text, type=Band)
             for case, text in found.items()
             if text is not None
         }
 
-    def add(self, found: Iterable[tuple[Case, Figures]]) -> None:
+    def add(self, found: Iterable[tuple[Case, Band]]) -> None:
         """Keep results, all of them or none."""
         rows = [(_spec(case), msgspec.json.encode(figures).decode()) for case, figures in found]
         checked = [(*row, _check_sum(self._key, *row)) for row in rows]

@@ -15,8 +15,8 @@ from typing import TypeAlias
 import msgspec
 
 from rasterc.processes import check_workers, work_off
-from rasterc.sweep.case import figures_of
-from rasterc.sweep.model import Case, Figures, Job
+from rasterc.sweep.case import band_of
+from rasterc.sweep.model import Band, Case, Job
 from rasterc.sweep.results import Results
 
 Chunk: TypeAlias = tuple[Case, ...]
@@ -32,7 +32,7 @@ def fly_chunk(job: bytes, cases: bytes) -> bytes:
     """Fly some cases of a job; all of it as JSON."""
     whole = msgspec.json.decode(job, type=Job)
     chunk = msgspec.json.decode(cases, type=list[Case])
-    return msgspec.json.encode([figures_of(whole, case) for case in chunk])
+    return msgspec.json.encode([band_of(whole, case) for case in chunk])
 
 
 def run_cases(
@@ -43,7 +43,7 @@ def run_cases(
     workers: int = 1,
     results: Results | None = None,
     progress: Progress | None = None,
-) -> dict[Case, Figures]:
+) -> dict[Case, Band]:
     """Fly all cases that ``results`` does not hold yet.
 
     Args:
@@ -64,7 +64,7 @@ def run_cases(
         progress(len(found), len(wanted))
     with closing((runner or one_by_one)(msgspec.json.encode(job), chunks)) as flown:
         for chunk, encoded in flown:
-            figures = msgspec.json.decode(encoded, type=list[Figures])
+            figures = msgspec.json.decode(encoded, type=list[Band])
             done = list(zip(chunk, figures, strict=True))
             if results:
                 results.add(done)

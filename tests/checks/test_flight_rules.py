@@ -91,12 +91,21 @@ def test_one_more_guard_drop_keeps_drops_apart():
     first, end = finding.strokes
     assert end == first + 1
     assert "throw 1 guard drop (" in finding.remedy
-    more = ("guard_drops = 0", "guard_drops = 1")
-    profile = parse_profile(rule.trips.profile.replace(*more))
-    limit = stroke_rate_limit_hz(profile.raster(7), profile.head.drop_frequency_hz)
-    fastest = max_speed_m_s(limit, profile.line.stroke_pitch_mm)
+    one = parse_profile(rule.trips.profile.replace("guard_drops = 0", "guard_drops = 1"))
+    limit = stroke_rate_limit_hz(one.raster(7), one.head.drop_frequency_hz)
+    fastest = max_speed_m_s(limit, one.line.stroke_pitch_mm)
     assert f"up to {int(fastest * 100) / 100:g} m/s" in finding.remedy
-    assert not found_by(rule.id, rule.trips, more)
+    # one may not be enough under strong wakes: the next finding says so, and three are
+    assert not found_by(rule.id, rule.trips, ("guard_drops = 0", "guard_drops = 3"))
+
+
+def test_a_finding_says_under_which_wakes():
+    rule = RULES["drops-merge"]
+    profile = rule.trips.profile.replace("guard_drops = 0", "guard_drops = 1")
+    weak = profile.replace("throw_tolerance_mm = 1", "throw_tolerance_mm = 1\nwake = [0, 0, 1.1]")
+    subject = load_text(rule.trips.message).resolve(rule.trips.at).subject(parse_profile(weak))
+    [finding] = [f for f in rule.check(subject) if f.severity is Severity.ERROR]
+    assert "if wakes are as strong as 1.1 (of 0, 1.1)," in finding.message
 
 
 def test_the_range_in_the_remedy_keeps_the_height():
@@ -119,7 +128,7 @@ def test_the_speed_in_the_remedy_leans_less():
     rule = RULES["slant-in-flight"]
     [finding] = found_by(rule.id, rule.trips)
     slower = re.search(r"slow to ([\d.]+) m/s", finding.remedy)[1]
-    assert float(slower) < 4.6
-    assert not found_by(rule.id, rule.trips, ("[4.6]", f"[{slower}]"))
+    assert float(slower) < 3.1
+    assert not found_by(rule.id, rule.trips, ("[3.1]", f"[{slower}]"))
     # beyond what the firing alone makes of it, the rule `slant` speaks
-    assert not found_by(rule.id, rule.trips, ("[4.6]", "[9]"))
+    assert not found_by(rule.id, rule.trips, ("[3.1]", "[9]"))

@@ -16,7 +16,7 @@ from rasterc.diagnostics import InputError
 
 SHARED = Path(__file__).parents[2] / "shared"
 BEST = SHARED / "messages" / "best-before.rasterc"
-HEAD = SHARED / "heads" / "head-55.toml"
+HEAD = SHARED / "heads" / "head-middle.toml"
 PROGRAM = Path(sys.executable).with_name("rasterc")
 FONT = ["font", "show", "upright-7", "--chars", "A"]
 

@@ -87,7 +87,7 @@ def plant(tmp_path, monkeypatch):
     (tmp_path / "plant.rasterc").write_text("counter case from 1 to 9\n")
     (tmp_path / "mark.pbm").write_text("P1\n2 2\n1 0\n0 1\n")
     (tmp_path / "p.toml").write_bytes((SHARED / "profiles" / "bottle-16.toml").read_bytes())
-    (tmp_path / "h.toml").write_bytes((SHARED / "heads" / "head-55.toml").read_bytes())
+    (tmp_path / "h.toml").write_bytes((SHARED / "heads" / "head-middle.toml").read_bytes())
     (tmp_path / "fonts").mkdir()
     (tmp_path / "fonts" / "own.bdf").write_bytes((FONTS / "upright-7.bdf").read_bytes())
     (tmp_path / "sub").mkdir()

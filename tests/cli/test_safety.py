@@ -15,7 +15,7 @@ import pytest
 SHARED = Path(__file__).parents[2] / "shared"
 BEST = SHARED / "messages" / "best-before.rasterc"
 BOTTLE = SHARED / "profiles" / "bottle-16.toml"
-HEAD = SHARED / "heads" / "head-40.toml"
+HEAD = SHARED / "heads" / "head-fine.toml"
 AT = ["--at", "2027-11-25 14:05", "--set", "case=42"]
 PROGRAM = Path(sys.executable).with_name("rasterc")
 PLAIN = 'message {} {{ raster 7 font upright-7 block {{ line: "A" }} }}\n'

@@ -17,7 +17,7 @@ from rasterc.diagnostics import visible
 SHARED = Path(__file__).parents[2] / "shared"
 BEST = SHARED / "messages" / "best-before.rasterc"
 BOTTLE = (SHARED / "profiles" / "bottle-16.toml").read_text(encoding="utf-8")
-HEAD = (SHARED / "heads" / "head-55.toml").read_text(encoding="utf-8")
+HEAD = (SHARED / "heads" / "head-middle.toml").read_text(encoding="utf-8")
 # An escape sequence, its one-character form, a bidirectional control, a bell, a line separator.
 CHARS = "\x1b[31m\x9b2J\u202e\x07\u2028"
 EVIL = f"{CHARS}\r\nforged: error[forged]: forged"

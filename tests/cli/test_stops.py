@@ -15,7 +15,7 @@ import pytest
 
 SHARED = Path(__file__).parents[2] / "shared"
 BEST = SHARED / "messages" / "best-before.rasterc"
-HEAD = SHARED / "heads" / "head-55.toml"
+HEAD = SHARED / "heads" / "head-middle.toml"
 PROGRAM = Path(sys.executable).with_name("rasterc")
 PROC = Path("/proc/self/stat").exists()
 LONG = 240  # seconds

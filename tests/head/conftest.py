@@ -7,6 +7,7 @@ from rasterc.head.model import head_model
 from rasterc.profile.load import load_profile
 
 HERE = Path(__file__).parent
+NAMES = ("fine", "middle", "coarse")
 HEADS = HERE.parent.parent / "shared" / "heads"
 
 
@@ -17,9 +18,9 @@ def peer_landings():
 
 @pytest.fixture(scope="session")
 def profiles():
-    return {nozzle: load_profile(HEADS / f"head-{nozzle}.toml") for nozzle in (40, 55, 70)}
+    return {name: load_profile(HEADS / f"head-{name}.toml") for name in NAMES}
 
 
 @pytest.fixture(scope="session")
 def heads(profiles):
-    return {nozzle: head_model(profile) for nozzle, profile in profiles.items()}
+    return {name: head_model(profile) for name, profile in profiles.items()}

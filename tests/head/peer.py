@@ -12,7 +12,7 @@ from scipy.optimize import brentq
 EPS0 = 8.8541878128e-12
 
 
-def landings(head, charges, wake, lead_in=12, wake_drops=4, rtol=1e-11):
+def landings(head, charges, wake, lead_in=4, rtol=1e-11):
     """Deflection (m) and arrival (s after the first drop's birth) of every drop given."""
     q = np.concatenate((np.zeros(lead_in), charges))
     n, period = len(q), 1 / head.drop_frequency_hz
@@ -24,7 +24,7 @@ def landings(head, charges, wake, lead_in=12, wake_drops=4, rtol=1e-11):
         ends = [start + period] if born < n else start + period * np.arange(50, 1000, 50)
         for end in ends:
             flown = solve_ivp(
-                lambda t, s, m=born: derivatives(head, q[:m], wake, wake_drops, s),
+                lambda t, s, m=born: derivatives(head, q[:m], wake, s),
                 (start, end),
                 state.ravel(),
                 method="DOP853",
@@ -47,14 +47,15 @@ def note_landings(head, flown, born, landed):
         landed[:, drop] = flown.sol(when)[born + drop], when
 
 
-def derivatives(head, q, wake, wake_drops, flat):
+def derivatives(head, q, wake, flat):
     z, y, vz, vy = flat.reshape(4, -1)
     speed = np.hypot(vz, vy)
     reynolds = head.air_density_kg_m3 * speed * head.drop_diameter_m / head.air_viscosity_pa_s
     cd = 24 / reynolds * (1 + 0.15 * reynolds**0.687)
     area = np.pi / 4 * head.drop_diameter_m**2
     drag = 0.5 * head.air_density_kg_m3 * speed**2 * area * cd
-    drag = drag * (1 - wake * shield(head, wake_drops, z, y, vz, vy, speed))
+    if wake:
+        drag = drag * drag_factors(head, wake, z, y, vz, vy, speed, reynolds)
     across, along = plate_field(head, z, y)
     fz = -drag * vz / speed + q * head.field_v_m * along
     fy = -drag * vy / speed + q * head.field_v_m * across
@@ -78,23 +79,45 @@ def plate_field(head, z, y):
     return across, y * slope
 
 
-def shield(head, wake_drops, z, y, vz, vy, speed):
-    """Strongest deficit behind the drops born up to ``wake_drops`` earlier."""
-    nu = head.air_viscosity_pa_s / head.air_density_kg_m3
-    best = np.zeros_like(z)
-    best[0] = deficit(head, nu, speed[0] / head.drop_frequency_hz, 0.0, speed[0])
-    for k in range(1, min(wake_drops, len(z) - 1) + 1):
-        lead, back = slice(None, -k), slice(k, None)
-        gap = np.array((z[lead] - z[back], y[lead] - y[back]))
-        heading = np.array((vz[lead], vy[lead])) / speed[lead]
-        along = (gap * heading).sum(axis=0)
-        across = gap[0] * heading[1] - gap[1] * heading[0]
-        best[back] = np.maximum(best[back], deficit(head, nu, along, across, speed[lead]))
-    return best
+def drag_factors(head, wake, z, y, vz, vy, speed, reynolds, ahead=12):
+    """Drop by drop from the first on; an even stream of drops like the first flies ahead of it."""
+    d = head.drop_diameter_m
+    even = np.arange(1, ahead + 1) * speed[0] / head.drop_frequency_hz
+    n = len(z)
+    gap_z = np.subtract.outer(np.concatenate((z[0] + even, z)), z)
+    gap_y = np.subtract.outer(np.concatenate((np.zeros(ahead), y)), y)
+    uz, uy = (
+        np.concatenate((np.ones(ahead), vz / speed)),
+        np.concatenate((np.zeros(ahead), vy / speed)),
+    )
+    re = np.concatenate((np.full(ahead, reynolds[0]), reynolds))[:, None]
+    x = (gap_z * uz[:, None] + gap_y * uy[:, None]) / d
+    off = (gap_z * uy[:, None] - gap_y * uz[:, None]) / d
+    e1 = share(x, off, re)
+    whole = e1[:ahead, 0].sum()
+    first = 0.3
+    for _ in range(100):
+        first = 0.5 * (first + factor(min(wake * whole * first, 0.95), reynolds[0]))
+    f = np.concatenate((np.full(ahead, first), np.ones(n)))
+    for i in range(n):
+        if i:
+            f[ahead + i] = factor(
+                min(wake * f[: ahead + i] @ e1[: ahead + i, i], 0.95), reynolds[i]
+            )
+        else:
+            f[ahead] = first
+    return f[ahead:]
 
 
-def deficit(head, nu, along, across, speed):
-    radius2 = head.drop_diameter_m**2 / 4
-    width2 = radius2 + 4 * nu * np.maximum(along, 0) / speed
-    ramp = np.clip(along / head.drop_diameter_m, 0, 1)
-    return (3 * ramp**2 - 2 * ramp**3) * radius2 / width2 * np.exp(-(across**2) / width2)
+def factor(e, re):
+    return (1 - e) * (1 + 0.15 * ((1 - e) * re) ** 0.687) / (1 + 0.15 * re**0.687)
+
+
+def share(x, y, re):
+    held = np.clip(x, 1.1, 19)
+    e1 = 1 / (
+        1.4425 * re**0.0289 + 1.982 * re**-0.3293 * held - 0.0173 * re**0.6616 * np.exp(1 - held)
+    )
+    onset, end = np.clip(x, 0, 1), np.clip((19 - x) / 2, 0, 1)
+    fade = onset**2 * (3 - 2 * onset) * end**2 * (3 - 2 * end)
+    return e1 * np.exp(-(y**2) / (0.32 + 4 * held / re)) * fade

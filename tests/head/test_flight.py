@@ -9,10 +9,28 @@ from scipy.optimize import brentq
 
 import rasterc.head.flight as flight_module
 from rasterc.head.flight import fly
-from rasterc.head.model import WAKE_BAND
 from rasterc.head.plates import deflection_m
+from rasterc.head.wake import WAKE_BAND
 
 LOW_FIRST = np.linspace(0.06, 0.22, 7)
+
+
+# A head and where its drops landed by an earlier kernel: velocity Verlet, no wakes
+EARLIER = {
+    "drop_frequency_hz": 73000.0, "jet_speed_m_s": 20.0, "drop_diameter_m": 0.0001075246220127074,
+    "drop_mass_kg": 5.858209588628919e-10, "rayleigh_charge_c": 4.661236325129923e-12,
+    "entry_m": 0.005, "exit_m": 0.029, "field_v_m": 1300000.0, "fringe_m": 0.0015915494309189536,
+    "throw_m": 0.015,
+}  # fmt: skip
+EARLIER_Y_MM = [
+    4.896228553,
+    4.360834130,
+    3.732857727,
+    3.101817295,
+    2.486024627,
+    1.883942004,
+    1.290492544,
+]
 
 
 def strokes(head, *, starts=(0, 9, 18), charges=LOW_FIRST, drops=27):
@@ -27,63 +45,70 @@ def without_air(head):
     return replace(head, air_density_kg_m3=1e-12, air_viscosity_pa_s=1e-15)
 
 
-@pytest.mark.parametrize("nozzle", [40, 55, 70])
+@pytest.mark.parametrize("name", ["fine", "middle", "coarse"])
 @pytest.mark.parametrize("wake", WAKE_BAND)
-def test_within_a_tenth_of_a_micrometre_of_dop853(heads, peer_landings, nozzle, wake):
+def test_within_a_tenth_of_a_micrometre_of_dop853(heads, peer_landings, name, wake):
     # peer: scipy solve_ivp DOP853, rtol 1e-11, equations written separately (peer.py)
-    head = heads[nozzle]
+    head = heads[name]
     charges = strokes(head, charges=LOW_FIRST[::-1], starts=(0, 9))[:16]
     y_m, arrival_s = peer_landings(head, charges, wake)
     ours = fly(head, charges, wake=wake)
-    # the strongest wake changes fastest: a little over a tenth for the longest drop period
-    assert np.abs(ours.y_m[0] - y_m).max() < (0.1e-6 if wake < 0.5 else 0.12e-6)
+    apart = np.abs(ours.y_m[0] - y_m)
+    # the first and highest drop comes into clean air at once: a little over a tenth
+    assert apart.max() < 0.15e-6
+    assert np.sort(apart)[-3] < 0.03e-6
     assert np.abs(ours.arrival_s[0] - arrival_s).max() * head.jet_speed_m_s < 0.5e-6
 
 
 def test_halving_the_step_quarters_the_error(heads):
     # a method of second order: error ~ step^2
-    charges = strokes(heads[55], charges=LOW_FIRST[::-1])
-    fine = fly(heads[55], charges, steps_per_drop=16).y_m
-    errors = [np.abs(fly(heads[55], charges, steps_per_drop=n).y_m - fine).max() for n in (1, 2, 4)]
+    charges = strokes(heads["middle"], charges=LOW_FIRST[::-1])
+    fine = fly(heads["middle"], charges, steps_per_drop=16).y_m
+    errors = [
+        np.abs(fly(heads["middle"], charges, steps_per_drop=n).y_m - fine).max() for n in (1, 2, 4)
+    ]
     ratios = np.divide(errors[:-1], errors[1:])
     assert np.all((ratios > 3) & (ratios < 5.5))
 
 
 def test_patterns_do_not_touch_each_other_and_results_repeat(heads):
     rng = np.random.default_rng(5)
-    charges = strokes(heads[40]) * rng.integers(0, 2, (5, 27))
-    together = fly(heads[40], charges)
+    charges = strokes(heads["fine"]) * rng.integers(0, 2, (5, 27))
+    together = fly(heads["fine"], charges)
     for pattern, y_m in zip(charges, together.y_m, strict=True):
-        assert fly(heads[40], pattern).y_m[0] == pytest.approx(y_m, abs=1e-13)
-    assert np.array_equal(fly(heads[40], charges).y_m, together.y_m)
+        assert fly(heads["fine"], pattern).y_m[0] == pytest.approx(y_m, abs=1e-9)
+    assert np.array_equal(fly(heads["fine"], charges).y_m, together.y_m)
 
 
 def test_parts_change_nothing(heads, monkeypatch):
-    charges = strokes(heads[40]) * np.random.default_rng(6).integers(0, 2, (9, 27))
-    whole = fly(heads[40], charges, follow=True)
-    monkeypatch.setattr(flight_module, "PAIRS_AT_ONCE", 1)
-    single = fly(heads[40], charges, follow=True)
-    assert single.y_m == pytest.approx(whole.y_m, abs=1e-13)
+    charges = strokes(heads["fine"]) * np.random.default_rng(6).integers(0, 2, (9, 27))
+    whole = fly(heads["fine"], charges, follow=True)
+    monkeypatch.setattr(flight_module, "VALUES_AT_ONCE", 1)
+    single = fly(heads["fine"], charges, follow=True)
+    assert single.y_m == pytest.approx(whole.y_m, abs=1e-9)
     assert np.array_equal(single.nearest, whole.nearest)
 
 
 def test_opposite_charges_land_opposite(heads):
     # symmetry of the field about the axis
-    charges = strokes(heads[55])
-    up, down = fly(heads[55], charges), fly(heads[55], -charges)
+    charges = strokes(heads["middle"])
+    up, down = fly(heads["middle"], charges), fly(heads["middle"], -charges)
     assert down.y_m == pytest.approx(-up.y_m, abs=1e-13)
 
 
 def test_uncharged_drops_fly_straight_and_evenly(heads):
-    flown = fly(heads[55], np.zeros(40))
+    flown = fly(heads["middle"], np.zeros(40))
     assert np.all(flown.y_m == 0)
-    assert np.diff(flown.arrival_s[0]) == pytest.approx(heads[55].period_s, rel=1e-4)
+    # the wakes of an even stream are unstable: what rounding and the lead-in leave grows a little
+    assert np.diff(flown.arrival_s[0]) == pytest.approx(heads["middle"].period_s, rel=5e-3)
+    alone = fly(heads["middle"], np.zeros(40), wake=0)
+    assert np.diff(alone.arrival_s[0]) == pytest.approx(heads["middle"].period_s, rel=1e-9)
 
 
 def test_a_lone_drop_without_air_lands_by_the_textbook_formula(heads):
     # uniform-field formula; a fringe symmetric about the plate ends keeps area and moment of the
     # field, so it lands there too up to the small change of speed in the fringe
-    head = without_air(heads[55])
+    head = without_air(heads["middle"])
     charge = 0.01 * head.rayleigh_charge_c
     expected = deflection_m(charge, head.drop_mass_kg, head.field_v_m, 24e-3, 20, 15e-3)
     assert fly(head, [charge], wake=0).y_m[0, 0] == pytest.approx(expected, rel=1e-4)
@@ -92,7 +117,7 @@ def test_a_lone_drop_without_air_lands_by_the_textbook_formula(heads):
 def test_a_lone_drop_without_air_pays_its_energy_back(heads):
     # conservation of energy: beyond the curl-free field a drop is as fast as before it. Here its
     # speed is taken from two throws; sqrt(vz^2 + vy^2) is the jet's
-    head = without_air(heads[55])
+    head = without_air(heads["middle"])
     charge = 0.25 * head.rayleigh_charge_c
     near, far = (fly(head, [charge], wake=0, throw_m=t, steps_per_drop=8) for t in (12e-3, 20e-3))
     dt = far.arrival_s[0, 0] - near.arrival_s[0, 0]
@@ -103,7 +128,7 @@ def test_a_lone_drop_without_air_pays_its_energy_back(heads):
 def test_drag_alone_stops_a_drop_as_the_formula_integrated_by_hand(heads):
     # dv/dt = -rate(v) v along a line: way = integral dv / rate, time = integral dv / (v rate),
     # Schiller-Naumann's rate, by scipy's quadrature
-    head = heads[55]
+    head = heads["middle"]
     k = 3 * np.pi * head.air_viscosity_pa_s * head.drop_diameter_m / head.drop_mass_kg
     per_speed = head.air_density_kg_m3 * head.drop_diameter_m / head.air_viscosity_pa_s
 
@@ -120,7 +145,7 @@ def test_drag_alone_stops_a_drop_as_the_formula_integrated_by_hand(heads):
 
 def test_strokes_far_apart_do_not_feel_each_other(heads):
     # the limit of an infinite gap is a stroke alone
-    head = heads[55]
+    head = heads["middle"]
     alone = fly(head, strokes(head, starts=(0,), drops=7)).y_m[0]
     misses = []
     for gap in (2, 20, 200):
@@ -130,20 +155,29 @@ def test_strokes_far_apart_do_not_feel_each_other(heads):
     assert misses[2] < 0.02e-6
 
 
+def test_without_wakes_landings_are_those_of_drag_alone(heads):
+    head = replace(heads["middle"], **EARLIER)
+    flown = fly(head, strokes(head, charges=LOW_FIRST[::-1]), wake=0)
+    assert flown.y_m[0, :7] * 1e3 == pytest.approx(EARLIER_Y_MM, abs=2e-5)
+
+
 def test_a_wake_lets_drops_arrive_sooner(heads):
-    arrivals = [fly(heads[55], np.zeros(1), wake=wake).arrival_s[0, 0] for wake in WAKE_BAND]
-    assert arrivals[0] > arrivals[1] > arrivals[2] > heads[55].product_m / 20
+    arrivals = [
+        fly(heads["middle"], np.zeros(1), wake=wake).arrival_s[0, 0] for wake in (0, *WAKE_BAND)
+    ]
+    assert arrivals == sorted(arrivals, reverse=True)
+    assert arrivals[-1] > heads["middle"].product_m / 20
 
 
 def test_the_lead_in_is_long_enough(heads, monkeypatch):
-    charges = strokes(heads[55])
-    usual = fly(heads[55], charges).y_m
+    charges = strokes(heads["middle"])
+    usual = fly(heads["middle"], charges).y_m
     monkeypatch.setattr(flight_module, "LEAD_IN_DROPS", 40)
-    assert fly(heads[55], charges).y_m == pytest.approx(usual, abs=0.05e-6)
+    assert fly(heads["middle"], charges).y_m == pytest.approx(usual, abs=0.05e-6)
 
 
 def test_forgetting_landed_drops_changes_nothing_that_counts(heads, monkeypatch):
-    head = heads[40]
+    head = heads["fine"]
     charges = strokes(head, starts=range(0, 270, 9), drops=270)
     usual = fly(head, charges).y_m
     monkeypatch.setattr(flight_module, "KEPT_DROPS", 10_000)
@@ -152,7 +186,7 @@ def test_forgetting_landed_drops_changes_nothing_that_counts(heads, monkeypatch)
 
 def test_the_nearest_drop_is_followed(heads):
     # two drops of equal charge one period apart start a wavelength apart and drive each other off
-    head = without_air(heads[55])
+    head = without_air(heads["middle"])
     flown = fly(head, strokes(head, starts=(0,), charges=np.array([0.1, 0.1]), drops=2),
                 wake=0, follow=True)  # fmt: skip
     assert flown.nearest[0, 1] == 0
@@ -162,5 +196,5 @@ def test_the_nearest_drop_is_followed(heads):
 
 
 def test_a_drop_that_turns_back_never_lands(heads):
-    blown = replace(heads[40], air_viscosity_pa_s=1e-3)
+    blown = replace(heads["fine"], air_viscosity_pa_s=1e-3)
     assert np.isnan(fly(blown, [0.0]).y_m[0, 0])

@@ -13,8 +13,7 @@ from rasterc.diagnostics import InputError, Severity
 from rasterc.head.charging import charges_from_volts, dac_volts
 from rasterc.head.limits import flight_faults
 from rasterc.head.plan import Throw, firing_order, plan_strokes, throw_of
-from rasterc.head.solve import StrokeSolver
-from rasterc.head.table import fly_strokes, neighbourhoods, solve_strokes
+from rasterc.head.table import fly_strokes, solve_strokes
 from rasterc.head.timing import max_speed_m_s, slant_mm, stroke_rate_limit_hz
 from rasterc.profile.model import Firing, LineProfile, RasterTiming
 
@@ -24,34 +23,34 @@ MESSAGE = [0b11111, 0b10101, 0b10101, 0, 0b10000, 0b10011, 0b11100]
 
 @pytest.fixture(scope="module")
 def table(profiles, heads):
-    plan = plan_strokes(profiles[40], profiles[40].raster(5), MESSAGE, 1.3)
-    return solve_strokes(heads[40], plan)
+    plan = plan_strokes(profiles["fine"], profiles["fine"].raster(5), MESSAGE, 0.85)
+    return solve_strokes(heads["fine"], plan)
 
 
 def test_drops_land_on_their_rows(table):
-    # what neighbourhoods leave out and the converter's steps: a few micrometres
+    # the converter's steps: a micrometre or two
     landings = table.landings
     assert len(landings) == sum(c.bit_count() for c in MESSAGE)
     assert landings.worst_y_mm < 0.005
-    assert table.residual_m.max() < 1e-6
+    assert table.residual_m.max() < 2e-6
     assert landings.separation.min() > 1
 
 
 def test_drops_lie_along_the_travel_on_the_slanted_grid(profiles, table):
     # kinematics: stroke pitch, slant and half a slot of rounding; what is left is the longer
     # flight of higher rows, always late
-    slot_mm = 1.3 * 1000 / 100_000
+    slot_mm = 0.85 * 1000 / 92_000
     assert table.landings.spread_x_mm < 0.06
     assert table.landings.x_error_mm.min() > -slot_mm
     first = table.landings.stroke == 0
     x, row = table.landings.x_mm[first], table.landings.row[first]
     lean = x[row == 4][0] - x[row == 0][0]
-    raster = profiles[40].raster(5)
-    assert lean == pytest.approx(slant_mm(raster, 100_000, 1.3), abs=0.05)
+    raster = profiles["fine"].raster(5)
+    assert lean == pytest.approx(slant_mm(raster, 92_000, 0.85), abs=0.05)
 
 
 def test_the_electrode_gives_the_charges_of_the_table(heads, table):
-    head = heads[40]
+    head = heads["fine"]
     volts = dac_volts(table.dac_codes, head.min_v, head.max_v, head.dac_bits)
     assert np.array_equal(volts, table.volts)
     charges = charges_from_volts(volts, head.charge_per_volt_c, head.induction)
@@ -67,29 +66,29 @@ def test_the_electrode_gives_the_charges_of_the_table(heads, table):
 def test_throws_and_wakes_can_be_compared(heads, table):
     height = {
         (throw, wake): fly_strokes(
-            heads[40], table.plan, table.charges_c, throw_mm=throw, wake=wake
+            heads["fine"], table.plan, table.charges_c, throw_mm=throw, wake=wake
         ).height_mm
         for throw in (8, 10, 14)
-        for wake in (0.25, 0.5)
+        for wake in (1.0, 1.1)
     }
-    assert height[8, 0.25] < height[10, 0.25] < height[14, 0.25]
-    assert height[10, 0.25] == pytest.approx(4 * 0.25, abs=0.01)
-    assert height[10, 0.5] != height[10, 0.25]
+    assert height[8, 1.0] < height[10, 1.0] < height[14, 1.0]
+    assert height[10, 1.0] == pytest.approx(4 * 0.26, abs=0.01)
+    assert height[10, 1.1] != height[10, 1.0]
 
 
 def test_blank_and_empty_messages(profiles, heads):
-    raster = profiles[40].raster(5)
+    raster = profiles["fine"].raster(5)
     for columns in ([], [0], [0, 0, 0]):
-        table = solve_strokes(heads[40], plan_strokes(profiles[40], raster, columns, 1.0))
+        table = solve_strokes(heads["fine"], plan_strokes(profiles["fine"], raster, columns, 1.0))
         assert len(table.landings) == 0
         assert np.all(table.charges_c == 0)
-        assert flight_faults(heads[40], table) == []
+        assert flight_faults(heads["fine"], table) == []
         assert table.landings.worst_y_mm == table.landings.spread_x_mm == 0
 
 
 def test_all_faults_name_their_drops(profiles, heads):
-    weak = replace(heads[40], max_v=60.0, clearance_m=0.5e-3, rayleigh_charge_c=3e-13)
-    plan = plan_strokes(profiles[40], profiles[40].raster(5), [0b11111], 1.0)
+    weak = replace(heads["fine"], max_v=60.0, clearance_m=0.5e-3, rayleigh_charge_c=3e-13)
+    plan = plan_strokes(profiles["fine"], profiles["fine"].raster(5), [0b11111], 1.0)
     faults = flight_faults(weak, solve_strokes(weak, plan))
     codes = {fault.code for fault in faults}
     assert {"voltage-limit", "charge-limit"} <= codes
@@ -102,23 +101,26 @@ def test_all_faults_name_their_drops(profiles, heads):
 
 
 def test_plate_strike_is_found(profiles, heads):
-    plan = plan_strokes(profiles[40], profiles[40].raster(5), [0b10001, 0b00001], 1.0)
-    table = solve_strokes(heads[40], plan)
+    plan = plan_strokes(profiles["fine"], profiles["fine"].raster(5), [0b10001, 0b00001], 1.0)
+    table = solve_strokes(heads["fine"], plan)
     low, high = (table.landings.plate_mm[table.landings.row == row].max() for row in (0, 4))
-    narrow = replace(heads[40], clearance_m=(low + high) / 2000)
+    narrow = replace(heads["fine"], clearance_m=(low + high) / 2000)
     [fault] = flight_faults(narrow, table)
     assert (fault.code, fault.stroke, fault.row, fault.measured) == ("plate-strike", 0, 4, high)
+
+
+NO_GUARDS = RasterTiming(drops=7, stroke_gap_drops=2)
 
 
 def test_merging_drops_are_named_as_a_pair(profiles, heads):
     # low row first without guard drops: each drop flies in the wake of the one before and gains
     # on it
-    plan = plan_strokes(profiles[40], profiles[40].raster(7), [0b1111111] * 3, 1.0, order=range(7))
-    faults = flight_faults(heads[40], solve_strokes(heads[40], plan))
+    plan = plan_strokes(profiles["fine"], NO_GUARDS, [0b1111111] * 3, 1.0, order=range(7))
+    faults = flight_faults(heads["fine"], solve_strokes(heads["fine"], plan))
     merged = [f for f in faults if f.code == "merge" and f.severity is Severity.ERROR]
     assert merged
-    assert "row 0" in merged[0].message
-    assert "row 1" in merged[0].message
+    first, second = re.findall(r"row (\d) of stroke", merged[0].message)
+    assert int(second) == int(first) + 1
     assert merged[0].measured < 1
     pairs = [frozenset(re.findall(r"row \d of stroke \d", f.message)) for f in merged]
     assert len(pairs) == len(set(pairs))
@@ -136,19 +138,19 @@ def test_merging_drops_are_named_as_a_pair(profiles, heads):
     ],
 )
 def test_heads_beyond_reason_get_an_answer_too(profiles, heads, constant):
-    absurd = replace(heads[40], **constant)
-    plan = plan_strokes(profiles[40], profiles[40].raster(5), [0b11111, 1], 1.0)
+    absurd = replace(heads["fine"], **constant)
+    plan = plan_strokes(profiles["fine"], profiles["fine"].raster(5), [0b11111, 1], 1.0)
     faults = flight_faults(absurd, solve_strokes(absurd, plan))
     assert faults
     assert all(np.isfinite(fault.limit) for fault in faults)
 
 
 def test_a_coarse_converter_puts_drops_off_their_rows(profiles, heads):
-    coarse = replace(heads[40], dac_bits=6)
-    plan = plan_strokes(profiles[40], profiles[40].raster(5), [0b11111], 1.0)
+    coarse = replace(heads["fine"], dac_bits=5)
+    plan = plan_strokes(profiles["fine"], profiles["fine"].raster(5), [0b11111], 1.0)
     faults = flight_faults(coarse, solve_strokes(coarse, plan))
     assert {fault.code for fault in faults} == {"off-row"}
-    # half a step of 300 V / 63 through the slope of landing by voltage, 4 rows for ~40 V
+    # half a step of 300 V / 31 through the slope of landing by voltage, 4 rows for ~40 V
     assert 0.1 < max(fault.measured for fault in faults) < 0.5
 
 
@@ -162,21 +164,15 @@ def test_a_coarse_converter_puts_drops_off_their_rows(profiles, heads):
 )
 def test_options_out_of_range_are_said(heads, table, options, codes):
     with pytest.raises(InputError) as caught:
-        fly_strokes(heads[40], table.plan, table.charges_c, **options)
+        fly_strokes(heads["fine"], table.plan, table.charges_c, **options)
     assert [d.code for d in caught.value.diagnostics] == codes
 
 
-def test_a_solver_for_another_wake_is_refused(heads, table):
-    other = StrokeSolver(heads[40], table.plan.throw, 0.5)
-    with pytest.raises(ValueError, match="another"):
-        solve_strokes(heads[40], table.plan, solver=other)
-
-
-def test_no_solution_is_an_answer(profiles, heads):
-    hopeless = replace(heads[40], air_viscosity_pa_s=1e-3)
-    plan = plan_strokes(profiles[40], profiles[40].raster(5), [0b11111], 1.0)
+def test_what_did_not_converge_is_said(profiles, heads):
+    hopeless = replace(heads["fine"], air_viscosity_pa_s=1e-3)
+    plan = plan_strokes(profiles["fine"], profiles["fine"].raster(5), [0b11111], 1.0)
     faults = flight_faults(hopeless, solve_strokes(hopeless, plan))
-    assert "no-solution" in {fault.code for fault in faults}
+    assert "not-converged" in {fault.code for fault in faults}
 
 
 @given(st.floats(0.05, 4), st.integers(1, 40))
@@ -205,13 +201,6 @@ PROFILE = msgspec.convert(
     },
     LineProfile,
 )
-
-
-def test_neighbourhoods_of_a_message(profiles):
-    plan = plan_strokes(profiles[40], profiles[40].raster(5), [3, 5, 9], 4.3)
-    found = [(n.previous, n.current, n.following) for n in neighbourhoods(plan)]
-    assert found == [(0, 3, 5), (3, 5, 9), (5, 9, 0)]
-    assert neighbourhoods(plan)[1].slots_before == plan.starts[1] - plan.starts[0] - 5
 
 
 def test_firing_orders():

@@ -85,7 +85,7 @@ def test_a_results_file_belongs_to_one_job(job, tmp_path):
     Results(tmp_path / "r.sqlite", job).close()
     Results(tmp_path / "r.sqlite", job).close()
     with pytest.raises(InputError, match="another message, profile"):
-        Results(tmp_path / "r.sqlite", structs.replace(job, wake=0.5))
+        Results(tmp_path / "r.sqlite", structs.replace(job, speed_m_s=0.5))
 
 
 def test_files_of_something_else_are_left_alone(job, tmp_path):

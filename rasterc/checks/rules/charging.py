@@ -11,6 +11,8 @@ from rasterc.checks.model import Finding, Rule, Subject
 from rasterc.diagnostics import Severity
 from rasterc.head.limits import SAFE_CHARGE
 from rasterc.profile.flight import Flight
+from rasterc.sweep.case import Flown
+from rasterc.sweep.model import Figures
 
 
 class ChargeLimit(Rule):
@@ -41,13 +43,14 @@ class ChargeLimit(Rule):
             if charge <= SAFE_CHARGE:
                 continue
             assert seen is not None and seen.job.profile.flight is not None
-            drop = int(look.flown.charges_c[look.flown.landings.slot].argmax())
-            span, strokes = place(subject, look, drop)
+            most = look.worst(lambda one: float(one.charges_c.max()))
+            drop = int(most.charges_c[most.landings.slot].argmax())
+            span, strokes = place(subject, most, drop)
             field = seen.job.profile.flight.plates.field_mv_m * charge / SAFE_CHARGE
             found = self.finding(
                 subject,
-                f"{where(look)} {which(look, drop)} needs {charge * 100:.0f} % of the charge at "
-                "which it bursts",
+                f"{where(look, _near_limit)} {which(most, drop)} needs {charge * 100:.0f} % of "
+                "the charge at which it bursts",
                 span,
                 f"raise field_mv_m to {ceil(field * 100) / 100:g}, lengthen the plates by the same "
                 "part, or use a lower raster",
@@ -57,6 +60,18 @@ class ChargeLimit(Rule):
                 unit="of Rayleigh's limit",
             )
             yield replace(found, severity=Severity.ERROR) if charge > 1 else found
+
+
+def _near_limit(figures: Figures) -> bool:
+    return figures.charge > SAFE_CHARGE
+
+
+def _highest(flown: Flown) -> float:
+    return float(flown.volts[flown.landings.slot].max())
+
+
+def _lowest(flown: Flown) -> float:
+    return -float(flown.volts[flown.landings.slot].min())
 
 
 class AmplifierLimit(Rule):
@@ -80,17 +95,23 @@ class AmplifierLimit(Rule):
             assert seen is not None and seen.job.profile.flight is not None
             flight = seen.job.profile.flight
             low, high = flight.electrode.min_v, flight.electrode.max_v
-            volts = look.flown.volts[look.flown.landings.slot]
             over = look.figures.most_v > high
             if not over and look.figures.least_v >= low:
                 continue
-            drop = int(volts.argmax() if over else volts.argmin())
-            span, strokes = place(subject, look, drop)
+            sign = 1 if over else -1
+            worst = look.worst(_highest if over else _lowest)
+            volts = worst.volts[worst.landings.slot]
+            drop = int((sign * volts).argmax())
+            span, strokes = place(subject, worst, drop)
             needed = float(volts[drop])
+
+            def wrong(figures: Figures, low: float = low, high: float = high) -> bool:
+                return figures.most_v > high or figures.least_v < low
+
             yield self.finding(
                 subject,
-                f"{where(look)} {which(look, drop)} needs {needed:.0f} V, the amplifier ends at "
-                f"{high if over else low:g} V",
+                f"{where(look, wrong)} {which(worst, drop)} needs {needed:.0f} V, the amplifier "
+                f"ends at {high if over else low:g} V",
                 span,
                 self._remedy(flight, needed) if over else f"lower min_v to {floor(needed)}",
                 strokes=strokes,

@@ -22,7 +22,7 @@ from rasterc.head.limits import SAFE_SEPARATION
 from rasterc.head.timing import slant_mm
 from rasterc.sweep.inspection import Inspection, Look, inspect
 from rasterc.sweep.judge import MOST_PITCHES, MOST_SLANT_DEG, UNSOLVED_MM
-from rasterc.sweep.model import Job
+from rasterc.sweep.model import Charges, Figures, Job
 
 
 class FlightProfile(Rule):
@@ -78,13 +78,15 @@ class FlightPlacement(Rule):
         seen = flown(subject)
         if seen is None:
             return
-        wrong = [look for look in seen.speeds if self._is_off(look)]
-        for look in wrong or filter(self._is_off, seen.throws):
+        wrong = [look for look in seen.speeds if _is_off(look.figures)]
+        ends = (look for look in seen.throws if _is_off(look.figures))
+        for look in wrong or ends:
             off = look.figures.worst_pitches
+            when = where(look, _is_off)
             said = "drops are lost" if off is None else f"a drop lands {off:.2f} pitches off"
             yield self.finding(
                 subject,
-                f"{where(look)} {said}",
+                f"{when} {said}",
                 subject.message.raster_span,
                 self._remedy(seen.job, look),
                 measured=off,
@@ -93,15 +95,10 @@ class FlightPlacement(Rule):
             )
 
     @staticmethod
-    def _is_off(look: Look) -> bool:
-        off = look.figures.worst_pitches
-        return off is None or off >= MOST_PITCHES
-
-    @staticmethod
     def _remedy(job: Job, look: Look) -> str:
         figures, flight = look.figures, job.profile.flight
         assert flight is not None
-        if look.flown.table is None:
+        if look.case.charges is Charges.FIXED:
             return f"keep products nearer to a throw of {job.throw_mm:g} mm"
         low, high = flight.electrode.min_v, flight.electrode.max_v
         if not low <= figures.least_v <= figures.most_v <= high:
@@ -118,6 +115,14 @@ class FlightPlacement(Rule):
         return f"{one_more_guard(job)}, or use a lower raster"
 
 
+def _is_off(figures: Figures) -> bool:
+    return figures.worst_pitches is None or figures.worst_pitches >= MOST_PITCHES
+
+
+def _is_near(figures: Figures) -> bool:
+    return figures.near is not None and figures.near < SAFE_SEPARATION
+
+
 class DropsMerge(Rule):
     """Least distance of two drops in flight."""
 
@@ -131,7 +136,7 @@ class DropsMerge(Rule):
     )
     source = f"1 diameter: geometry; 1.3: common practice, no source; distances: {MODEL}"
     trips = flight_example(
-        ("guard_drops = 1", "guard_drops = 0"), ("pitch_mm = 0.35", "pitch_mm = 0.2")
+        ("guard_drops = 2", "guard_drops = 0"), ("pitch_mm = 0.35", "pitch_mm = 0.2")
     )
     passes = flight_example()
 
@@ -143,17 +148,17 @@ class DropsMerge(Rule):
             if near is None or near >= SAFE_SEPARATION:
                 continue
             assert seen is not None
-            drop = int(look.flown.landings.separation.argmin())
-            span, strokes = place(subject, look, drop)
+            nearest = look.worst(lambda one: -float(one.landings.separation.min()))
+            drop = int(nearest.landings.separation.argmin())
+            span, strokes = place(subject, nearest, drop)
             touch = "merges with" if near < 1 else "nearly meets"
-            raster = seen.job.raster
-            turn = "high" if raster.firing == "low-first" else "low"
+            turn = "" if seen.job.raster.firing == "low-first" else ", or fire the low row first"
             found = self.finding(
                 subject,
-                f"{where(look)} {which(look, drop)} {touch} another in flight: {near:.2f} "
-                "diameters apart",
+                f"{where(look, _is_near)} {which(nearest, drop)} {touch} another in flight: "
+                f"{near:.2f} diameters apart",
                 span,
-                f"{one_more_guard(seen.job)}, or fire the {turn} row first",
+                f"{one_more_guard(seen.job)}{turn}",
                 strokes=strokes,
                 measured=near,
                 limit=1.0 if near < 1 else SAFE_SEPARATION,
@@ -183,14 +188,20 @@ class HeightAtThrow(Rule):
         """Yield a finding for each end of the throw at which characters are too small."""
         seen = flown(subject)
         least = subject.profile.product.min_character_height_mm if subject.profile else None
+
+        def small(figures: Figures) -> bool:
+            height = figures.height_mm
+            return height is not None and least is not None and height + 1e-9 < least
+
         for look in seen.throws if seen and least is not None else ():
             height = look.figures.height_mm
-            if height is None or least is None or height + 1e-9 >= least:
+            if height is None or least is None or not small(look.figures):
                 continue
             assert seen is not None
             yield self.finding(
                 subject,
-                f"{where(look)} characters are {height:.2f} mm high; {least:g} mm are asked for",
+                f"{where(look, small)} characters are {height:.2f} mm high; {least:g} mm are asked "
+                "for",
                 subject.message.raster_span,
                 self._remedy(seen, look, height, least),
                 measured=height,
@@ -223,7 +234,7 @@ class SlantInFlight(Rule):
         "firing alone, does not speak already."
     )
     source = f"limit of 20 degrees: common practice, no source; flight: {MODEL}"
-    trips = flight_example(("[1.2]", "[4.6]"), ("pitch_mm = 0.35\np", "pitch_mm = 1\np"))
+    trips = flight_example(("[1.2]", "[3.1]"), ("pitch_mm = 0.35\np", "pitch_mm = 1\np"))
     passes = flight_example()
 
     def of_message(self, subject: Subject) -> Iterator[Finding]:
@@ -237,13 +248,17 @@ class SlantInFlight(Rule):
             slower = speed * _tangent(MOST_SLANT_DEG) / _tangent(abs(lean)) * _MARGIN
             yield self.finding(
                 subject,
-                f"{where(look)} the strokes lean by {abs(lean):.1f} degrees as they land",
+                f"{where(look, _leans)} the strokes lean by {abs(lean):.1f} degrees as they land",
                 subject.message.raster_span,
                 f"slow to {floor(slower * 100) / 100:g} m/s, or fire their other end first",
                 measured=abs(lean),
                 limit=MOST_SLANT_DEG,
                 unit="degrees",
             )
+
+
+def _leans(figures: Figures) -> bool:
+    return figures.slant_deg is not None and abs(figures.slant_deg) > MOST_SLANT_DEG
 
 
 _MARGIN = 0.97  # lean goes with speed but for the rounding of strokes to the drop grid

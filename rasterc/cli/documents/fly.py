@@ -51,21 +51,23 @@ class FlyDocument(Document, frozen=True, kw_only=True, tag="rasterc/fly/1"):
     cautions: list[str]
     flight: Row | UnsetType = UNSET
     jet: dict[str, float] | UnsetType = UNSET
+    verdict: Annotated[
+        str | UnsetType,
+        Meta(description="holds throughout, depends on the wake, or fails."),
+    ] = UNSET
     wake_band: Annotated[
-        dict[str, float | None] | UnsetType,
-        Meta(description="Largest distance from the grid, in pitches, by strength of the wake."),
+        Rows, Meta(description="The figures under each strength of the wakes, and what fails.")
     ] = UNSET
     faults: list[FlightFaultPart] | UnsetType = UNSET
     drops: Rows = UNSET
     windows: list[WindowPart] | UnsetType = UNSET
     map: Rows = UNSET
-    rig: str | UnsetType = UNSET
-    run: Rows = UNSET
+    fastest_m_s: float | UnsetType = UNSET
+    climb: Rows = UNSET
     seed: int | UnsetType = UNSET
     spread: dict[str, float] | UnsetType = UNSET
     flights: Rows = UNSET
     profile_order: str | UnsetType | None = UNSET
     firing: Rows = UNSET
     charges: Rows = UNSET
-    text: str | UnsetType = UNSET
     rasters: Rows = UNSET
