@@ -6,12 +6,11 @@ Drops of a stream shield each other and lose less: for them these are upper boun
 from __future__ import annotations
 
 from collections.abc import Callable
-from math import inf
+from math import inf, pi
 
-import numpy as np
-
-from rasterc.head.air import GRAVITY_M_S2, drag_rate_per_s
+from rasterc.head.air import GRAVITY_M_S2
 from rasterc.head.model import HeadModel
+from rasterc.head.wake import drag_rise
 
 STEPS = 400
 SAKIADIS = 2.286
@@ -24,12 +23,9 @@ Source of the layer: Sakiadis, Boundary-layer behavior on continuous solid surfa
 
 def drag_rate(head: HeadModel, speed_m_s: float) -> float:
     """Deceleration of a head's drop over its speed, per second, alone in still air."""
-    return float(
-        drag_rate_per_s(
-            np.array(speed_m_s), head.drop_diameter_m, head.drop_mass_kg,
-            head.air_density_kg_m3, head.air_viscosity_pa_s,
-        )
-    )  # fmt: skip
+    reynolds = head.air_density_kg_m3 * speed_m_s * head.drop_diameter_m / head.air_viscosity_pa_s
+    stokes = 3 * pi * head.air_viscosity_pa_s * head.drop_diameter_m / head.drop_mass_kg
+    return stokes * drag_rise(reynolds)
 
 
 def lone_flight(head: HeadModel, speed_m_s: float, way_m: float) -> tuple[float, float]:

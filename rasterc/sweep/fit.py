@@ -23,6 +23,7 @@ from rasterc.head.flight import USUAL_WAKE, fly  # type: ignore[attr-defined]
 from rasterc.head.jet import JetModel
 from rasterc.head.model import HeadModel, head_model
 from rasterc.head.nozzle import drop_slowing_m_s
+from rasterc.head.wake import USUAL_WAKE
 from rasterc.profile.flight import Measurement, Reading
 from rasterc.profile.model import LineProfile
 from rasterc.sweep.extras import needed
