@@ -13,7 +13,7 @@ from rasterc.profile.load import load_profile
 from rasterc.profile.rewrite import with_values
 from rasterc.sweep.fit import COUPLING, FIELD, MODULATION, SPEED, WAKE, fit_head
 from rasterc.sweep.fit import _Bench as Bench
-from rasterc.sweep.measured import parse_measured
+from rasterc.sweep.measured import load_measured, parse_measured
 
 TRIAL = Path(__file__).parents[1] / "head" / "jet-trial.toml"
 TRUTH = {COUPLING: 1.06, FIELD: 0.95, WAKE: 0.9, SPEED: 1.01}
@@ -152,3 +152,18 @@ def test_a_profile_that_lines_cannot_change_is_refused():
     with pytest.raises(InputError) as caught:
         with_values("flight = { jet = { a = 1 } }", {("flight", "jet", "a"): 2}, "fitted")
     assert "flight.jet.a = 2" in caught.value.diagnostics[0].help
+
+
+def test_the_demo_bench_measured_what_its_readings_were_made_with():
+    # shared/heads/measured-middle.csv was made with these values, noise of the stated deviations
+    # and seed 20271127
+    heads = Path(__file__).parents[2] / "shared" / "heads"
+    found = fit_head(
+        load_profile(heads / "head-middle.toml"), load_measured(heads / "measured-middle.csv")
+    )
+    values = {one.name: one for one in found.values}
+    made_with = {COUPLING: 1.04, FIELD: 0.97 * 1.3, WAKE: 0.88, SPEED: 0.99 * 20, MODULATION: 0.012}
+    assert set(values) == set(made_with)
+    for name, true in made_with.items():
+        assert values[name].low < true < values[name].high, name
+    assert found.explains
