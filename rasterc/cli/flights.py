@@ -12,6 +12,7 @@ from rasterc.api import Print
 from rasterc.checks.flown import job_of
 from rasterc.diagnostics import InputError, Severity
 from rasterc.head.limits import FlightFault, flight_faults, jet_faults
+from rasterc.head.line import line_effects
 from rasterc.head.model import head_model, jet_summary
 from rasterc.head.table import MAX_THROW_MM
 from rasterc.output import fly_text
@@ -177,8 +178,16 @@ def climb(subject: Subject, fastest_m_s: float | None, flyer: Flyer) -> Outcome:
         return climb_plot(job, found, kind)
 
     return Outcome(
-        [f"  from {speeds[0]:g} up to {speeds[-1]:g} m/s", *fly_text.climb_lines(job, found)],
-        {"fastest_m_s": speeds[-1], "climb": table.as_dicts()},
+        [
+            f"  from {speeds[0]:g} up to {speeds[-1]:g} m/s",
+            *fly_text.climb_lines(job, found),
+            *fly_text.line_lines(job, speeds),
+        ],
+        {
+            "fastest_m_s": speeds[-1],
+            "climb": table.as_dicts(),
+            "line": to_builtins(line_effects(job.profile, speeds)),
+        },
         table,
         picture,
         not all(holds(job, band) for band in found.values()),
@@ -200,8 +209,14 @@ def drift_study(subject: Subject, samples: int, seed: int, flyer: Flyer) -> Outc
         [
             f"  {samples} flights, seed {seed}, {job.speed_m_s:g} m/s, throw {job.throw_mm:g} mm",
             *fly_text.drift_lines(job, found, spread),
+            *fly_text.line_lines(job, [job.speed_m_s]),
         ],
-        {"seed": seed, "spread": to_builtins(spread), "flights": table.as_dicts()},
+        {
+            "seed": seed,
+            "spread": to_builtins(spread),
+            "flights": table.as_dicts(),
+            "line": to_builtins(line_effects(job.profile, [job.speed_m_s])),
+        },
         table,
         picture,
         not all(holds(job, band) for band in found.values()),

@@ -6,7 +6,9 @@ later, when it has moved on.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
+from math import isfinite
 
 from rasterc.profile.model import LineProfile
 
@@ -56,6 +58,20 @@ class LineEffect:
     step_pitches: float | None
     start_mm: float | None
 
+    def in_words(self) -> str:
+        """What is told, "" for nothing."""
+        said = []
+        if self.longer is not None:
+            said.append(f"{self.longer * 100:.2f} % longer while it speeds up")
+        if self.step_mm is not None and self.step_pitches is not None:
+            said.append(
+                f"strokes up to {self.step_mm:.3f} mm ({self.step_pitches:.2f} pitches) late for "
+                "encoder steps"
+            )
+        if self.start_mm is not None:
+            said.append(f"starts within {self.start_mm:.2f} mm either way by the trigger")
+        return ", ".join(said)
+
 
 def line_effect(profile: LineProfile, speed_m_s: float, flight_s: float) -> LineEffect:
     """The line's effects on a code at a speed, with drops that fly so long."""
@@ -75,3 +91,16 @@ def line_effect(profile: LineProfile, speed_m_s: float, flight_s: float) -> Line
         step_pitches=None if step is None else step / line.stroke_pitch_mm,
         start_mm=None if jitter is None else TRIGGER_SIGMAS * jitter * 1e-3 * speed_m_s,
     )
+
+
+def line_effects(profile: LineProfile, speeds_m_s: Sequence[float]) -> list[LineEffect]:
+    """The line's effects at each speed, with the flight of a drop alone: the longest there is.
+
+    Nothing for drops that the air stops; raises `InputError` like `head_model`.
+    """
+    from rasterc.head.model import head_model
+    from rasterc.head.passage import lone_flight
+
+    head = head_model(profile)
+    _, flight_s = lone_flight(head, head.jet_speed_m_s, head.product_m)
+    return [line_effect(profile, speed, flight_s) for speed in speeds_m_s if isfinite(flight_s)]

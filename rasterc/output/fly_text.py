@@ -6,6 +6,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from textwrap import fill
 
 from rasterc.diagnostics import visible
+from rasterc.head.line import line_effects
 from rasterc.sweep.drift import Range, Spread, range_of
 from rasterc.sweep.grid import POLICIES, Grid, Window
 from rasterc.sweep.judge import (
@@ -210,6 +211,15 @@ def climb_line(job: Job, case: Case, band: Band) -> str:
     f = band.worst
     off, lean = number(f.worst_pitches, 2), number(f.slant_deg, 0)
     return f"{case.speed_m_s:6g} m/s  {verdict(job, band)}: {off} pitches off, lean {lean} degrees"
+
+
+def line_lines(job: Job, speeds_m_s: Sequence[float]) -> list[str]:
+    """What speeding up, encoder steps and trigger do at each speed, as far as the profile tells."""
+    return [
+        wrapped(f"at {effect.speed_m_s:g} m/s the line makes codes: {said}")
+        for effect in line_effects(job.profile, speeds_m_s)
+        if (said := effect.in_words())
+    ]
 
 
 _DRIFTING = (

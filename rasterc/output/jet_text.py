@@ -164,18 +164,8 @@ def landing_lines(model: JetModel, landing: Landing | None) -> list[str]:
 def line_lines(effects: Sequence[LineEffect]) -> Iterator[str]:
     """What the line does to codes, a line for each speed; nothing where nothing is told."""
     for effect in effects:
-        said = []
-        if effect.longer is not None:
-            said.append(f"{effect.longer * 100:.2f} % longer while it speeds up")
-        if effect.step_mm is not None and effect.step_pitches is not None:
-            said.append(
-                f"strokes up to {effect.step_mm:.3f} mm ({effect.step_pitches:.2f} pitches) late "
-                "for encoder steps"
-            )
-        if effect.start_mm is not None:
-            said.append(f"starts within {effect.start_mm:.2f} mm either way by the trigger")
-        if said:
-            yield _line("line", f"at {effect.speed_m_s:g} m/s codes: {', '.join(said)}")
+        if said := effect.in_words():
+            yield _line("line", f"at {effect.speed_m_s:g} m/s codes: {said}")
 
 
 def not_told(model: JetModel) -> list[str]:

@@ -56,7 +56,9 @@ def fly_case(job: Job, case: Case) -> tuple[Flown, ...]:
         InputError: a profile, speed or throw that cannot be flown.
     """
     head, wakes = head_model(job.profile), job.wakes
-    plan = plan_strokes(job.profile, job.raster, job.columns, case.speed_m_s, case.order)
+    plan = plan_strokes(
+        job.profile, job.raster, job.columns, case.speed_m_s, case.order, case.encoder_phase
+    )
     if case.charges is Charges.SOLVED:
         there = replace(head, throw_m=case.throw_mm / 1000)
         return tuple(

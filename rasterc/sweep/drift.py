@@ -31,7 +31,8 @@ class Spread:
 def drift_cases(job: Job, samples: int, seed: int, spread: Spread | None = None) -> list[Case]:
     """Cases at the usual speed and throw with jets drawn at random; charges stay as they are.
 
-    The three drift independently, normally distributed, cut off at three standard deviations.
+    Where the profile tells the encoder's steps, each code begins anywhere in one of them. The jet's
+    three drift independently, normally distributed, cut off at three standard deviations.
     Sample k depends on ``seed`` and k only.
 
     Raises:
@@ -44,10 +45,12 @@ def drift_cases(job: Job, samples: int, seed: int, spread: Spread | None = None)
     scales = np.array([spread.speed, spread.mass, spread.viscosity])
     cases = []
     for sample in range(samples):
-        drawn = np.random.default_rng([seed, sample]).standard_normal(3)
+        generator = np.random.default_rng([seed, sample])
+        drawn = generator.standard_normal(3)
         factors = 1 + scales * np.clip(drawn, -WITHIN_SIGMAS, WITHIN_SIGMAS)
         jet = JetChange(*map(float, factors))
-        cases.append(Case(job.speed_m_s, job.throw_mm, Charges.FIXED, jet=jet))
+        phase = float(generator.uniform()) if job.profile.line.encoder_step_mm else 0.0
+        cases.append(Case(job.speed_m_s, job.throw_mm, Charges.FIXED, jet=jet, encoder_phase=phase))
     return cases
 
 

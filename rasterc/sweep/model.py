@@ -33,7 +33,8 @@ class Case(Struct, frozen=True):
     """One flight of the message of a job.
 
     ``order`` is another firing order than the raster's, ``jet`` a jet that has drifted. A drifted
-    jet is flown with `Charges.FIXED`: the head does not know of the drift.
+    jet is flown with `Charges.FIXED`: the head does not know of the drift. ``encoder_phase`` tells
+    how far into a step of the encoder the code begins, 0 to 1.
     """
 
     speed_m_s: float
@@ -41,6 +42,7 @@ class Case(Struct, frozen=True):
     charges: Charges = Charges.SOLVED
     order: tuple[int, ...] | None = None
     jet: JetChange | None = None
+    encoder_phase: float = 0.0
 
 
 class Job(Struct, frozen=True):

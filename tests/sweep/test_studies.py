@@ -141,6 +141,17 @@ def test_a_jet_depends_on_its_seed_and_number_only(job):
     few, many = drift_cases(job, 3, seed=7), drift_cases(job, 5, seed=7)
     assert many[:3] == few
     assert drift_cases(job, 3, seed=8) != few
+    assert {case.encoder_phase for case in many} == {0.0}
+
+
+def test_codes_begin_anywhere_in_a_step_of_the_encoder(job):
+    line = structs.replace(job.profile.line, encoder_step_mm=0.05)
+    profile = structs.replace(job.profile, line=line)
+    stepped = drift_cases(structs.replace(job, profile=profile), 40, seed=7)
+    phases = [case.encoder_phase for case in stepped]
+    assert 0 <= min(phases) < 0.2 < 0.8 < max(phases) < 1
+    # the jets are those that drift without an encoder
+    assert [case.jet for case in stepped] == [case.jet for case in drift_cases(job, 40, seed=7)]
     assert len(set(many)) == 5
 
 

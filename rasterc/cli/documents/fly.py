@@ -67,6 +67,9 @@ class FlyDocument(Document, frozen=True, kw_only=True, tag="rasterc/fly/1"):
     seed: int | UnsetType = UNSET
     spread: dict[str, float] | UnsetType = UNSET
     flights: Rows = UNSET
+    line: Annotated[Rows, Meta(description="What the line itself does to codes at each speed.")] = (
+        UNSET
+    )
     profile_order: str | UnsetType | None = UNSET
     firing: Rows = UNSET
     charges: Rows = UNSET
