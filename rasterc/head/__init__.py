@@ -5,4 +5,8 @@ in figures), `plan` (strokes on the drop grid), `flight` (drops to the product),
 a stroke among its neighbours), `table` (a whole message), `limits` (what is wrong with it) and
 `compare` (throws, speeds, firing orders). `breakup`, `charging`, `plates`, `air` and `coulomb` hold
 the formulas.
+
+For the jet: `jet` (its states), `jet_limits` (what is wrong), `jet_window` (how far it may move)
+and `jet_map`; `landing` for the product. `liquids`, `ink`, `nozzle`, `phase`, `spread`, `passage`
+and `line` hold their formulas.
 """

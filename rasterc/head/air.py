@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from math import pi, sqrt
 
-from rasterc.head.arrays import Floats, Number
+from rasterc.head.arrays import Number
 
 GRAVITY_M_S2 = 9.80665  # standard gravity, ISO 80000-3
 
@@ -23,22 +23,22 @@ def drag_coefficient(reynolds: Number) -> Number:
 
 
 def drag_rate_per_s(
-    speed_m_s: Floats,
+    speed_m_s: Number,
     diameter_m: float,
     mass_kg: float,
     density_kg_m3: float,
     viscosity_pa_s: float,
-) -> Floats:
+) -> Number:
     """Deceleration / speed of drops in still air: 3 pi mu D / m (1 + 0.15 Re^0.687).
 
     The same as 1/2 rho v^2 A Cd / (m v) with `drag_coefficient`, written so that it holds at rest
     too, where it is Stokes' law. Air density and viscosity are those of the air.
 
-    >>> round(float(drag_rate_per_s(np.array(20.0), 113e-6, 6.9e-10, 1.204, 18.2e-6)), 1)
+    >>> round(drag_rate_per_s(20.0, 113e-6, 6.9e-10, 1.204, 18.2e-6), 1)
     159.5
     """
     reynolds = speed_m_s * (density_kg_m3 * diameter_m / viscosity_pa_s)
-    rate: Floats = (3 * pi * viscosity_pa_s * diameter_m / mass_kg) * (1 + 0.15 * reynolds**0.687)
+    rate: Number = (3 * pi * viscosity_pa_s * diameter_m / mass_kg) * (1 + 0.15 * reynolds**0.687)
     return rate
 
 

@@ -6,11 +6,10 @@ Drops of a stream shield each other and lose less: for them these are upper boun
 from __future__ import annotations
 
 from collections.abc import Callable
-from math import inf, pi
+from math import inf
 
-from rasterc.head.air import GRAVITY_M_S2
+from rasterc.head.air import GRAVITY_M_S2, drag_rate_per_s
 from rasterc.head.model import HeadModel
-from rasterc.head.wake import drag_rise
 
 STEPS = 400
 SAKIADIS = 2.286
@@ -23,9 +22,10 @@ Source of the layer: Sakiadis, Boundary-layer behavior on continuous solid surfa
 
 def drag_rate(head: HeadModel, speed_m_s: float) -> float:
     """Deceleration of a head's drop over its speed, per second, alone in still air."""
-    reynolds = head.air_density_kg_m3 * speed_m_s * head.drop_diameter_m / head.air_viscosity_pa_s
-    stokes = 3 * pi * head.air_viscosity_pa_s * head.drop_diameter_m / head.drop_mass_kg
-    return stokes * drag_rise(reynolds)
+    return drag_rate_per_s(
+        speed_m_s, head.drop_diameter_m, head.drop_mass_kg,
+        head.air_density_kg_m3, head.air_viscosity_pa_s,
+    )  # fmt: skip
 
 
 def lone_flight(head: HeadModel, speed_m_s: float, way_m: float) -> tuple[float, float]:
