@@ -15,7 +15,6 @@ from rasterc.head.limits import FlightFault
 from rasterc.output.fit_text import fit_lines, in_words
 from rasterc.output.fly_tables import table_of
 from rasterc.output.fly_text import wrapped
-from rasterc.profile.flight import Flight
 from rasterc.profile.load import parse_profile, profile_text
 from rasterc.profile.rewrite import KeyPath, with_values
 from rasterc.sweep.fit import COUPLING, FIELD, LIKELY, MODULATION, SPEED, WAKE, FitResult, fit_head
@@ -83,8 +82,6 @@ def fitted_profile(text: str, found: FitResult) -> bytes:
     for one in found.values:
         path = KEYS[one.name]
         if one.name == WAKE:
-            if "wake" not in Flight.__struct_fields__:
-                continue  # told, but this release's profiles have no key for it
             band = [min(max(value, 0.0), 1.5) for value in (one.low, one.value, one.high)]
             values[path] = [float(f"{value:.4g}") for value in band]
         elif one.name == MODULATION and found.seen_mm is not None and "breakup_mm" in jet:

@@ -19,7 +19,7 @@ import numpy as np
 from rasterc.diagnostics import InputError
 from rasterc.head.arrays import Floats
 from rasterc.head.charging import charges_from_volts
-from rasterc.head.flight import USUAL_WAKE, fly  # type: ignore[attr-defined]
+from rasterc.head.flight import fly
 from rasterc.head.jet import JetModel
 from rasterc.head.model import HeadModel, head_model
 from rasterc.head.nozzle import drop_slowing_m_s

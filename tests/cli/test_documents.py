@@ -18,6 +18,7 @@ BEST = SHARED / "messages" / "best-before.rasterc"
 CAN = SHARED / "messages" / "can-base.rasterc"
 BOTTLE = SHARED / "profiles" / "bottle-16.toml"
 HEAD = SHARED / "heads" / "head-middle.toml"
+JET = Path(__file__).parents[1] / "head" / "jet-trial.toml"
 NIGHT = SHARED / "messages" / "night-shift.rasterc"
 AT = ["--at", "2027-11-25 14:05"]
 FROM = ["--from", "2027-01-01", "--years", 1]
@@ -57,6 +58,11 @@ RUNS = [
     ("fly", ["mark.rasterc", "--profile", BOTTLE], 2, "diagnostics"),
     ("jet", [HEAD], None, "jet"),
     ("jet", ["bad.rasterc"], 2, "diagnostics"),
+    ("jet", [JET], 0, "jet"),
+    ("jet", [JET, "--map", "--pressures", "380,390", "--viscosities", "3.5"], 0, "jet"),
+    ("jet", [JET, "--modulation", "0.5", "--out", "j.json"], 1, "jet"),
+    ("jet", [JET, "--fit", "measured.csv"], 0, "jet"),
+    ("jet", [BOTTLE], 2, "diagnostics"),
     ("fmt", ["ugly.rasterc", "--check"], 1, "fmt"),
     ("fmt", ["ugly.rasterc", "--diff"], 1, "fmt"),
     ("fmt", ["ugly.rasterc"], 0, "fmt"),
@@ -97,6 +103,7 @@ def folder(tmp_path, monkeypatch):
         + 'clock packed in "UTC" block { line: "A\u0416" packed(yy) } }\n',
         "mark.rasterc": start.format("mark") + 'block { line: "1" } }\n',
         "ugly.rasterc": "message   ugly{raster 7 font upright-7 block{line:\"A\"}}\n",
+        "measured.csv": "what,value,sigma\nspeed,19.9,0.1\nspeed,20.0,0.1\nbreakup,9.1,0.1\n",
         "odd.bdf": "STARTFONT 2.1\nCHARS 1\nSTARTCHAR A\nENCODING 65\nDWIDTH 2 0\nBBX 1 1 0 0\n"
         "BITMAP\n80\nENDCHAR\nENDFONT\n",
     }  # fmt: skip
