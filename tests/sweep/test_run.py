@@ -308,6 +308,6 @@ def _end(encoded, cases):
 
 
 def test_a_worker_that_ends_is_said(job, monkeypatch):
-    monkeypatch.setattr("rasterc.sweep.run.fly_chunk", _end)
+    monkeypatch.setattr("rasterc.sweep.run._flown", _end)
     with pytest.raises(InputError, match="ended from outside"):
         run_cases(job, CASES[:1], runner=in_pool(1))
