@@ -132,7 +132,7 @@ def drift_plot(job: Job, found: Mapping[Case, Band], kind: str) -> bytes:
             for fine in groups
         }
         every = [value for values in by_group.values() for value in values]
-        _histogram(axis, by_group, groups, every)
+        _histogram(axis, by_group, groups, every if limit is None else [*every, limit])
         if limit is not None:
             axis.axvline(limit, color=BAD, lw=0.8, ls="--", label="limit")
         axis.set(title=label, ylabel="flights")
@@ -142,8 +142,8 @@ def drift_plot(job: Job, found: Mapping[Case, Band], kind: str) -> bytes:
 
 
 def _histogram(axis: Any, by_group: Any, groups: Any, every: Sequence[float]) -> None:
-    """Bars over the values there are, or the words that there are none."""
-    if not every:
+    """Bars over the values there are and their limit, or the words that there are none."""
+    if not any(by_group.values()):
         axis.text(0.5, 0.5, "drops are lost in every flight", ha="center", transform=axis.transAxes)
         return
     middle, room = sum((min(every), max(every))) / 2, max(max(every) - min(every), 1e-3)
