@@ -15,7 +15,7 @@ from rasterc.sweep.inspection import Inspection, Look, inspect
 from rasterc.sweep.judge import rounded_down
 from rasterc.sweep.model import Figures, Job
 
-_MESSAGE = 'message example { raster 7 font upright-7 block { line: "E1" } }'
+_MESSAGE = 'message example { raster 7 font upright-7 block { line: "E" } }'
 _PROFILE = (
     EXAMPLE_PROFILE.replace("guard_drops = 1", "guard_drops = 2")
     + """

@@ -87,7 +87,7 @@ def test_one_more_guard_drop_keeps_drops_apart():
     rule = RULES["drops-merge"]
     [finding] = found_by(rule.id, rule.trips)
     assert finding.measured < 1
-    assert finding.span.text == '"E1"'  # in flight, and still at its place in the source
+    assert finding.span.text == '"E"'  # in flight, and still at its place in the source
     first, end = finding.strokes
     assert end == first + 1
     assert "throw 1 guard drop (" in finding.remedy
