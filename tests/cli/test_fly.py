@@ -26,7 +26,7 @@ message mark {
   block { line: packed(d) }
 }
 """
-AT = ("--at", "2027-11-25 14:05")
+AT = ("--at", "2027-11-07 14:05")
 ENVIRONMENT = {**os.environ, "COLUMNS": "80", "PYTHONUTF8": "1"}
 
 
