@@ -9,6 +9,7 @@ import sqlite3
 import subprocess
 import sys
 import time
+from collections.abc import Callable
 from contextlib import closing
 from pathlib import Path
 
@@ -77,12 +78,10 @@ def start(folder: Path, *arguments: object) -> subprocess.Popen[bytes]:
     return subprocess.Popen(command, cwd=folder, stdout=subprocess.PIPE, stderr=subprocess.PIPE)
 
 
-@pytest.mark.skipif(not PROC, reason="looks for processes in /proc")
-@pytest.mark.parametrize("how", [signal.SIGINT, signal.SIGTERM, signal.SIGKILL])
-def test_workers_end_with_the_program(folder, how):
-    going = start(folder, *FLY, "--drift", 2000, "--workers", 2, *KEPT)
+def stop_with_its_workers(going, how: signal.Signals, at_work: Callable[[], bool]) -> None:
+    """Stop the program once it is at work: it says nothing, and none of its workers stays."""
     try:
-        wait_until(lambda: flights(folder) or going.poll() is not None)
+        wait_until(lambda: at_work() or going.poll() is not None)
         workers = children(going.pid)
         assert len(workers) >= 2
         going.send_signal(how)
@@ -96,6 +95,13 @@ def test_workers_end_with_the_program(folder, how):
     else:
         assert said == b""
     assert going.returncode == (130 if how != signal.SIGKILL else -signal.SIGKILL)
+
+
+@pytest.mark.skipif(not PROC, reason="looks for processes in /proc")
+@pytest.mark.parametrize("how", [signal.SIGINT, signal.SIGTERM, signal.SIGKILL])
+def test_workers_end_with_the_program(folder, how):
+    going = start(folder, *FLY, "--drift", 2000, "--workers", 2, *KEPT)
+    stop_with_its_workers(going, how, lambda: flights(folder) > 0)
     with closing(sqlite3.connect(folder / "kept.sqlite")) as kept:  # undoes what a kill cut off
         assert kept.execute("pragma integrity_check").fetchall() == [("ok",)]
         assert kept.execute("select count(*) from result").fetchone()[0] >= 1
@@ -112,20 +118,7 @@ def test_processes_that_check_end_with_the_program(folder, how):
     going = start(
         folder, "check", *files, "--all", "--years", 50, "--workers", 2, "--sarif", "a.sarif"
     )
-    try:
-        wait_until(lambda: len(children(going.pid)) >= 2 or going.poll() is not None)
-        workers = children(going.pid)
-        going.send_signal(how)
-        out, said = going.communicate(timeout=LONG)
-    finally:
-        going.kill()
-    wait_until(ended, workers)
-    assert out == b""
-    if how == signal.SIGKILL:  # Python may say that it cleared away what was left
-        assert b"Traceback" not in said
-    else:
-        assert said == b""
-    assert going.returncode == (130 if how != signal.SIGKILL else -signal.SIGKILL)
+    stop_with_its_workers(going, how, lambda: len(children(going.pid)) >= 2)
     assert not list(folder.iterdir())
 
 
