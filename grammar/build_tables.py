@@ -20,7 +20,7 @@ class TablesHook(BuildHookInterface):  # type: ignore[type-arg]
         sys.path.insert(0, self.root)
         import lark
 
-        from rasterc.source.grammar import build, tables_name
+        from rasterc.source.tree.grammar import build, tables_name
 
         folder = Path(tempfile.mkdtemp())
         name = tables_name(lark.__version__)

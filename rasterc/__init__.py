@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from rasterc.diagnostics import Diagnostic, InputError
     from rasterc.printed import Checker, Print
     from rasterc.profile.load import load_profile
-    from rasterc.source.format import format_text
+    from rasterc.source.formatting.format import format_text
     from rasterc.values.model import Instant
 
 __version__ = "0.1.0"
@@ -53,6 +53,6 @@ __getattr__ = lazy_names(
     diagnostics="Diagnostic InputError",
     printed="Checker Print",
     profile__load="load_profile",
-    source__format="format_text",
+    source__formatting__format="format_text",
     values__model="Instant",
 )

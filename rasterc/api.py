@@ -21,8 +21,8 @@ from rasterc.loading import make_ready
 from rasterc.moments import When, moment_of
 from rasterc.moments import parse_when as parse_when
 from rasterc.printed import Print as Print
-from rasterc.source.analyse import choose
 from rasterc.source.load import Read, name_of, read_messages, read_messages_in
+from rasterc.source.meaning.analyse import choose
 
 if TYPE_CHECKING:
     from rasterc.source.message import Message

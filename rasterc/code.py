@@ -115,7 +115,7 @@ class Code:
         """
         from rasterc.checks.samples import sample_inputs
         from rasterc.checks.survey import survey
-        from rasterc.values.offsets import check_horizon
+        from rasterc.values.dates.offsets import check_horizon
 
         begin = moment_of(start)
         check_horizon(begin, years, MAX_SURVEY_YEARS)

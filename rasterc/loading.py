@@ -14,8 +14,8 @@ from rasterc.diagnostics import Diagnostic, InputError
 from rasterc.fonts.library import FontBook
 from rasterc.fonts.model import Font
 from rasterc.layout import Composer
-from rasterc.source.analyse import choose
 from rasterc.source.load import Read, name_of, place_in, read_messages
+from rasterc.source.meaning.analyse import choose
 from rasterc.source.message import Message, Picture
 from rasterc.source.parse import limited
 from rasterc.values import Plan, prepare

@@ -8,7 +8,7 @@ from datetime import UTC, datetime, timedelta
 from itertools import pairwise
 from zoneinfo import ZoneInfo
 
-from rasterc.values.zonefile import offsets_of
+from rasterc.values.dates.zonefile import offsets_of
 
 _SECOND = timedelta(seconds=1)
 _LAST = datetime(9999, 12, 31, tzinfo=UTC)

@@ -7,11 +7,11 @@ from datetime import UTC, date, datetime, time, timedelta, tzinfo
 from zoneinfo import ZoneInfo
 
 from rasterc.checks.clock_changes import clock_changes
-from rasterc.checks.durability import fixed_days
+from rasterc.checks.printed.durability import fixed_days
 from rasterc.checks.subject import Subject
 from rasterc.source.message import Clock
-from rasterc.values.shifts import Schedule
-from rasterc.values.zones import settle
+from rasterc.values.dates.shifts import Schedule
+from rasterc.values.dates.zones import settle
 
 _MINUTE = timedelta(minutes=1)
 _DAY = timedelta(days=1)

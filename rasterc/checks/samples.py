@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from rasterc.checks.elements import longest_input
+from rasterc.checks.printed.elements import longest_input
 from rasterc.diagnostics import Diagnostic, InputError
 from rasterc.source.message import Message
 from rasterc.values import Plan
-from rasterc.values.inputs import InputRule
-from rasterc.values.regex import CharSet, Choice, Node, Repeat, Sequence, parse_regex
+from rasterc.values.given.inputs import InputRule
+from rasterc.values.given.regex import CharSet, Choice, Node, Repeat, Sequence, parse_regex
 
 _FREE = 8  # characters of an input that may be anything
 _PLAIN = [chr(code) for code in range(0x30, 0x7F)]

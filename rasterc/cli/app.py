@@ -8,15 +8,12 @@ import typer
 
 import rasterc
 from rasterc.cli import (
-    check,
     colour,
     compile,
-    diff,
     explain,
     extremes,
     fly,
     fmt,
-    font,
     jet,
     pager,
     reading,
@@ -24,7 +21,10 @@ from rasterc.cli import (
     show,
     trace,
 )
+from rasterc.cli.check.command import check
+from rasterc.cli.diff.command import diff
 from rasterc.cli.exits import IN_WORDS
+from rasterc.cli.font.command import app as fonts
 from rasterc.cli.say import say
 
 app = typer.Typer(
@@ -40,17 +40,17 @@ app = typer.Typer(
 )
 app.command("show")(show.show)
 app.command("compile")(compile.compile_message)
-app.command("check")(check.check)
+app.command("check")(check)
 app.command("extremes")(extremes.extremes)
 app.command("repeats")(repeats.repeats)
 app.command("trace")(trace.trace)
-app.command("diff")(diff.diff)
+app.command("diff")(diff)
 app.command("reading")(reading.reading)
 app.command("fly")(fly.fly)
 app.command("jet")(jet.jet)
 app.command("fmt")(fmt.fmt)
 app.command("explain")(explain.explain)
-app.add_typer(font.app, name="font")
+app.add_typer(fonts, name="font")
 
 
 def _version(wanted: bool) -> None:

@@ -56,7 +56,7 @@ def compile_message(
     warned of.
     """
     with reporting(as_json) as teller:
-        from rasterc.output.at_speed import chosen_speed
+        from rasterc.output.code.at_speed import chosen_speed
 
         check_output(out, kind, as_json)
         request = Request(file, at, settings or (), profile, message, fonts or ())
@@ -78,7 +78,7 @@ def strokes_document(
     prints: Sequence[Print], profile: LineProfile | None, out: Path | None
 ) -> dict[str, object]:
     """The strokes of every message, and the file that was written, as plain JSON values."""
-    from rasterc.output.jsonout import strokes_as_dict
+    from rasterc.output.code.jsonout import strokes_as_dict
 
     messages = [strokes_as_dict(p.strokes(profile), p.resolved) for p in prints]
     return {"messages": messages, "file": None if out is None else str(out)}
@@ -95,7 +95,7 @@ def check_output(out: Path | None, kind: str | None, as_json: bool) -> None:
         said = "--json and --out - both print on standard output"
         raise InputError.one("two-choices", said, help="give one of them, or --out FILE")
     if out == STANDARD_OUTPUT or kind is not None:
-        from rasterc.output.write import kind_of
+        from rasterc.output.code.write import kind_of
 
         kind_of(out, kind)
     check_outputs([out])
@@ -123,8 +123,8 @@ def write_print(
     speed: float | None,
 ) -> Strokes:
     """Write the strokes of the one message to a file; returns them."""
-    from rasterc.output.at_speed import geometry_at
-    from rasterc.output.write import Drawing, write_strokes
+    from rasterc.output.code.at_speed import geometry_at
+    from rasterc.output.code.write import Drawing, write_strokes
 
     if len(prints) > 1:
         names = ", ".join(p.resolved.message.name for p in prints)

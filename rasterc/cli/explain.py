@@ -108,7 +108,7 @@ def _families() -> list[tuple[str, list[Rule]]]:
 
 
 def _index() -> str:
-    from rasterc.values.languages import cldr_release
+    from rasterc.values.dates.languages import cldr_release
 
     families = _families()
     width = max(len(rule.id) for _, rules in families for rule in rules)
@@ -218,7 +218,7 @@ def _shown(example: Example, beside: Example | None = None) -> str:
 
 
 def _formatted(example: Example) -> str:
-    from rasterc.source.format import format_text
+    from rasterc.source.formatting.format import format_text
 
     return format_text(example.message).strip()
 

@@ -196,8 +196,8 @@ def _dates_and_edges(report: ExtremesReport) -> Iterator[str]:
 def _draw(code: Code, report: ExtremesReport, folder: Path, profile: LineProfile | None) -> None:
     """A picture of the witness of each extreme that can be printed."""
     from rasterc.diagnostics import InputError
-    from rasterc.output.at_speed import geometry_at
-    from rasterc.output.write import Drawing, write_strokes
+    from rasterc.output.code.at_speed import geometry_at
+    from rasterc.output.code.write import Drawing, write_strokes
 
     for extreme in report.extremes:
         printed = code.resolve_at(extreme.witness.instant)

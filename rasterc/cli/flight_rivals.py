@@ -15,7 +15,7 @@ from rasterc.output import fly_text
 from rasterc.output.fly_tables import Cell, figures_row, figures_table, table_of
 from rasterc.output.landings import landed_panel
 from rasterc.profile.model import RasterTiming
-from rasterc.source.words import quoted
+from rasterc.source.quoting import quoted
 from rasterc.sweep.case import Flown, fly_case, measured, worst_of
 from rasterc.sweep.judge import band_failures, holds, rounded_down, verdict
 from rasterc.sweep.model import Band, Case, Job

@@ -75,7 +75,7 @@ def _document(texts: Texts, diff: bool, written: bool) -> dict[str, object]:
 
 def _formatted(files: list[Path]) -> Texts:
     """Each file's text before and after; the faults of all files are reported together."""
-    from rasterc.source.format import format_text
+    from rasterc.source.formatting.format import format_text
     from rasterc.source.load import name_of, read_source
 
     texts: Texts = {}

@@ -13,7 +13,7 @@ from rasterc.diagnostics import Diagnostic, InputError, Severity
 if TYPE_CHECKING:
     from rasterc.api import Print
     from rasterc.cli.say import Teller
-    from rasterc.output.styles import TerminalStyle
+    from rasterc.output.code.styles import TerminalStyle
     from rasterc.profile.model import LineProfile
     from rasterc.source.message import Expect
 
@@ -101,7 +101,7 @@ def _too_much(printed: Print, profile: LineProfile, speeds_m_s: Sequence[float])
 
 def style_that_prints(style: TerminalStyle, teller: Teller) -> TerminalStyle:
     """The style asked for, or the plain one, with a note, where the output cannot carry it."""
-    from rasterc.output.terminal import style_for
+    from rasterc.output.code.terminal import style_for
 
     encoding = getattr(sys.stdout, "encoding", None) or "ascii"
     chosen = style_for(style, encoding)

@@ -27,7 +27,7 @@ from rasterc.cli.common import (
 from rasterc.cli.notes import noted_pace, style_that_prints
 from rasterc.cli.say import say
 from rasterc.cli.times import at_moment
-from rasterc.output.styles import TerminalStyle
+from rasterc.output.code.styles import TerminalStyle
 
 if TYPE_CHECKING:
     from rasterc.api import Print
@@ -65,7 +65,7 @@ def show(
     warned of.
     """
     from rasterc.cli.compile import check_output, hold_expects
-    from rasterc.output.at_speed import chosen_speed
+    from rasterc.output.code.at_speed import chosen_speed
 
     with reporting(as_json) as teller:
         check_output(out, kind, as_json)
@@ -100,7 +100,7 @@ def _draw(
     width: int | None,
     labels: bool,
 ) -> None:
-    from rasterc.output.terminal import render_terminal
+    from rasterc.output.code.terminal import render_terminal
 
     columns = width or shutil.get_terminal_size((80, 24)).columns
     for index, printed in enumerate(prints):

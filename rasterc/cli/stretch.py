@@ -78,7 +78,7 @@ def stretch(command: str, since: str | None, years: int) -> Stretch:
         InputError: the text is no date, or the years are none, too many or out of reach.
     """
     from rasterc.cli.times import moment_from
-    from rasterc.values.offsets import check_horizon
+    from rasterc.values.dates.offsets import check_horizon
 
     limits = STRETCHES[command]
     start = moment_from(since) if since is not None else _begin(limits)

@@ -142,7 +142,7 @@ def _ranges(counter: Counter, found: CounterRanges) -> str:
 
 
 def _range(counter: Counter, part: range) -> str:
-    from rasterc.values.counters import text_of
+    from rasterc.values.given.counters import text_of
 
     first, last = text_of(counter, part[0]), text_of(counter, part[-1])
     if len(part) == 1:

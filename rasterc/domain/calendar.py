@@ -1,7 +1,7 @@
 """Calendar arithmetic on many days at once. Days count from 1970-01-01 = 0.
 
-The same rules as `rasterc.values.steps` and `rasterc.values.patterns`, which take one day at a
-time; the tests hold the two against each other.
+The same rules as `rasterc.values.dates.steps` and `rasterc.values.dates.patterns`, which take one
+day at a time; the tests hold the two against each other.
 """
 
 from __future__ import annotations

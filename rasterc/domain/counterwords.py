@@ -7,8 +7,8 @@ from dataclasses import dataclass
 
 from rasterc.domain.words import Count, Layer, Words
 from rasterc.source.message import Counter
-from rasterc.values.automaton import States
-from rasterc.values.counters import text_of, value_of
+from rasterc.values.given.automaton import States
+from rasterc.values.given.counters import text_of, value_of
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,9 +8,9 @@ from datetime import UTC, date, datetime, time, tzinfo
 from zoneinfo import ZoneInfo
 
 from rasterc.values import Instant, Plan
-from rasterc.values.offsets import check_horizon, minute_of
-from rasterc.values.steps import add_months
-from rasterc.values.zones import settle
+from rasterc.values.dates.offsets import check_horizon, minute_of
+from rasterc.values.dates.steps import add_months
+from rasterc.values.dates.zones import settle
 
 MAX_YEARS = 1000
 

@@ -7,11 +7,11 @@ from itertools import islice
 from unicodedata import combining
 
 from rasterc.domain.words import Count, Layer, Words
-from rasterc.source.words import composed
-from rasterc.values.automaton import States
-from rasterc.values.characters import is_printable
-from rasterc.values.inputs import InputRule
-from rasterc.values.regex import CharSet
+from rasterc.source.quoting import composed
+from rasterc.values.given.automaton import States
+from rasterc.values.given.characters import is_printable
+from rasterc.values.given.inputs import InputRule
+from rasterc.values.given.regex import CharSet
 
 MAX_OTHERS = 4096  # characters that a pattern names and the fonts lack, looked at one by one
 

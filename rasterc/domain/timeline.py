@@ -29,9 +29,9 @@ from rasterc.domain.tracks import (
     start_of,
 )
 from rasterc.source.message import Clock, Offset
-from rasterc.values.clocks import ClockPlan
-from rasterc.values.fields import ClockTable, ClockText, ShiftText
-from rasterc.values.offsets import Minutes, Offsets, merged, moment_of, offsets_between
+from rasterc.values.dates.clocks import ClockPlan
+from rasterc.values.dates.offsets import Minutes, Offsets, merged, moment_of, offsets_between
+from rasterc.values.fields.kinds import ClockTable, ClockText, ShiftText
 from rasterc.values.plan import Plan
 
 Which = NDArray[np.intp]

@@ -1,9 +1,9 @@
 """One clock or shift over a stretch of time, as pieces in which it goes on evenly.
 
 A `Track` is one clock cut into pieces: within a piece its day stays the same and its wall time
-either goes on minute by minute or stands still. Every operation of `rasterc.values.clocks` and
-`rasterc.values.shifts` is done here on all pieces at once: cut where the result would jump, then
-compute each piece from its start.
+either goes on minute by minute or stands still. Every operation of `rasterc.values.dates.clocks`
+and `rasterc.values.dates.shifts` is done here on all pieces at once: cut where the result would
+jump, then compute each piece from its start.
 """
 
 from __future__ import annotations
@@ -17,8 +17,8 @@ from numpy.typing import NDArray
 
 from rasterc.domain.calendar import DAY_0, FIRST_DAY, LAST_DAY, move
 from rasterc.source.message import Clock, Offset, Step
-from rasterc.values.offsets import Flags, Minutes, Offsets, merged
-from rasterc.values.shifts import MINUTES_PER_DAY, MINUTES_PER_WEEK, Schedule
+from rasterc.values.dates.offsets import Flags, Minutes, Offsets, merged
+from rasterc.values.dates.shifts import MINUTES_PER_DAY, MINUTES_PER_WEEK, Schedule
 
 _MONDAY = 4 * MINUTES_PER_DAY  # 1970-01-05, in minutes of a wall clock
 
@@ -171,7 +171,7 @@ def _move_day(track: Track, step: Step, clock: Clock, zone: OffsetsNear | None) 
 
 
 def _settled(track: Track, offsets: Offsets) -> Track:
-    """The moments that the track's wall times stand for, as `rasterc.values.zones.settle` does."""
+    """The moments the track's wall times stand for, as `rasterc.values.dates.zones.settle` does."""
     track = track.cut_where(track.wall, offsets.wall_edges)
     wall, ahead = offsets.settle(track.wall, track.second)
     return replace(track, wall=wall, ahead=ahead, second=offsets.is_second(wall, ahead))

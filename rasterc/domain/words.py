@@ -16,7 +16,7 @@ from math import log10
 import numpy as np
 from numpy.typing import NDArray
 
-from rasterc.values.automaton import States, members
+from rasterc.values.given.automaton import States, members
 
 MANY = 10**15
 """Counts from here on are told by their size alone."""

@@ -15,7 +15,8 @@ from enum import StrEnum
 from rasterc.domain.calendar import OF_LETTER
 from rasterc.source.message import Picture
 from rasterc.values import Instant, Places, Plan
-from rasterc.values.fields import (
+from rasterc.values.dates.patterns import Part
+from rasterc.values.fields.kinds import (
     CheckText,
     ClockTable,
     ClockText,
@@ -27,10 +28,9 @@ from rasterc.values.fields import (
     ShiftText,
     fields_read,
 )
+from rasterc.values.fields.options import Lower, Option, Upper
 from rasterc.values.model import Run
 from rasterc.values.moment import Moment
-from rasterc.values.options import Lower, Option, Upper
-from rasterc.values.patterns import Part
 
 
 class Kind(StrEnum):

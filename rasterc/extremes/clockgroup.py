@@ -21,8 +21,8 @@ from rasterc.extremes.group import (
     distinct,
 )
 from rasterc.extremes.meter import Meter, Place, Vectors
-from rasterc.values.offsets import Minutes
-from rasterc.values.shifts import MINUTES_PER_DAY
+from rasterc.values.dates.offsets import Minutes
+from rasterc.values.dates.shifts import MINUTES_PER_DAY
 
 
 @dataclass(slots=True)

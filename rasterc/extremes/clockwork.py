@@ -19,11 +19,11 @@ from rasterc.domain.calendar import FEATURES, TIMES, Days, date_of
 from rasterc.domain.timeline import Timeline, Tracks
 from rasterc.extremes.atoms import PART, Feature, Letter, Varying, Whole
 from rasterc.values import Instant, Plan
-from rasterc.values.clocks import ClockValue
-from rasterc.values.fields import ClockTable, ClockText
-from rasterc.values.offsets import Minutes, moment_of, wall_of
-from rasterc.values.shifts import MINUTES_PER_DAY
-from rasterc.values.tables import by_time
+from rasterc.values.dates.clocks import ClockValue
+from rasterc.values.dates.offsets import Minutes, moment_of, wall_of
+from rasterc.values.dates.shifts import MINUTES_PER_DAY
+from rasterc.values.fields.kinds import ClockTable, ClockText
+from rasterc.values.given.tables import by_time
 
 MAX_CELLS = 1_000_000
 

@@ -9,8 +9,8 @@ from rasterc.domain.timeline import Tracks
 from rasterc.extremes.group import Assignment
 from rasterc.extremes.model import DateRange, Witness
 from rasterc.values import Plan
-from rasterc.values.fields import ClockText
-from rasterc.values.patterns import Shows
+from rasterc.values.dates.patterns import Shows
+from rasterc.values.fields.kinds import ClockText
 
 Witnesses = Callable[[Assignment], Witness]
 

@@ -14,9 +14,9 @@ from rasterc.extremes.group import Assignment
 from rasterc.extremes.model import Edge, Witness
 from rasterc.source.message import AtEnd, Counter
 from rasterc.values import Plan
-from rasterc.values.fields import ClockTable, ClockText, CounterText, ShiftText
-from rasterc.values.offsets import Flags, offsets_between
-from rasterc.values.patterns import Shows
+from rasterc.values.dates.offsets import Flags, offsets_between
+from rasterc.values.dates.patterns import Shows
+from rasterc.values.fields.kinds import ClockTable, ClockText, CounterText, ShiftText
 
 Named = tuple[str, Assignment]
 

@@ -36,7 +36,7 @@ from rasterc.extremes.tape import goes_by_place
 from rasterc.extremes.tapegroup import TapeGroup, assign
 from rasterc.extremes.variables import Domain, domains_of, words_of
 from rasterc.values import Plan
-from rasterc.values.fields import CheckText, ClockText, fields_read
+from rasterc.values.fields.kinds import CheckText, ClockText, fields_read
 
 Progress = Callable[[str], None]
 _SECONDS = 60  # of a minute

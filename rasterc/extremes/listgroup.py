@@ -14,8 +14,8 @@ from rasterc.extremes.atoms import Letter, Varying
 from rasterc.extremes.group import Assignment, best, contains, distinct
 from rasterc.extremes.meter import Meter, Vectors
 from rasterc.values import Instant, Places, Plan
+from rasterc.values.dates.offsets import moment_of
 from rasterc.values.moment import Moment
-from rasterc.values.offsets import moment_of
 
 MAX_LISTED = 200_000
 """Combinations of values that are tried one by one."""

@@ -10,7 +10,7 @@ from math import log10
 from rasterc.diagnostics import Diagnostic, InputError
 from rasterc.domain.words import MANY, Count
 from rasterc.values import Instant, Plan
-from rasterc.values.counters import text_of
+from rasterc.values.given.counters import text_of
 
 
 @dataclass(frozen=True, slots=True)

@@ -16,8 +16,8 @@ from rasterc.domain.words import Count, Counting, Words, total
 from rasterc.extremes.group import TooManyVectorsError
 from rasterc.extremes.meter import Meter, Place, Vectors
 from rasterc.extremes.tape import Placed, Printed, Tapes
-from rasterc.values.automaton import States, members
-from rasterc.values.options import Option
+from rasterc.values.fields.options import Option
+from rasterc.values.given.automaton import States, members
 
 Vector = tuple[int, ...]
 Column = Mapping[str, Vector]

@@ -19,8 +19,8 @@ from rasterc.extremes.stretches import restart_keys
 from rasterc.extremes.variables import Domain, domains_of, shows_whole
 from rasterc.source.message import AtEnd, Counter, Restart
 from rasterc.values import Instant, Places, Plan
+from rasterc.values.dates.offsets import moment_of
 from rasterc.values.moment import Moment
-from rasterc.values.offsets import moment_of
 
 _ASCII = tuple(map(chr, range(0x20, 0x7F)))
 

@@ -20,7 +20,7 @@ from rasterc.extremes.spellings import Spelling
 from rasterc.extremes.stretches import Restarting, stretches_of
 from rasterc.extremes.tapegroup import assign
 from rasterc.values import Instant
-from rasterc.values.offsets import moment_of
+from rasterc.values.dates.offsets import moment_of
 
 MAX_ENTRIES = 5_000_000  # stretches that are held against others whose fields touch
 MAX_WAYS = 200  # values that are tried for one example

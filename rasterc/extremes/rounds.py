@@ -13,7 +13,7 @@ from rasterc.extremes.tape import NotPlacedError, Placed, Tape
 from rasterc.extremes.variables import shows_whole
 from rasterc.source.message import AtEnd, Counter
 from rasterc.values import Instant, Plan
-from rasterc.values.counters import prints
+from rasterc.values.given.counters import prints
 
 MAX_LISTED = 20_000  # values of a counter that are looked at one by one
 

@@ -13,7 +13,7 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
-from rasterc.values.offsets import Flags, Minutes
+from rasterc.values.dates.offsets import Flags, Minutes
 
 
 @dataclass(frozen=True, slots=True)

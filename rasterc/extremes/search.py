@@ -27,7 +27,7 @@ from rasterc.extremes.shapegroup import inexact
 from rasterc.fonts.model import Font
 from rasterc.layout import Composer, lay_out
 from rasterc.values import Instant, Plan
-from rasterc.values.offsets import moment_of
+from rasterc.values.dates.offsets import moment_of
 
 _COMPETING = "its lines can have too many lengths beside one another to try them all"
 

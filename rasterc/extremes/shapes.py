@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from rasterc.domain.words import Words
 from rasterc.source.message import Shift, Table
-from rasterc.values.fields import (
+from rasterc.values.fields.kinds import (
     CheckText,
     ClockTable,
     ClockText,
@@ -22,8 +22,8 @@ from rasterc.values.fields import (
     Piece,
     ShiftText,
 )
+from rasterc.values.fields.options import First, Last, LookUp, Option, Pad, Part
 from rasterc.values.model import Run
-from rasterc.values.options import First, Last, LookUp, Option, Pad, Part
 
 Chars = frozenset[str]
 

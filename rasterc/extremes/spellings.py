@@ -13,7 +13,7 @@ from rasterc.extremes.group import Assignment
 from rasterc.extremes.shapes import Shape
 from rasterc.extremes.tape import Element, NotPlacedError, Placed, Tape
 from rasterc.extremes.tapegroup import assign
-from rasterc.values.automaton import States
+from rasterc.values.given.automaton import States
 
 State = Hashable
 

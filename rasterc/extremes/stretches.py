@@ -14,7 +14,7 @@ from rasterc.extremes.clockgroup import minute_codes
 from rasterc.extremes.clockwork import Clockwork
 from rasterc.extremes.runs import Pattern, Stretches, pattern
 from rasterc.source.message import Counter, Restart
-from rasterc.values.offsets import Flags, Minutes
+from rasterc.values.dates.offsets import Flags, Minutes
 
 
 def restart_keys(timeline: Timeline, counter: Counter) -> Minutes:

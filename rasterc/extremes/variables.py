@@ -11,10 +11,10 @@ from rasterc.domain.words import Words
 from rasterc.extremes.atoms import Kind, Variable, Varying, Whole, reads_of
 from rasterc.source.message import Counter
 from rasterc.values import Plan
-from rasterc.values.counters import text_of
-from rasterc.values.fields import CounterText, FieldPlan, InputText, JoinedText, fields_read
+from rasterc.values.fields.kinds import CounterText, FieldPlan, InputText, JoinedText, fields_read
+from rasterc.values.fields.options import Pad
+from rasterc.values.given.counters import text_of
 from rasterc.values.model import Run
-from rasterc.values.options import Pad
 
 MAX_LENGTH = 200  # characters of a text that is searched character by character
 MAX_STEP = 2000  # of a counter: a larger one makes too many remainders

@@ -18,9 +18,9 @@ from rasterc.reading.texts import (
     within_reason,
 )
 from rasterc.source.message import Counter, Table
-from rasterc.source.words import composed
-from rasterc.values.counters import text_of
-from rasterc.values.fields import (
+from rasterc.source.quoting import composed
+from rasterc.values.dates.patterns import Part
+from rasterc.values.fields.kinds import (
     CheckText,
     ClockTable,
     ClockText,
@@ -31,12 +31,12 @@ from rasterc.values.fields import (
     Piece,
     ShiftText,
 )
-from rasterc.values.inputs import InputRule
+from rasterc.values.fields.options import Option
+from rasterc.values.given.counters import text_of
+from rasterc.values.given.inputs import InputRule
+from rasterc.values.given.tables import look_up
 from rasterc.values.model import Run
-from rasterc.values.options import Option
-from rasterc.values.patterns import Part
 from rasterc.values.plan import Plan
-from rasterc.values.tables import look_up
 
 PLAIN = frozenset(map(chr, range(0x20, 0x7F)))
 """What an input that may be anything is taken to hold, unless told otherwise: ASCII."""

@@ -10,12 +10,12 @@ from itertools import chain
 from zoneinfo import ZoneInfo
 
 from rasterc.source.message import MoveTo
-from rasterc.values.clocks import ClockPlan, ClockValue, apply_steps, fixed_clock
+from rasterc.values.dates.clocks import ClockPlan, ClockValue, apply_steps, fixed_clock
+from rasterc.values.dates.patterns import Part, Shows
+from rasterc.values.dates.shifts import Schedule
+from rasterc.values.dates.zonefile import offsets_of
 from rasterc.values.model import Instant
-from rasterc.values.patterns import Part, Shows
 from rasterc.values.plan import Plan
-from rasterc.values.shifts import Schedule
-from rasterc.values.zonefile import offsets_of
 
 # Eight years have leap days and weeks 53 and nearly every weekday on every date: they show every
 # text of every letter but the year's, also when steps move them.

@@ -12,7 +12,17 @@ from dataclasses import dataclass
 from functools import reduce
 
 from rasterc.diagnostics import InputError
-from rasterc.values.options import First, Last, LookUp, Lower, NoPoints, Option, Pad, Part, Upper
+from rasterc.values.fields.options import (
+    First,
+    Last,
+    LookUp,
+    Lower,
+    NoPoints,
+    Option,
+    Pad,
+    Part,
+    Upper,
+)
 
 MAX_TEXTS = 20_000  # texts of a component that are listed
 MAX_COMPONENTS = 1_000

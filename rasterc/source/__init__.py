@@ -1,5 +1,15 @@
 """From text to a typed message: parsing, names and types, diagnostics, the formatter.
 
+A text comes in; a `Message` goes out, or every mistake with its place. Read first `message`, what
+goes out, then the rooms in the order of the work:
+
+- `tree`: the grammar, and the syntax tree: what a text says before its names are known;
+- `repair`: mistakes of syntax, mended so that reading goes on;
+- `parse`: from text to tree, by both;
+- `meaning`: names and kinds: from the tree to messages;
+- `formatting`: from the tree to the canonical text;
+- `load`: files, with the files that they use.
+
 Importing this costs little: the parser is loaded when the first text is read.
 """
 

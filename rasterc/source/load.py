@@ -9,11 +9,11 @@ from pathlib import Path
 
 from rasterc.diagnostics import Diagnostic, InputError, SourceText, Span, fail_on_errors
 from rasterc.files import read_text
-from rasterc.source.analyse import analyse, choose
+from rasterc.source.meaning.analyse import analyse, choose
+from rasterc.source.meaning.scope import Problems
 from rasterc.source.message import Message
 from rasterc.source.parse import MAX_SOURCE_BYTES, Parsed, limited, parse
-from rasterc.source.scope import Problems
-from rasterc.source.syntax import Use
+from rasterc.source.tree.syntax import Use
 
 SUFFIX = ".rasterc"
 MAX_FILES = 100

@@ -2,7 +2,7 @@
 
 The LALR parser is fed token by token. At a token that cannot stand where it does, the mistake is
 reported and the parser is brought back to a state from which it can go on (see
-`rasterc.source.recover`), so that several mistakes of one text are reported together.
+`rasterc.source.repair.recover`), so that several mistakes of one text are reported together.
 """
 
 from __future__ import annotations
@@ -14,7 +14,7 @@ from dataclasses import dataclass, field
 from itertools import chain, islice
 
 from rasterc.diagnostics import Diagnostic, SourceText, Span
-from rasterc.source.syntax import DECLARATIONS, File, declarations_in
+from rasterc.source.tree.syntax import DECLARATIONS, File, declarations_in
 
 MAX_SOURCE_BYTES = 1 << 20
 MAX_WORDS = 30_000
@@ -54,8 +54,8 @@ def parse(source: SourceText) -> Parsed:
     refused = _refusal(source)
     if refused is not None:
         return Parsed(File(source, ()), (refused,), whole=False)
-    from rasterc.source.build import Builder
-    from rasterc.source.recover import Recovery
+    from rasterc.source.repair.recover import Recovery
+    from rasterc.source.tree.build import Builder
 
     hidden = _hidden_in(source)
     if hidden:  # read on without them, so that a word they stand in is read as it looks
@@ -76,7 +76,7 @@ def _hidden_in(source: SourceText) -> list[Diagnostic]:
     """A report of every character that nobody sees; not many more than can be shown."""
     if source.text.isascii():
         return []
-    from rasterc.source.faults import invisible
+    from rasterc.source.repair.wording import invisible
 
     places = (m for m in _HIDDEN.finditer(source.text) if m["hidden"])
     return [invisible(Span(source, m.start(), m.end())) for m in islice(places, MAX_FAULTS + 1)]
@@ -88,7 +88,7 @@ def _unless_hidden(match: re.Match[str]) -> str:
 
 def limited(diagnostics: Sequence[Diagnostic]) -> tuple[Diagnostic, ...]:
     """At most `MAX_FAULTS` diagnostics, and one more that says so."""
-    from rasterc.source.faults import TOO_MANY, too_many
+    from rasterc.source.repair.wording import TOO_MANY, too_many
 
     kept = [d for d in diagnostics if d.code != TOO_MANY]
     if len(kept) == len(diagnostics) <= MAX_FAULTS:

@@ -31,11 +31,11 @@ from rasterc.tracing.terms import (
     Texts,
 )
 from rasterc.tracing.terms_of import TermMaker
-from rasterc.values.check_characters import check_characters
-from rasterc.values.counters import text_of
-from rasterc.values.fields import CheckText, InputText
+from rasterc.values.fields.kinds import CheckText, InputText
+from rasterc.values.fields.options import Option
+from rasterc.values.given.check_characters import check_characters
+from rasterc.values.given.counters import text_of
 from rasterc.values.model import Instant
-from rasterc.values.options import Option
 from rasterc.values.plan import Plan
 
 Leaf = ByCell | ByMinute

@@ -16,11 +16,11 @@ from rasterc.domain.timeline import Timeline
 from rasterc.tracing.counts import CounterSet
 from rasterc.tracing.entries import InputSet
 from rasterc.tracing.templates import Template
-from rasterc.values.offsets import Flags, Minutes
-from rasterc.values.shifts import MINUTES_PER_DAY
+from rasterc.values.dates.offsets import Flags, Minutes
+from rasterc.values.dates.shifts import MINUTES_PER_DAY
 
 if TYPE_CHECKING:
-    from rasterc.values.fields import FieldPlan
+    from rasterc.values.fields.kinds import FieldPlan
 
 _CHUNK = 500_000  # minutes looked at together
 

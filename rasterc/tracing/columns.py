@@ -11,8 +11,8 @@ from numpy.typing import NDArray
 from rasterc.domain.timeline import Timeline, Which
 from rasterc.tracing.atoms import Atom, ByBoth, worked_out
 from rasterc.tracing.terms import ByCell, ByMinute, Fixed, Texts
-from rasterc.values.offsets import Flags, Minutes
-from rasterc.values.shifts import MINUTES_PER_DAY
+from rasterc.values.dates.offsets import Flags, Minutes
+from rasterc.values.dates.shifts import MINUTES_PER_DAY
 
 Points = NDArray[np.uint32]
 """Unicode code points."""

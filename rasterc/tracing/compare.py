@@ -17,8 +17,8 @@ from rasterc.domain.timeline import Which
 from rasterc.tracing.atoms import Atom, ByBoth, Leaf
 from rasterc.tracing.columns import ALWAYS, NEVER, Column, Columns, Part, Points, Shifts
 from rasterc.tracing.terms import ByCell, ByMinute, Fixed, Texts
-from rasterc.values.offsets import Flags, Minutes
-from rasterc.values.shifts import MINUTES_PER_DAY
+from rasterc.values.dates.offsets import Flags, Minutes
+from rasterc.values.dates.shifts import MINUTES_PER_DAY
 
 
 @dataclass(frozen=True, slots=True)

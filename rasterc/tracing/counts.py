@@ -13,7 +13,7 @@ from itertools import islice, zip_longest
 
 from rasterc.source.message import Counter
 from rasterc.tracing.templates import Template
-from rasterc.values.counters import widest
+from rasterc.values.given.counters import widest
 
 Places = frozenset[int] | None
 DigitBox = tuple[Places, ...]

@@ -16,7 +16,7 @@ from rasterc.domain.horizon import home_zone, stretch
 from rasterc.domain.timeline import Timeline, Which, timeline
 from rasterc.fonts.model import Font
 from rasterc.source.message import Counter, Input, Message
-from rasterc.source.words import composed
+from rasterc.source.quoting import composed
 from rasterc.tracing.atoms import Given, lines_of
 from rasterc.tracing.candidates import expanded, joined
 from rasterc.tracing.columns import NEVER, Columns, Shifts
@@ -25,10 +25,10 @@ from rasterc.tracing.declared import DeclaredChange, declared_changes, look
 from rasterc.tracing.lengths import Longest, Measured, longest, measured
 from rasterc.tracing.ruler import Ruler, advance
 from rasterc.tracing.terms_of import TermMaker
+from rasterc.values.dates.offsets import FIRST_YEAR, Flags, Minutes, moment_of, offsets_between
+from rasterc.values.dates.shifts import MINUTES_PER_DAY
 from rasterc.values.model import Instant
-from rasterc.values.offsets import FIRST_YEAR, Flags, Minutes, moment_of, offsets_between
 from rasterc.values.plan import Plan
-from rasterc.values.shifts import MINUTES_PER_DAY
 
 DEFAULT_YEARS, MAX_YEARS = 10, 100
 _CHUNK = 2_000  # cells looked at together

@@ -7,11 +7,11 @@ from dataclasses import dataclass
 from itertools import islice
 
 from rasterc.domain.inputwords import input_words
-from rasterc.source.words import composed
+from rasterc.source.quoting import composed
 from rasterc.tracing.templates import UNREAD, Lengths, Template, any_of, matcher, meet
-from rasterc.values.automaton import Automaton, States
-from rasterc.values.characters import is_printable
-from rasterc.values.inputs import InputRule
+from rasterc.values.given.automaton import Automaton, States
+from rasterc.values.given.characters import is_printable
+from rasterc.values.given.inputs import InputRule
 
 MAX_TEXTS = 20  # texts or patterns named for one input
 

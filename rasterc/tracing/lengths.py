@@ -16,8 +16,8 @@ from rasterc.tracing.atoms import ByBoth, worked_out
 from rasterc.tracing.columns import Column, Columns, Measure
 from rasterc.tracing.compare import Version
 from rasterc.tracing.terms import ByCell, ByMinute, Fixed
-from rasterc.values.offsets import Flags, Minutes
-from rasterc.values.shifts import MINUTES_PER_DAY
+from rasterc.values.dates.offsets import Flags, Minutes
+from rasterc.values.dates.shifts import MINUTES_PER_DAY
 
 Change = Callable[[Minutes], Minutes]
 """From lengths of all lines, on the last axis, to the change in length."""

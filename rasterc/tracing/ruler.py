@@ -11,7 +11,7 @@ from rasterc.fonts.model import Font
 from rasterc.layout.arrange import Composer
 from rasterc.layout.lines import LineSetter
 from rasterc.source.message import Message, Picture
-from rasterc.values.offsets import Minutes
+from rasterc.values.dates.offsets import Minutes
 
 
 @dataclass(frozen=True, slots=True)

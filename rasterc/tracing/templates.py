@@ -15,9 +15,19 @@ from functools import cache, lru_cache
 
 from rasterc.diagnostics import InputError, Span
 from rasterc.source.message import Table
-from rasterc.source.words import composed
-from rasterc.values import casing
-from rasterc.values.options import First, Last, LookUp, Lower, NoPoints, Option, Pad, Part, Upper
+from rasterc.source.quoting import composed
+from rasterc.values.fields import casing
+from rasterc.values.fields.options import (
+    First,
+    Last,
+    LookUp,
+    Lower,
+    NoPoints,
+    Option,
+    Pad,
+    Part,
+    Upper,
+)
 
 UNREAD = "?"
 """Stands for one character that could not be read."""

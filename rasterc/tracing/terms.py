@@ -29,12 +29,12 @@ from rasterc.tracing.templates import (
     may_fail,
     undone,
 )
-from rasterc.values.check_characters import CheckAlgorithm
-from rasterc.values.counters import text_of, widest
-from rasterc.values.fields import FieldPlan
-from rasterc.values.inputs import InputRule
-from rasterc.values.offsets import Flags
-from rasterc.values.options import Option
+from rasterc.values.dates.offsets import Flags
+from rasterc.values.fields.kinds import FieldPlan
+from rasterc.values.fields.options import Option
+from rasterc.values.given.check_characters import CheckAlgorithm
+from rasterc.values.given.counters import text_of, widest
+from rasterc.values.given.inputs import InputRule
 
 MAX_LISTED = 100_000  # values of a counter that are looked at one by one
 

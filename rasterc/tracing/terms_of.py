@@ -29,8 +29,10 @@ from rasterc.tracing.terms import (
     Term,
     Texts,
 )
-from rasterc.values.clocks import ClockValue
-from rasterc.values.fields import (
+from rasterc.values.dates.clocks import ClockValue
+from rasterc.values.dates.patterns import Part, Shows
+from rasterc.values.dates.shifts import MINUTES_PER_DAY
+from rasterc.values.fields.kinds import (
     CheckText,
     ClockTable,
     ClockText,
@@ -41,13 +43,11 @@ from rasterc.values.fields import (
     Piece,
     ShiftText,
 )
-from rasterc.values.inputs import InputRule
+from rasterc.values.fields.options import Lower, NoPoints, Option, Upper
+from rasterc.values.given.inputs import InputRule
+from rasterc.values.given.tables import by_time
 from rasterc.values.model import Run
-from rasterc.values.options import Lower, NoPoints, Option, Upper
-from rasterc.values.patterns import Part, Shows
 from rasterc.values.plan import Plan
-from rasterc.values.shifts import MINUTES_PER_DAY
-from rasterc.values.tables import by_time
 
 _NO_DAY = date_of(0)
 _MIDNIGHT = datetime.combine(_NO_DAY, time())

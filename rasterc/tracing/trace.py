@@ -27,8 +27,8 @@ from rasterc.tracing.templates import Template, any_of, template_of
 from rasterc.tracing.terms import Term
 from rasterc.tracing.terms_of import TermMaker
 from rasterc.tracing.verify import Found, verified
-from rasterc.values.fields import CheckText
-from rasterc.values.offsets import FIRST_YEAR, Minutes, moment_of
+from rasterc.values.dates.offsets import FIRST_YEAR, Minutes, moment_of
+from rasterc.values.fields.kinds import CheckText
 from rasterc.values.plan import Plan
 
 DEFAULT_YEARS, MAX_YEARS = 10, 100

@@ -19,7 +19,9 @@ from rasterc.tracing.entries import InputSet
 from rasterc.tracing.templates import matcher
 from rasterc.tracing.terms import ByCell, ByMinute, BySecond, Changed, Joined, Term
 from rasterc.tracing.terms_of import TermMaker
-from rasterc.values.fields import (
+from rasterc.values.dates.offsets import Minutes, moment_of
+from rasterc.values.dates.shifts import MINUTES_PER_DAY
+from rasterc.values.fields.kinds import (
     ClockTable,
     ClockText,
     CounterText,
@@ -29,8 +31,6 @@ from rasterc.values.fields import (
     fields_read,
 )
 from rasterc.values.model import Instant
-from rasterc.values.offsets import Minutes, moment_of
-from rasterc.values.shifts import MINUTES_PER_DAY
 
 MAX_COMBINATIONS = 50_000
 

@@ -1,7 +1,11 @@
 """Where values come from: clocks, shifts, counters, inputs, tables, check characters.
 
-`prepare` makes a message ready once; `Plan.resolve` gives its texts at an instant. Nothing here
-reads the computer's clock: the same message and instant always give the same texts.
+A `Message` and an `Instant` come in; texts go out. `prepare` (`planning`) makes a message ready
+once; `Plan.resolve` (`plan`) gives its texts at an instant, whose values `moment` holds. Read
+`planning` first, then `plan`, then the rooms: `fields` for what a declared name prints, `dates` for
+clocks and shifts, `given` for counters, inputs and tables.
+
+Nothing here reads the computer's clock: the same message and instant always give the same texts.
 """
 
 from typing import TYPE_CHECKING

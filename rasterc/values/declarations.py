@@ -10,10 +10,10 @@ from zoneinfo import ZoneInfo
 
 from rasterc.diagnostics import Diagnostic, InputError, Span
 from rasterc.source.message import Clock, Counter, Message
-from rasterc.values.clocks import ClockPlan
-from rasterc.values.inputs import InputRule, input_rule
-from rasterc.values.shifts import Schedule, schedule
-from rasterc.values.zones import find_zone
+from rasterc.values.dates.clocks import ClockPlan
+from rasterc.values.dates.shifts import Schedule, schedule
+from rasterc.values.dates.zones import find_zone
+from rasterc.values.given.inputs import InputRule, input_rule
 
 MAX_NESTING = 50  # clocks derived from one another, texts within texts
 MAX_COUNTER = 10**18

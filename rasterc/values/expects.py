@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from rasterc.diagnostics import Diagnostic, InputError, did_you_mean
 from rasterc.source.message import Counter, Expect, Word
-from rasterc.values.counters import value_of
+from rasterc.values.given.counters import value_of
 from rasterc.values.model import Instant, ResolvedMessage
 from rasterc.values.moment import Places
 from rasterc.values.plan import Plan

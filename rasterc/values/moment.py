@@ -10,17 +10,17 @@ from typing import TYPE_CHECKING, Protocol
 from zoneinfo import ZoneInfo
 
 from rasterc.diagnostics import Diagnostic, InputError, Span, did_you_mean
-from rasterc.source.words import composed
-from rasterc.values.clocks import ClockPlan, ClockValue, apply_steps, fixed_clock, read_clock
-from rasterc.values.counters import text_of
+from rasterc.source.quoting import composed
+from rasterc.values.dates.clocks import ClockPlan, ClockValue, apply_steps, fixed_clock, read_clock
+from rasterc.values.dates.shifts import RunningShift
+from rasterc.values.dates.zones import existing
+from rasterc.values.given.counters import text_of
 from rasterc.values.model import Instant
-from rasterc.values.shifts import RunningShift
-from rasterc.values.zones import existing
 
 if TYPE_CHECKING:
     from rasterc.source.message import Clock, Message
-    from rasterc.values.inputs import InputRule
-    from rasterc.values.shifts import Schedule
+    from rasterc.values.dates.shifts import Schedule
+    from rasterc.values.given.inputs import InputRule
 
 
 class Ready(Protocol):

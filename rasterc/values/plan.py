@@ -8,12 +8,12 @@ from zoneinfo import ZoneInfo
 
 from rasterc.diagnostics import Diagnostic, InputError, fail_on_errors
 from rasterc.source.message import Block, Clock, Line, Message, Picture
-from rasterc.values.clocks import ClockPlan
-from rasterc.values.fields import ClockTable, ClockText, FieldPlan, Piece, ShiftText, runs
-from rasterc.values.inputs import InputRule
+from rasterc.values.dates.clocks import ClockPlan
+from rasterc.values.dates.shifts import Schedule
+from rasterc.values.fields.kinds import ClockTable, ClockText, FieldPlan, Piece, ShiftText, runs
+from rasterc.values.given.inputs import InputRule
 from rasterc.values.model import Instant, ResolvedBlock, ResolvedLine, ResolvedMessage
 from rasterc.values.moment import Moment, Places
-from rasterc.values.shifts import Schedule
 
 
 @dataclass(frozen=True, slots=True)

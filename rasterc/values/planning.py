@@ -4,17 +4,17 @@ from __future__ import annotations
 
 from rasterc.diagnostics import Diagnostic, InputError, fail_on_errors
 from rasterc.source.message import Block, Message, Picture
+from rasterc.values.dates.languages import Names, find_names
 from rasterc.values.declarations import (
     check_counter,
     prepare_clocks,
     prepare_inputs,
     prepare_shifts,
 )
-from rasterc.values.fields import fields_read
-from rasterc.values.languages import Names, find_names
+from rasterc.values.fields.kinds import fields_read
+from rasterc.values.fields.read import FieldReader
 from rasterc.values.model import Instant, ResolvedMessage
 from rasterc.values.plan import BlockPlan, LinePlan, Plan
-from rasterc.values.read_fields import FieldReader
 
 _FALLBACK = "en"  # names to go on with when the message's language is unknown
 

@@ -16,9 +16,9 @@ from PIL import Image, ImageDraw, ImageFont
 from stopwatch import best_s
 
 import rasterc
-from rasterc.output.at_speed import geometry_at
-from rasterc.output.png import render_png
-from rasterc.output.svg import render_svg
+from rasterc.output.code.at_speed import geometry_at
+from rasterc.output.code.png import render_png
+from rasterc.output.code.svg import render_svg
 
 SHARED = Path(__file__).parents[2] / "shared"
 MESSAGE = SHARED / "messages" / "best-before.rasterc"

@@ -2,8 +2,8 @@
 
 import pytest
 
-from rasterc.checks.durability import durable_marks
-from rasterc.checks.marks import marks
+from rasterc.checks.printed.dates import marks
+from rasterc.checks.printed.durability import durable_marks
 
 CLOCKS = """
 clock packed in "Europe/Dublin", day from 06:00

@@ -8,7 +8,7 @@ from rasterc.checks.registry import active_rules, all_rules, check, find_rule
 from rasterc.diagnostics import InputError
 from rasterc.profile.load import parse_profile
 from rasterc.profile.model import RuleSet
-from rasterc.source.format import format_text
+from rasterc.source.formatting.format import format_text
 
 RULES = all_rules()
 GROUND = {name: rule for name, rule in RULES.items() if rule.family not in ("flight", "charging")}

@@ -11,10 +11,10 @@ import pytest
 
 from rasterc.checks.model import Finding
 from rasterc.checks.registry import Report
-from rasterc.cli.check_all import Outcome, files_of
-from rasterc.cli.check_report import View, fails, report, summed
-from rasterc.cli.checked import Checked
-from rasterc.cli.severities import FailOn
+from rasterc.cli.check.all_files import Outcome, files_of
+from rasterc.cli.check.checked import Checked
+from rasterc.cli.check.report import View, fails, report, summed
+from rasterc.cli.check.severities import FailOn
 from rasterc.diagnostics import InputError, Severity, SourceText, Span
 
 PROGRAM = Path(sys.executable).with_name("rasterc")

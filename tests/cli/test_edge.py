@@ -23,21 +23,21 @@ FONT = ["font", "show", "upright-7", "--chars", "A"]
 # A command, and a function at its heart in which a fault is planted.
 HEARTS = [
     (["show", BEST], "rasterc.api.load_all"),
-    (["compile", BEST], "rasterc.output.jsonout.strokes_as_dict"),
-    (["check", BEST], "rasterc.cli.check._asked"),
+    (["compile", BEST], "rasterc.output.code.jsonout.strokes_as_dict"),
+    (["check", BEST], "rasterc.cli.check.command._asked"),
     (["extremes", BEST], "rasterc.extremes.report.extremes"),
     (["repeats", BEST], "rasterc.extremes.repeats.repeats"),
     (["trace", BEST, "--line", "*"], "rasterc.tracing.trace.trace"),
-    (["diff", BEST, BEST], "rasterc.cli.compared.compare"),
+    (["diff", BEST, BEST], "rasterc.cli.diff.compared.compare"),
     (["reading", BEST], "rasterc.reading.report.risk_report"),
     (["fly", BEST, "--profile", HEAD], "rasterc.cli.flights.subject_of"),
     (["jet", HEAD], "rasterc.profile.load.load_profile"),
-    (["fmt", BEST, "--check"], "rasterc.source.format.format_text"),
+    (["fmt", BEST, "--check"], "rasterc.source.formatting.format.format_text"),
     (["explain"], "rasterc.checks.registry.all_rules"),
     (["explain", "json", "check"], "rasterc.cli.documents.schemas.schema_of"),
-    (FONT, "rasterc.cli.font._find"),
+    (FONT, "rasterc.cli.font.command._find"),
     (["font", "audit", "upright-7"], "rasterc.fonts.audit.look_alikes"),
-    (["font", "export", "upright-7", "--out", "a.bdf"], "rasterc.cli.font._write_font"),
+    (["font", "export", "upright-7", "--out", "a.bdf"], "rasterc.cli.font.command._write_font"),
 ]
 
 
@@ -70,17 +70,17 @@ def test_bad_input_is_no_fault_of_ours_wherever_it_is_found(program, monkeypatch
 
 
 def test_debug_shows_where_before_or_behind_the_command(program, monkeypatch):
-    plant(monkeypatch, "rasterc.cli.font._find", ValueError("planted"))
+    plant(monkeypatch, "rasterc.cli.font.command._find", ValueError("planted"))
     for arguments in (["--debug", *FONT], [*FONT, "--debug"]):
         lines = program(*arguments, code=70).said.splitlines()
         assert lines[0].startswith("Traceback")
-        assert any("font.py" in line for line in lines)
+        assert any("command.py" in line for line in lines)
         assert lines[-2] == "rasterc: a fault of ours: ValueError: planted"
     assert "--debug" in program("--help", code=0).out
 
 
 def test_a_fault_of_ours_in_json(program, monkeypatch):
-    plant(monkeypatch, "rasterc.cli.font._find", KeyError("planted"))
+    plant(monkeypatch, "rasterc.cli.font.command._find", KeyError("planted"))
     ended = program(*FONT, "--json", code=70)
     document = json.loads(ended.out)
     assert document["schema"] == "rasterc/diagnostics/1"
@@ -99,7 +99,7 @@ def test_a_fault_of_ours_in_json(program, monkeypatch):
     ],
 )
 def test_faults_have_sensible_words(program, monkeypatch, fault, words):
-    plant(monkeypatch, "rasterc.cli.font._find", fault)
+    plant(monkeypatch, "rasterc.cli.font.command._find", fault)
     assert words in program(*FONT, code=70).said
 
 
@@ -111,7 +111,7 @@ def test_a_wrong_command_line_is_exit_2(program, arguments):
 
 
 def test_ctrl_c_is_exit_130(program, monkeypatch):
-    plant(monkeypatch, "rasterc.cli.font._find", KeyboardInterrupt())
+    plant(monkeypatch, "rasterc.cli.font.command._find", KeyboardInterrupt())
     ended = program(*FONT, code=exits.EXIT_STOPPED)
     assert (ended.out, ended.said) == ("", "")
     assert signal.getsignal(signal.SIGTERM) == signal.SIG_DFL  # as it was before

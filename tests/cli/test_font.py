@@ -7,7 +7,7 @@ import pytest
 from PIL import Image
 from typer.testing import CliRunner
 
-from rasterc.cli.font import app
+from rasterc.cli.font.command import app
 from rasterc.fonts.load import load_font
 
 ART = """\

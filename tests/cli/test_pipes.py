@@ -11,7 +11,7 @@ import pytest
 from PIL import Image
 
 from rasterc.api import load
-from rasterc.output.write import KINDS
+from rasterc.output.code.write import KINDS
 
 SHARED = Path(__file__).parents[2] / "shared"
 BEST = SHARED / "messages" / "best-before.rasterc"

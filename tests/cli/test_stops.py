@@ -172,7 +172,7 @@ HEARTS = [
     ("rasterc.extremes.repeats", "repeats", ["repeats", BEST]),
     ("rasterc.tracing.trace", "trace", ["trace", BEST, "--line", "*", "--line", "*"]),
     ("rasterc.tracing.diff", "diff", ["diff", BEST, BEST, "--out", "a.png"]),
-    ("rasterc.output.write", "write_strokes", ["show", BEST, "--out", "a.png"]),
+    ("rasterc.output.code.write", "write_strokes", ["show", BEST, "--out", "a.png"]),
     ("os", "replace", ["show", BEST, "--out", "a.png"]),  # when the file is all but there
 ]
 

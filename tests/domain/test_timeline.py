@@ -11,8 +11,8 @@ from rasterc.domain.calendar import DAY_0, FEATURES, date_of, move
 from rasterc.domain.timeline import Tracks
 from rasterc.source.message import MoveTo, Offset, ShortMonth, Target, Unit
 from rasterc.values import Instant
-from rasterc.values.offsets import minute_of, moment_of, offsets_between, wall_of
-from rasterc.values.steps import add_offset, move_to
+from rasterc.values.dates.offsets import minute_of, moment_of, offsets_between, wall_of
+from rasterc.values.dates.steps import add_offset, move_to
 
 MESSAGE = """message test { raster 16 font upright-7
   clock a in "Europe/Dublin", day from 06:00

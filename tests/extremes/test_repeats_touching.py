@@ -12,7 +12,7 @@ from rasterc.extremes.repeats import repeats, repeats_within
 from rasterc.extremes.rounds import SHOWN_IN_PART, WRAPS, Round
 from rasterc.tracing.trace import trace_between
 from rasterc.values import Instant, restart_key
-from rasterc.values.offsets import minute_of
+from rasterc.values.dates.offsets import minute_of
 
 DECLARED = """
   clock packed in "Europe/Dublin", day from 06:00

@@ -19,7 +19,7 @@ from rasterc.head.timing import timing
 from rasterc.profile.load import load_profile
 from rasterc.reading.model import LOSS
 from rasterc.reading.report import risk_report
-from rasterc.values.options import First, Last, Lower, NoPoints, Pad, Part, Upper
+from rasterc.values.fields.options import First, Last, Lower, NoPoints, Pad, Part, Upper
 
 SHARED = Path(__file__).parents[2] / "shared"
 START = date(2027, 1, 1)

@@ -12,8 +12,8 @@ from rasterc.domain.counterwords import CounterWords
 from rasterc.domain.inputwords import InputWords, OneLength, input_words, stands_alone
 from rasterc.domain.words import Count
 from rasterc.source.message import Counter, Input
-from rasterc.values.counters import text_of
-from rasterc.values.inputs import input_rule
+from rasterc.values.given.counters import text_of
+from rasterc.values.given.inputs import input_rule
 
 
 def walked(words):

@@ -4,7 +4,7 @@ import pytest
 
 from rasterc.fonts.audit import differing_drops, look_alikes
 from rasterc.fonts.load import load_font
-from rasterc.output.specimen import chosen_glyphs, specimen_png
+from rasterc.output.fonts.specimen import chosen_glyphs, specimen_png
 from rasterc.resources import resource_dir
 
 CODES = " 0123456789ABCDEFGHIJKLMNOPQRSTUVWXYZ.,:;/-+()#%*&'\"=°€"

@@ -7,7 +7,7 @@ from PIL import Image
 
 from rasterc.diagnostics import InputError
 from rasterc.fonts.model import Font, Glyph
-from rasterc.output.specimen import (
+from rasterc.output.fonts.specimen import (
     chosen_glyphs,
     specimen_png,
     specimen_text,

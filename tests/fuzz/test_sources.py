@@ -20,7 +20,7 @@ import pytest
 
 from rasterc.api import load_text
 from rasterc.diagnostics import InputError
-from rasterc.source.format import format_text
+from rasterc.source.formatting.format import format_text
 from rasterc.source.load import parse_messages
 
 LIMIT_S = 10.0  # of processor time: other work on the machine counts little, idle it is 0.2 s

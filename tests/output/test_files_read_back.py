@@ -17,11 +17,11 @@ from PIL import Image
 
 from rasterc.diagnostics import InputError
 from rasterc.layout.model import Strokes
-from rasterc.output.geometry import DropGeometry
-from rasterc.output.jsonout import render_json
-from rasterc.output.npz import render_npz
-from rasterc.output.pbm import render_pbm
-from rasterc.output.write import KINDS, Drawing, encode_strokes, write_strokes
+from rasterc.output.code.geometry import DropGeometry
+from rasterc.output.code.jsonout import render_json
+from rasterc.output.code.npz import render_npz
+from rasterc.output.code.pbm import render_pbm
+from rasterc.output.code.write import KINDS, Drawing, encode_strokes, write_strokes
 from rasterc.values.model import Instant
 
 

@@ -10,7 +10,7 @@ import pytest
 from jsonschema import Draft7Validator
 from junitparser import Error, Failure, JUnitXml, Skipped
 
-from rasterc.output.sarif import SCHEMA
+from rasterc.output.reports.sarif import SCHEMA
 
 SHARED = Path(__file__).parents[2] / "shared"
 PROGRAM = Path(sys.executable).with_name("rasterc")

@@ -12,9 +12,9 @@ from xml.etree import ElementTree as Xml
 import pytest
 
 from rasterc.diagnostics import Severity, SourceText, Span
-from rasterc.output.junit import junit
-from rasterc.output.results import MessageResults, Result, RuleFacts
-from rasterc.output.sarif import sarif
+from rasterc.output.reports.junit import junit
+from rasterc.output.reports.results import MessageResults, Result, RuleFacts
+from rasterc.output.reports.sarif import sarif
 
 SOURCE = SourceText("plant/möwe 1.rasterc", "message möwe {\n  raster 99\n}\n")
 RULES = [

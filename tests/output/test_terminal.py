@@ -12,8 +12,8 @@ from hypothesis import strategies as st
 
 from rasterc.diagnostics import InputError
 from rasterc.layout.model import Strokes
-from rasterc.output.styles import TerminalStyle
-from rasterc.output.terminal import render_terminal
+from rasterc.output.code.styles import TerminalStyle
+from rasterc.output.code.terminal import render_terminal
 
 
 def drops(char: str) -> list[str]:

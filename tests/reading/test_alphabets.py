@@ -15,9 +15,9 @@ from rasterc.domain.inputwords import InputWords
 from rasterc.reading.alphabets import alphabets, counter_texts, field_texts, input_texts
 from rasterc.reading.texts import alphabets_of, characters, listed, loose
 from rasterc.source.message import Counter, Input
-from rasterc.values.automaton import build_automaton
-from rasterc.values.inputs import InputRule
-from rasterc.values.regex import parse_regex
+from rasterc.values.given.automaton import build_automaton
+from rasterc.values.given.inputs import InputRule
+from rasterc.values.given.regex import parse_regex
 
 DECLARED = """
   clock packed in "Europe/Dublin", day from 06:00

@@ -6,7 +6,7 @@ import pytest
 
 from rasterc.source import message as m
 from rasterc.source import parse_messages
-from rasterc.source.inputs import MAX_INPUT_LENGTH
+from rasterc.source.meaning.inputs import MAX_INPUT_LENGTH
 
 
 def read(body, outside=""):

@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from rasterc.diagnostics import InputError
 from rasterc.source import parse_messages
-from rasterc.source.format import WIDTH, format_text
+from rasterc.source.formatting.format import WIDTH, format_text
 
 BEFORE = """\
 # first

@@ -6,7 +6,7 @@ import pytest
 
 from rasterc.diagnostics import InputError, SourceText
 from rasterc.source import parse_messages
-from rasterc.source.format import format_text
+from rasterc.source.formatting.format import format_text
 from rasterc.source.parse import parse
 from rasterc.values import prepare
 

@@ -8,10 +8,10 @@ import pytest
 
 from rasterc.resources import resource_dir
 from rasterc.source import parse_messages
-from rasterc.source.format import format_text
-from rasterc.source.syntax import KEYWORDS
+from rasterc.source.formatting.format import format_text
+from rasterc.source.tree.syntax import KEYWORDS
 from rasterc.values import evaluate_expect, prepare
-from rasterc.values.check_characters import ALGORITHMS
+from rasterc.values.given.check_characters import ALGORITHMS
 
 REFERENCE = (resource_dir("grammar") / "README.md").read_text(encoding="utf-8")
 EXAMPLES = re.findall(r"```rasterc\n(.*?)```\n```text\n(.*?)\n(.*?)```", REFERENCE, re.DOTALL)

@@ -6,7 +6,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from rasterc.diagnostics import SourceText, Span
-from rasterc.source.words import quoted_word, split_arguments
+from rasterc.source.quoting import quoted_word, split_arguments
 
 
 def split(text):

@@ -7,7 +7,7 @@ from stdnum import damm, ean, luhn, verhoeff
 from stdnum.iso7064 import mod_11_2, mod_11_10, mod_37_2, mod_37_36, mod_97_10
 
 from rasterc.diagnostics import InputError
-from rasterc.values.check_characters import (
+from rasterc.values.given.check_characters import (
     ALGORITHMS,
     ALPHANUMERIC,
     DIGITS,

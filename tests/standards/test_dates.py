@@ -12,11 +12,11 @@ from hypothesis import strategies as st
 
 from rasterc.resources import resource_dir
 from rasterc.source.message import ShortMonth
-from rasterc.values.casing import lower, upper
-from rasterc.values.clocks import ClockValue, fixed_clock
-from rasterc.values.languages import LANGUAGES, cldr_release, find_names
-from rasterc.values.patterns import LETTERS, parse_pattern
-from rasterc.values.steps import add_months
+from rasterc.values.dates.clocks import ClockValue, fixed_clock
+from rasterc.values.dates.languages import LANGUAGES, cldr_release, find_names
+from rasterc.values.dates.patterns import LETTERS, parse_pattern
+from rasterc.values.dates.steps import add_months
+from rasterc.values.fields.casing import lower, upper
 
 CLDR_RELEASE = cldr_release()
 of_one_cldr = pytest.mark.skipif(

@@ -1,4 +1,4 @@
-"""Writes rasterc/values/names/*.json from the CLDR data of the installed Babel: ``make names``.
+"""Writes rasterc/values/dates/names/*.json from the CLDR of the installed Babel: ``make names``.
 
 It prints every name that changed. Read them before you keep them: each changes what messages print.
 
@@ -16,9 +16,9 @@ from typing import Any
 import babel
 from babel.core import get_cldr_version
 
-from rasterc.values.languages import LANGUAGES
+from rasterc.values.dates.languages import LANGUAGES
 
-FOLDER = Path("rasterc/values/names")
+FOLDER = Path("rasterc/values/dates/names")
 WIDTHS = ("wide", "abbreviated", "narrow")
 
 

@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from rasterc.diagnostics import InputError
 from rasterc.source.load import parse_messages
 from rasterc.values import Instant, Plan, prepare
-from rasterc.values.offsets import moment_of
+from rasterc.values.dates.offsets import moment_of
 
 # Declarations that give every kind of field something to stumble over.
 DECLARED = """

@@ -14,7 +14,7 @@ from rasterc.diagnostics import InputError
 from rasterc.tracing.atoms import Given
 from rasterc.tracing.diff import DiffResult, Side, diff_between
 from rasterc.values import Instant
-from rasterc.values.offsets import minute_of, moment_of
+from rasterc.values.dates.offsets import minute_of, moment_of
 
 EXAMPLES = int(os.environ.get("TRACE_EXAMPLES", "25"))
 HOURS = 9

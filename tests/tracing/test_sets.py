@@ -17,9 +17,9 @@ from rasterc.source.message import Counter, Table
 from rasterc.tracing.counts import CounterSet, boxes_of, joined
 from rasterc.tracing.templates import applied, matcher, template_of, undone
 from rasterc.values import Instant
-from rasterc.values.counters import text_of
-from rasterc.values.offsets import minute_of, moment_of, offsets_between
-from rasterc.values.options import First, Last, LookUp, Lower, Pad, Part, Upper
+from rasterc.values.dates.offsets import minute_of, moment_of, offsets_between
+from rasterc.values.fields.options import First, Last, LookUp, Lower, Pad, Part, Upper
+from rasterc.values.given.counters import text_of
 
 NOWHERE = Span(SourceText("test", ""), 0, 0)
 LETTERS = "aAß1"

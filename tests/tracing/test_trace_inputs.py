@@ -14,7 +14,7 @@ from rasterc.api import load_text
 from rasterc.diagnostics import InputError
 from rasterc.tracing.trace import trace, trace_between
 from rasterc.values import Instant
-from rasterc.values.offsets import minute_of
+from rasterc.values.dates.offsets import minute_of
 
 CHARS = "ABc1"
 TEXTS = ["".join(some) for size in range(4) for some in product(CHARS, repeat=size)]

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from rasterc.tracing.trace import trace_between
 from rasterc.values import Plan
-from rasterc.values.offsets import minute_of
+from rasterc.values.dates.offsets import minute_of
 
 EXAMPLES = int(os.environ.get("TRACE_EXAMPLES", "20"))
 HOURS = 11

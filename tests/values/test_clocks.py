@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 from rasterc.diagnostics import InputError
 from rasterc.source.message import Clock, ShortMonth
 from rasterc.values import Instant, prepare
-from rasterc.values.zones import find_zone, gap_end, settle
+from rasterc.values.dates.zones import find_zone, gap_end, settle
 
 ZONES = ("Europe/Dublin", "Europe/Warsaw", "America/New_York", "Australia/Lord_Howe", "UTC")
 

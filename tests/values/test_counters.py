@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from rasterc.source.message import DIGITS_36, AtEnd, Restart
 from rasterc.values import Instant, prepare, restart_key
-from rasterc.values.counters import (
+from rasterc.values.given.counters import (
     Count,
     Next,
     Turn,

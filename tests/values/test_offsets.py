@@ -8,14 +8,14 @@ import pytest
 
 from rasterc.diagnostics import InputError
 from rasterc.source.message import Unit
-from rasterc.values.offsets import (
+from rasterc.values.dates.offsets import (
     check_horizon,
     minute_of,
     moment_of,
     offsets_between,
     wall_of,
 )
-from rasterc.values.zones import gap_end, settle
+from rasterc.values.dates.zones import gap_end, settle
 
 # Zones with changes that are unusual: half an hour, two hours, at midnight, by religious
 # calendars, a day left out, negative summer time, and none at all.

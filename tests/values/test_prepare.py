@@ -72,8 +72,8 @@ def test_faults(make, written, code, place, help):
 
 def test_unclosed_apostrophe(make):
     """The language closes apostrophes; a pattern built elsewhere may not."""
-    from rasterc.values.languages import find_names
-    from rasterc.values.patterns import parse_pattern
+    from rasterc.values.dates.languages import find_names
+    from rasterc.values.dates.patterns import parse_pattern
 
     with pytest.raises(InputError, match="the apostrophe is not closed"):
         parse_pattern("dd 'MM", None, find_names("en", None))

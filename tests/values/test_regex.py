@@ -9,9 +9,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from rasterc.values import prepare
-from rasterc.values.automaton import TooLargeError, build_automaton
-from rasterc.values.characters import is_printable
-from rasterc.values.regex import parse_regex
+from rasterc.values.given.automaton import TooLargeError, build_automaton
+from rasterc.values.given.characters import is_printable
+from rasterc.values.given.regex import parse_regex
 
 LETTERS = "abcAB01-]^ é"
 

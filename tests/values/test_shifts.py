@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from rasterc.source.message import Clock
 from rasterc.values import Instant, prepare
-from rasterc.values.shifts import schedule
+from rasterc.values.dates.shifts import schedule
 
 MON_TO_FRI = (0, 1, 2, 3, 4)
 

@@ -12,7 +12,7 @@ from rasterc.checks.model import Example, Finding, Rule, Subject
 from rasterc.diagnostics import InputError, Severity, did_you_mean
 from rasterc.extremes.model import Extreme
 from rasterc.source.message import Comparison, Expect, Require
-from rasterc.source.words import quoted
+from rasterc.source.quoting import quoted
 from rasterc.values import evaluate_expect
 
 _COMPARE: dict[Comparison, Callable[[float, float], bool]] = {

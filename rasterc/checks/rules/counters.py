@@ -6,13 +6,13 @@ from collections.abc import Iterator
 from math import ceil, inf
 
 from rasterc.checks.clock_changes import next_backward
-from rasterc.checks.marks import Token, marks
 from rasterc.checks.model import Example, Finding, Rule, Subject
 from rasterc.checks.pace import MINUTES_PER_DAY, most_products
+from rasterc.checks.printed.dates import Token, marks
 from rasterc.diagnostics import Severity, Span
 from rasterc.source.message import AtEnd, Counter, Restart
-from rasterc.values.counters import prints
-from rasterc.values.fields import ClockTable, CounterText, InputText, ShiftText
+from rasterc.values.fields.kinds import ClockTable, CounterText, InputText, ShiftText
+from rasterc.values.given.counters import prints
 
 _COUNTED = """
 message example {{

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from rasterc.checks.durability import life_of
-from rasterc.checks.marks import MONTHS, Mark, Token, marks
 from rasterc.checks.model import Example, Finding, Rule, Subject
+from rasterc.checks.printed.dates import MONTHS, Mark, Token, marks
+from rasterc.checks.printed.durability import life_of
 from rasterc.diagnostics import Severity
 from rasterc.profile.model import RuleSet
 

@@ -8,14 +8,14 @@ from datetime import date, datetime, time
 from functools import cached_property
 from itertools import takewhile
 
-from rasterc.checks.alphabets import printed_fields
-from rasterc.checks.marks import MONTHS, WEEKDAYS, kept_cells
 from rasterc.checks.model import Example, Finding, Rule, Subject
+from rasterc.checks.printed.alphabets import printed_fields
+from rasterc.checks.printed.dates import MONTHS, WEEKDAYS, kept_cells
 from rasterc.diagnostics import Severity
 from rasterc.source.message import Table
-from rasterc.values.clocks import ClockValue
-from rasterc.values.fields import ClockTable, ClockText, FieldPlan
-from rasterc.values.options import LookUp, Option
+from rasterc.values.dates.clocks import ClockValue
+from rasterc.values.fields.kinds import ClockTable, ClockText, FieldPlan
+from rasterc.values.fields.options import LookUp, Option
 
 _MONTHS = [date(2027, month, 10) for month in range(1, 13)]
 _WEEK = [date(2027, 11, day) for day in range(15, 22)]  # Monday to Sunday

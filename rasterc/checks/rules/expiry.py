@@ -5,7 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from datetime import UTC, date, datetime, timedelta
 
-from rasterc.checks.durability import (
+from rasterc.checks.model import Example, Finding, Rule, Subject
+from rasterc.checks.printed.dates import HOURS, Mark, marks
+from rasterc.checks.printed.durability import (
     dates_of,
     fixed_days,
     is_date,
@@ -13,8 +15,6 @@ from rasterc.checks.durability import (
     labelled_marks,
     last_day_read,
 )
-from rasterc.checks.marks import HOURS, Mark, marks
-from rasterc.checks.model import Example, Finding, Rule, Subject
 from rasterc.values import Moment
 
 _USE_BY = """

@@ -4,18 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from rasterc.checks.durability import Life, durable_marks, is_fixed, labelled_marks
-from rasterc.checks.labels import best_before_end, is_lot, is_use_by
-from rasterc.checks.marks import MONTHS, Mark, marks, printed_lines
 from rasterc.checks.model import NO_ADVICE, Example, Finding, Rule, Subject, example_profile
+from rasterc.checks.printed.dates import MONTHS, Mark, marks, printed_lines
+from rasterc.checks.printed.durability import Life, durable_marks, is_fixed, labelled_marks
+from rasterc.checks.printed.leads import best_before_end, is_lot, is_use_by
 from rasterc.checks.rules.size import taller
 from rasterc.diagnostics import Severity, Span
 from rasterc.fonts.model import Font
 from rasterc.head.timing import height_mm
 from rasterc.profile.model import LineProfile, RuleSet
 from rasterc.source.message import Line
-from rasterc.values.fields import CounterText, InputText
-from rasterc.values.steps import add_months
+from rasterc.values.dates.steps import add_months
+from rasterc.values.fields.kinds import CounterText, InputText
 
 _FOOD = example_profile(RuleSet.EU_FOOD)
 _BEST = """

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from rasterc.checks.alphabets import Alphabet, alphabets
 from rasterc.checks.model import Example, Finding, Rule, Subject
+from rasterc.checks.printed.alphabets import Alphabet, alphabets
 from rasterc.diagnostics import Diagnostic, Severity
 
 

@@ -6,11 +6,11 @@ import string
 from collections.abc import Iterator
 from datetime import date
 
-from rasterc.checks.elements import Element, elements
-from rasterc.checks.marks import marks
 from rasterc.checks.model import Example, Finding, Rule, Subject, example_profile
+from rasterc.checks.printed.dates import marks
+from rasterc.checks.printed.elements import Element, elements
 from rasterc.profile.model import RuleSet
-from rasterc.values.check_characters import gs1_mod10
+from rasterc.values.given.check_characters import gs1_mod10
 
 _GS1 = example_profile(RuleSet.GS1)
 _SPECIFICATIONS = "GS1 General Specifications"

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from datetime import date, timedelta
 
-from rasterc.checks.marks import HOURS, MONTHS, Mark, Token, marks
 from rasterc.checks.model import Example, Finding, Rule, Subject
+from rasterc.checks.printed.dates import HOURS, MONTHS, Mark, Token, marks
 from rasterc.diagnostics import Severity
 
 _DATE = """

@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 from datetime import date
 
-from rasterc.checks.durability import durable_marks, life_of
-from rasterc.checks.labels import is_lot
-from rasterc.checks.marks import Mark, PrintedLine, marks, printed_lines
 from rasterc.checks.model import Example, Finding, Rule, Subject
+from rasterc.checks.printed.dates import Mark, PrintedLine, marks, printed_lines
+from rasterc.checks.printed.durability import durable_marks, life_of
+from rasterc.checks.printed.leads import is_lot
 from rasterc.diagnostics import Severity, Span
-from rasterc.values.fields import InputText
+from rasterc.values.fields.kinds import InputText
 
 
 class LotReadsAsDate(Rule):

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from rasterc.checks.elements import longest_input
-from rasterc.checks.labels import is_expiry, is_lot, is_serial
-from rasterc.checks.marks import MONTHS, Mark, PrintedLine, Token, marks, printed_lines
 from rasterc.checks.model import NO_ADVICE, Example, Finding, Rule, Subject, example_profile
+from rasterc.checks.printed.dates import MONTHS, Mark, PrintedLine, Token, marks, printed_lines
+from rasterc.checks.printed.elements import longest_input
+from rasterc.checks.printed.leads import is_expiry, is_lot, is_serial
 from rasterc.checks.rules.size import matrix
 from rasterc.diagnostics import Severity
 from rasterc.profile.model import RuleSet
-from rasterc.values.fields import InputText
+from rasterc.values.fields.kinds import InputText
 
 _MEDICINE = example_profile(RuleSet.EU_MEDICINE).replace("drops = 16", "drops = 9")
 _PACK = """

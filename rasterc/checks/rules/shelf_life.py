@@ -6,7 +6,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
-from rasterc.checks.durability import (
+from rasterc.checks.model import Example, Finding, Rule, Subject, example_profile
+from rasterc.checks.printed.dates import WEEKDAYS, Mark, Token, marks
+from rasterc.checks.printed.durability import (
     chain_of,
     durable_marks,
     is_fixed,
@@ -15,12 +17,10 @@ from rasterc.checks.durability import (
     shelf_life_days,
     stated_day,
 )
-from rasterc.checks.marks import WEEKDAYS, Mark, Token, marks
-from rasterc.checks.model import Example, Finding, Rule, Subject, example_profile
 from rasterc.diagnostics import Severity
 from rasterc.source.message import Clock, MoveTo, Restart, ShortMonth
-from rasterc.values.fields import CounterText, InputText
-from rasterc.values.options import LookUp
+from rasterc.values.fields.kinds import CounterText, InputText
+from rasterc.values.fields.options import LookUp
 
 _BEST = """
 message example {{

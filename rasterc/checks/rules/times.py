@@ -6,13 +6,13 @@ from collections.abc import Collection, Iterator
 from datetime import datetime, time, timedelta
 
 from rasterc.checks.clock_changes import ClockChange, next_backward
-from rasterc.checks.durability import chain_of
-from rasterc.checks.marks import HOURS, Mark, marks
 from rasterc.checks.model import Example, Finding, Rule, Subject
+from rasterc.checks.printed.dates import HOURS, Mark, marks
+from rasterc.checks.printed.durability import chain_of
 from rasterc.diagnostics import Severity, Span
 from rasterc.source.message import Clock
-from rasterc.values.fields import CounterText, ShiftText
-from rasterc.values.shifts import MINUTES_PER_DAY, Schedule
+from rasterc.values.dates.shifts import MINUTES_PER_DAY, Schedule
+from rasterc.values.fields.kinds import CounterText, ShiftText
 
 _TIME = """
 message example {{

@@ -1,0 +1,1 @@
+"""`rasterc check`. Read `command` first."""

@@ -1,0 +1,1 @@
+"""`rasterc diff`. Read `command` first."""

@@ -1,0 +1,1 @@
+"""`rasterc font`. Read `command` first."""

@@ -1,0 +1,322 @@
+"""`rasterc font`: look at dot fonts, check them, bring them in and out."""
+
+from __future__ import annotations
+
+import shutil
+from collections.abc import Sequence
+from dataclasses import replace
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from rasterc.cli import complete
+from rasterc.cli.common import (
+    EXIT_FINDINGS,
+    FontsOption,
+    JsonOption,
+    MessageOption,
+    reporting,
+)
+from rasterc.cli.say import say
+from rasterc.diagnostics import InputError
+from rasterc.files import check_outputs, write_file
+
+if TYPE_CHECKING:
+    from rasterc.cli.documents.common import Document
+    from rasterc.cli.say import Teller
+    from rasterc.fonts.bitmap import FontFile
+    from rasterc.fonts.library import FontBook
+    from rasterc.fonts.model import Font
+
+app = typer.Typer(
+    help="Show, check, import and export dot fonts.",
+    no_args_is_help=True,
+    rich_markup_mode=None,
+)
+
+FontName = Annotated[
+    str,
+    typer.Argument(
+        metavar="FONT",
+        help="A font's name, or a font file (.bdf .pcf .txt, also .bdf.gz and .pcf.gz).",
+        show_default=False,
+        autocompletion=complete.fonts,
+    ),
+]
+CharsOption = Annotated[
+    str | None,
+    typer.Option("--chars", metavar="TEXT", help="Only these characters.", show_default=False),
+]
+_HERE = Path()
+ALPHABET = "0123456789ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz"
+
+
+@app.command("show")
+def show(
+    font: FontName,
+    text: Annotated[
+        str | None,
+        typer.Option("--text", help="Set this text instead of a specimen.", show_default=False),
+    ] = None,
+    chars: CharsOption = None,
+    out: Annotated[
+        Path | None,
+        typer.Option("--out", metavar="FILE.png", help="Write a picture.", show_default=False),
+    ] = None,
+    fonts: FontsOption = None,
+    as_json: JsonOption = False,
+) -> None:
+    """Show a font's glyphs, or a text set in it."""
+    with reporting(as_json) as teller:
+        if text is not None and chars is not None:
+            raise InputError.one("two-choices", "give --text or --chars, not both")
+        check_outputs([out])
+        found = _find(font, _book(fonts))
+        if out is not None:
+            _write_picture(found, text, chars, out)
+        if as_json:
+            from rasterc.cli.documents.font import FontShowDocument
+
+            file = None if out is None else str(out)
+            teller.document(FontShowDocument, {**_document(found, text, chars), "file": file})
+        elif out is not None:
+            say(f"wrote {out}")
+        else:
+            _print_specimen(found, text, chars)
+
+
+@app.command("import")
+def import_font(
+    source: Annotated[
+        Path,
+        typer.Argument(
+            help="A font file: BDF, PCF (also .gz), glyph art (.txt), or an outline font "
+            "(.ttf .otf).",
+            show_default=False,
+        ),
+    ],
+    out: Annotated[
+        Path, typer.Option("--out", metavar="FILE", help="Write .bdf or .txt.", show_default=False)
+    ],
+    height: Annotated[
+        int | None,
+        typer.Option(
+            "--height", metavar="ROWS", help="Rows of a cell; outline fonts.", show_default=False
+        ),
+    ] = None,
+    chars: CharsOption = None,
+    charset: Annotated[
+        str | None,
+        typer.Option(
+            "--charset",
+            metavar="NAME",
+            help="Character set of the file's codes when it does not say (iso8859-2, unicode).",
+            show_default=False,
+        ),
+    ] = None,
+    as_json: JsonOption = False,
+) -> None:
+    """Bring a font in as BDF or glyph art.
+
+    It is then called as the file written.
+    """
+    with reporting(as_json) as teller:
+        from rasterc.cli.documents.font import FontImportDocument
+
+        check_outputs([out])
+        read = _read(source, height, chars, charset)
+        written = _write_font(read.font, out)
+        teller.note(*read.notes)
+        _said(teller, FontImportDocument, written, out)
+
+
+@app.command("export")
+def export(
+    font: FontName,
+    out: Annotated[
+        Path,
+        typer.Option(
+            "--out",
+            metavar="FILE",
+            help="Its suffix decides: .bdf, .txt (glyph art) or .png (specimen sheet).",
+            show_default=False,
+        ),
+    ],
+    chars: CharsOption = None,
+    fonts: FontsOption = None,
+    as_json: JsonOption = False,
+) -> None:
+    """Write a font as BDF, glyph art or specimen sheet."""
+    with reporting(as_json) as teller:
+        from rasterc.cli.documents.font import FontExportDocument
+
+        check_outputs([out])
+        found = _find(font, _book(fonts))
+        if out.suffix.lower() == ".png":
+            _write_picture(found, None, chars, out)
+        else:
+            found = _write_font(_only(found, chars), out, known=".bdf .txt .png")
+        _said(teller, FontExportDocument, found, out)
+
+
+@app.command("audit")
+def audit(
+    font: FontName,
+    file: Annotated[
+        Path | None,
+        typer.Argument(
+            metavar="[MESSAGE-FILE]", help="Check the font against a message.", show_default=False
+        ),
+    ] = None,
+    pairs: Annotated[
+        int, typer.Option("--pairs", min=0, help="How many of the closest pairs to list.")
+    ] = 10,
+    chars: Annotated[
+        str | None,
+        typer.Option(
+            "--chars",
+            metavar="TEXT",
+            help="Characters to compare; digits and letters A-Z, a-z when left out.",
+            show_default=False,
+        ),
+    ] = None,
+    message: MessageOption = None,
+    fonts: FontsOption = None,
+    as_json: JsonOption = False,
+) -> None:
+    """Tell what a font lacks, and what looks most alike.
+
+    What it lacks is told for a message, when one is given. Exits with 1 when characters are
+    missing.
+    """
+    with reporting(as_json) as teller:
+        from rasterc.cli.documents.font import FontAuditDocument
+        from rasterc.cli.font.audit import Needs, audit_document, audit_lines, needs_of
+        from rasterc.fonts.audit import look_alikes
+
+        book = _book(fonts, _HERE if file is None else file.parent)
+        found = _find(font, book)
+        needs = Needs() if file is None else needs_of(found, font, file, message, book)
+        closest = look_alikes(found, ALPHABET if chars is None else chars)[:pairs]
+        if as_json:
+            teller.document(FontAuditDocument, audit_document(found, needs, closest))
+        else:
+            say(f"{found.name}: {_facts(found)}", *audit_lines(needs, closest, file))
+    if needs.lacking:
+        raise typer.Exit(EXIT_FINDINGS)
+
+
+def _book(folders: Sequence[Path] | None, beside: Path = _HERE) -> FontBook:
+    from rasterc.fonts.library import FontBook
+
+    return FontBook.beside(beside, folders or ())
+
+
+def _find(name: str, book: FontBook) -> Font:
+    """The font the user named on the command line: a file of any place, or a name."""
+    from rasterc.fonts.load import FONT_SUFFIXES, OUTLINE_SUFFIXES, font_suffix, load_font
+
+    path = Path(name)
+    if font_suffix(path) in (*FONT_SUFFIXES, *OUTLINE_SUFFIXES):
+        return load_font(path).font
+    return book.find(name)
+
+
+def _read(source: Path, height: int | None, chars: str | None, charset: str | None) -> FontFile:
+    """The font of a file, outline fonts drawn on ``height`` rows."""
+    from rasterc.fonts.load import OUTLINE_SUFFIXES, font_suffix, load_font
+    from rasterc.fonts.outline import load_outline
+
+    if font_suffix(source) in OUTLINE_SUFFIXES:
+        if height is None:
+            raise InputError.one(
+                "no-height", f"{source} is an outline font", help="say how many rows: --height 9"
+            )
+        return load_outline(source, source.stem, height, chars)
+    if height is not None:
+        raise InputError.one("height-not-used", f"--height is for outline fonts; {source} is none")
+    read = load_font(source, charset)
+    return replace(read, font=_only(read.font, chars))
+
+
+def _only(font: Font, chars: str | None) -> Font:
+    """The font with the characters asked for."""
+    from rasterc.output.fonts.specimen import chosen_glyphs
+
+    if chars is None:
+        return font
+    return replace(font, glyphs={glyph.char: glyph for glyph in chosen_glyphs(font, chars)})
+
+
+def _write_font(font: Font, out: Path, known: str = ".bdf .txt") -> Font:
+    """Write the font, called as the file, in the format of the suffix."""
+    from rasterc.fonts.art import format_art
+    from rasterc.fonts.bdf_write import format_bdf
+
+    writers = {".bdf": format_bdf, ".txt": format_art}
+    write = writers.get(out.suffix.lower())
+    if write is None:
+        raise InputError.one(
+            "unknown-font-format",
+            f"a font cannot be written as {out.name}",
+            help=f"known: {known}",
+        )
+    renamed = replace(font, name=out.stem, origin=str(out))
+    write_file(out, write(renamed).encode(errors="replace"))
+    return renamed
+
+
+def _write_picture(font: Font, text: str | None, chars: str | None, out: Path) -> None:
+    from rasterc.output.fonts.specimen import chosen_glyphs, specimen_png, text_png
+
+    if out.suffix.lower() != ".png":
+        raise InputError.one(
+            "unknown-picture-format",
+            f"a picture cannot be written as {out.name}",
+            help="give it the suffix .png",
+        )
+    drawn = (
+        text_png(font, text) if text is not None else specimen_png(font, chosen_glyphs(font, chars))
+    )
+    write_file(out, drawn)
+
+
+def _print_specimen(font: Font, text: str | None, chars: str | None) -> None:
+    from rasterc.output.fonts.specimen import chosen_glyphs, specimen_text, text_art
+
+    width = shutil.get_terminal_size().columns
+    if text is not None:
+        say(*text_art(font, text, width).split("\n"))
+        return
+    specimen = specimen_text(font, chosen_glyphs(font, chars), width)
+    say(f"{font.name}: {_facts(font)}", "", *specimen.split("\n"))
+
+
+def _document(font: Font, text: str | None, chars: str | None) -> dict[str, object]:
+    from rasterc.output.fonts.document import font_summary, glyph_documents, text_document
+    from rasterc.output.fonts.specimen import chosen_glyphs
+
+    glyphs = [] if text is not None else glyph_documents(font, chosen_glyphs(font, chars))
+    return {
+        "font": font_summary(font),
+        "glyphs": glyphs,
+        "set": None if text is None else text_document(font, text),
+    }
+
+
+def _facts(font: Font) -> str:
+    return (
+        f"{font.height} rows ({font.ascent} above the baseline, {font.descent} below), "
+        f"spacing {font.spacing}, {len(font.glyphs)} glyphs"
+    )
+
+
+def _said(teller: Teller, of: type[Document], font: Font, out: Path) -> None:
+    """Say which font was written."""
+    from rasterc.output.fonts.document import font_summary
+
+    if teller.as_json:
+        teller.document(of, {"font": font_summary(font), "file": str(out)})
+    else:
+        say(f"wrote {out}: {_facts(font)}")

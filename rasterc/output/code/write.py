@@ -1,0 +1,129 @@
+"""Strokes to a file whose suffix tells the kind."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+from types import MappingProxyType
+
+from rasterc.diagnostics import InputError
+from rasterc.files import write_file
+from rasterc.layout.model import Strokes
+from rasterc.output.code.geometry import DropGeometry
+from rasterc.output.code.jsonout import render_json
+from rasterc.output.code.npz import render_npz
+from rasterc.output.code.pbm import render_pbm
+from rasterc.output.code.png import DEFAULT_PIXELS_PER_MM, render_png
+from rasterc.output.code.svg import render_svg
+from rasterc.values.model import ResolvedMessage
+
+
+@dataclass(frozen=True, slots=True)
+class Drawing:
+    """How SVG and PNG are drawn; a PNG has no title, an SVG no resolution."""
+
+    geometry: DropGeometry = field(default_factory=DropGeometry)
+    title: str = ""
+    grid: bool = False
+    labels: bool = False
+    pixels_per_mm: float = DEFAULT_PIXELS_PER_MM
+
+
+_Encoder = Callable[[Strokes, Drawing, ResolvedMessage | None], bytes]
+
+
+def encode_strokes(
+    kind: str,
+    strokes: Strokes,
+    drawing: Drawing | None = None,
+    resolved: ResolvedMessage | None = None,
+) -> bytes:
+    """The bytes of a file of ``kind``, one of `KINDS`. Same arguments, same bytes.
+
+    ``resolved`` adds texts and instant to JSON; the other kinds have no place for them.
+
+    Raises:
+        InputError: an unknown kind, a PNG over the pixel limit, a PBM of no strokes.
+    """
+    encoder = KINDS.get(kind)
+    if encoder is None:
+        raise _unknown(kind)
+    return encoder(strokes, drawing or Drawing(), resolved)
+
+
+def write_strokes(
+    path: Path,
+    strokes: Strokes,
+    drawing: Drawing | None = None,
+    resolved: ResolvedMessage | None = None,
+    kind: str | None = None,
+) -> None:
+    """Write a whole file, or to standard output for "-"; see `kind_of` and `encode_strokes`.
+
+    Raises:
+        InputError: a file that cannot be written, and all of `kind_of` and `encode_strokes`.
+    """
+    write_file(path, encode_strokes(kind_of(path, kind), strokes, drawing, resolved))
+
+
+def kind_of(path: Path, kind: str | None = None) -> str:
+    """The kind of file to write: the one that is named, else the one the suffix tells.
+
+    Raises:
+        InputError: an unknown kind or suffix, or none.
+    """
+    if kind is not None:
+        if kind not in KINDS:
+            raise _unknown(kind)
+        return kind
+    told = path.suffix.lower().removeprefix(".")
+    if told in KINDS:
+        return told
+    if str(path) == "-":
+        said, help = "standard output has no name to tell the kind of file", "--format says it"
+        raise InputError.one("unknown-suffix", said, help=f"{help}: {', '.join(KINDS)}")
+    suffix = f'"{path.suffix}"' if path.suffix else "no suffix"
+    raise InputError.one(
+        "unknown-suffix",
+        f"{path} has {suffix}, which tells no kind of file",
+        help=f"end its name with .{', .'.join(KINDS)}, or give --format",
+    )
+
+
+def _unknown(kind: str) -> InputError:
+    said = f'"{kind}" is no kind of file strokes can be written to'
+    return InputError.one("unknown-kind", said, help=f"known: {', '.join(KINDS)}")
+
+
+def _json(strokes: Strokes, _: Drawing, resolved: ResolvedMessage | None) -> bytes:
+    return render_json(strokes, resolved)
+
+
+def _pbm(strokes: Strokes, _: Drawing, __: ResolvedMessage | None) -> bytes:
+    return render_pbm(strokes)
+
+
+def _png(strokes: Strokes, drawing: Drawing, _: ResolvedMessage | None) -> bytes:
+    return render_png(
+        strokes,
+        drawing.geometry,
+        pixels_per_mm=drawing.pixels_per_mm,
+        grid=drawing.grid,
+        labels=drawing.labels,
+    )
+
+
+def _svg(strokes: Strokes, drawing: Drawing, _: ResolvedMessage | None) -> bytes:
+    return render_svg(
+        strokes, drawing.geometry, title=drawing.title, grid=drawing.grid, labels=drawing.labels
+    ).encode(errors="replace")
+
+
+def _npz(strokes: Strokes, _: Drawing, __: ResolvedMessage | None) -> bytes:
+    return render_npz(strokes)
+
+
+KINDS: Mapping[str, _Encoder] = MappingProxyType(
+    {"json": _json, "pbm": _pbm, "png": _png, "svg": _svg, "npz": _npz}
+)

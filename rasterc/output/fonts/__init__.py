@@ -1,0 +1,1 @@
+"""Fonts shown: specimens and documents."""

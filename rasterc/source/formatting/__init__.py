@@ -1,0 +1,1 @@
+"""The formatter: the one canonical way to write a message file."""

@@ -1,0 +1,229 @@
+"""Clocks and shifts."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import date
+
+from rasterc.diagnostics import InputError, Span
+from rasterc.source.meaning.phrases import Reader, minutes_of, nearest, whole_number
+from rasterc.source.meaning.scope import Scope
+from rasterc.source.message import (
+    Clock,
+    MoveTo,
+    Offset,
+    Shift,
+    ShiftPart,
+    ShortMonth,
+    Step,
+    Target,
+    Unit,
+    Word,
+)
+from rasterc.source.repair import foreign_ways
+from rasterc.source.tree import syntax as s
+
+WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
+_WEEKDAY_NUMBERS = {word: number for number, day in enumerate(WEEKDAYS) for word in (day, day[:3])}
+_UNITS = {word: unit for unit in Unit for word in (unit.value, f"{unit.value}s")}
+# About two hundred years: far beyond any shelf life, and still inside the calendar.
+_MOST = {
+    Unit.MINUTE: 105_120_000,
+    Unit.HOUR: 1_752_000,
+    Unit.DAY: 73_000,
+    Unit.WEEK: 10_400,
+    Unit.MONTH: 2_400,
+    Unit.YEAR: 200,
+}
+
+
+def clock(node: s.ClockNode, scope: Scope) -> Clock:
+    """The clock a node declares.
+
+    Raises:
+        InputError: it has a mistake that leaves no clock.
+    """
+    if isinstance(node, s.ClockRead):
+        day_from = 0
+        if node.day_from is not None:
+            with scope.problems.catching():
+                day_from = minutes_of(node.day_from)
+        return Clock(
+            node.name.text,
+            node.span,
+            zone=node.zone.text,
+            zone_span=node.zone.span,
+            day_from_minutes=day_from,
+        )
+    steps: list[Step] = []
+    for step in node.steps:
+        with scope.problems.catching():
+            steps.append(_offset(step) if isinstance(step, s.OffsetStep) else _move(step))
+    started = _start(node, scope)
+    stated = node.short_month
+    return replace(
+        started,
+        steps=tuple(steps),
+        short_month=_short_month(stated),
+        short_month_span=stated.span if stated else None,
+    )
+
+
+def _start(node: s.ClockDerived, scope: Scope) -> Clock:
+    name, first = node.name.text, node.start[0]
+    if len(node.start) == 2:
+        if first.text != "start":
+            raise InputError.one(
+                "syntax",
+                f'expected "start", but found "{first.text}"',
+                first.span,
+                "start of SHIFT",
+            )
+        shift = node.start[1]
+        scope.need(shift.text, shift.span, "shift")
+        return Clock(name, node.span, shift=shift.text)
+    if first.text[0].isdigit():
+        return Clock(name, node.span, fixed=date_of(first))
+    scope.need(first.text, first.span, "clock")
+    return Clock(name, node.span, base=first.text)
+
+
+def date_of(word: Word) -> date:
+    """The date a word writes as year-month-day.
+
+    Raises:
+        InputError: there is no such day.
+    """
+    try:
+        return date.fromisoformat(word.text)
+    except ValueError:
+        raise InputError.one(
+            "bad-date",
+            f"there is no day {word.text}",
+            word.span,
+            "dates are written year-month-day: 2028-02-29",
+        ) from None
+
+
+def _offset(node: s.OffsetStep) -> Offset:
+    unit = _UNITS.get(node.unit.text)
+    if unit is None:
+        raise _unknown_unit(node)
+    amount = whole_number(node.amount, f"the number of {unit.value}s", 0, _MOST[unit])
+    return Offset(-amount if node.sign.text == "-" else amount, unit, node.span)
+
+
+def _unknown_unit(node: s.OffsetStep) -> InputError:
+    several = "" if node.amount.text == "1" else "s"
+    units = [f"{unit.value}{several}" for unit in Unit]
+    help = foreign_ways.minus_remedy(node.span.text) or nearest(node.unit.text, units)
+    return InputError.one(
+        "unknown-unit",
+        f'"{node.unit.text}" is no unit of time',
+        node.unit.span,
+        help or f"units: {', '.join(units)}",
+    )
+
+
+_MOVES = {
+    ("month", "start"): Target.MONTH_START,
+    ("month", "end"): Target.MONTH_END,
+    ("year", "start"): Target.YEAR_START,
+    ("year", "end"): Target.YEAR_END,
+}
+
+
+def _move(node: s.MoveStep) -> MoveTo:
+    reader = Reader(node.words, node.span)
+    first = node.words[0].text
+    if first in ("month", "year"):
+        reader.word(first)
+        target, weekday = _MOVES[first, reader.word("start", "end")], None
+    elif first in ("next", "previous"):
+        target = Target.NEXT_WEEKDAY if reader.word(first) == "next" else Target.PREVIOUS_WEEKDAY
+        weekday = _weekday(reader)
+    elif first in _WEEKDAY_NUMBERS:
+        target, weekday = Target.WEEKDAY, _weekday(reader)
+    else:
+        raise _no_move(node)
+    reader.end()
+    return MoveTo(target, weekday, node.span)
+
+
+def _no_move(node: s.MoveStep) -> InputError:
+    words = [word.text for word in node.words]
+    place = Span(node.span.source, node.words[0].span.start, node.span.end)
+    fault = foreign_ways.no_move(words, place)
+    near = nearest(words[0], ("month", "year", "next", "previous", *_WEEKDAY_NUMBERS))
+    if fault.help == foreign_ways.MOVES_HELP and near:
+        fault = replace(fault, span=node.words[0].span, help=near)
+    return InputError([fault])
+
+
+def _weekday(reader: Reader) -> int:
+    help = "weekdays: mon to sun, or monday to sunday"
+    return _WEEKDAY_NUMBERS[reader.word(*_WEEKDAY_NUMBERS, what="a weekday", help=help)]
+
+
+def _short_month(word: Word | None) -> ShortMonth:
+    if word is None:
+        return ShortMonth.LAST_DAY
+    known = [rule.value for rule in ShortMonth]
+    return ShortMonth(Reader([word], word.span).word(*known))
+
+
+def shift(node: s.ShiftNode, scope: Scope) -> Shift:
+    """The shift a node declares.
+
+    Raises:
+        InputError: it has a mistake that leaves no shift.
+    """
+    parts: list[ShiftPart] = []
+    for row in node.rows:
+        with scope.problems.catching():
+            parts.append(_part(row))
+    with scope.problems.catching():
+        _refuse_same_start(parts)
+    if not node.rows:
+        raise InputError.one(
+            "empty",
+            f'the shift "{node.name.text}" has no parts',
+            node.name.span,
+            'name at least one: { "A" from 06:00  "B" from 18:00 }',
+        )
+    scope.need(node.clock.text, node.clock.span, "clock")
+    return Shift(node.name.text, node.clock.text, tuple(parts), node.span)
+
+
+def _part(row: s.ShiftRow) -> ShiftPart:
+    days = {day for words in row.days for day in _days(words)} or set(range(7))
+    return ShiftPart(row.label.text, minutes_of(row.start), tuple(sorted(days)), row.span)
+
+
+def _days(words: tuple[Word, ...]) -> list[int]:
+    """The weekdays of ``mon`` or ``sat to mon``, which runs past Sunday."""
+    _refuse_dash(words[0])
+    numbers = [_weekday(Reader([word], word.span)) for word in words]
+    first, last = numbers[0], numbers[-1]
+    return [(first + k) % 7 for k in range((last - first) % 7 + 1)]
+
+
+def _refuse_dash(word: Word) -> None:
+    first, dash, last = word.text.partition("-")
+    if dash and first in _WEEKDAY_NUMBERS and last in _WEEKDAY_NUMBERS:
+        message = f'expected a weekday, but found "{word.text}"'
+        raise InputError.one("unknown-option", message, word.span, f"write: {first} to {last}")
+
+
+def _refuse_same_start(parts: list[ShiftPart]) -> None:
+    seen: dict[tuple[int, int], ShiftPart] = {}
+    for part in parts:
+        for day in part.weekdays:
+            other = seen.setdefault((day, part.from_minutes), part)
+            if other is not part:
+                raise InputError.one(
+                    "duplicate-start",
+                    f'"{part.label}" begins when "{other.label}" does, on {WEEKDAYS[day]}',
+                    part.span,
+                    "each part of a day needs a start of its own",
+                )

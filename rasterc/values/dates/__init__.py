@@ -1,0 +1,1 @@
+"""Time: zones, clocks and their steps, shifts, date patterns and the names they print."""

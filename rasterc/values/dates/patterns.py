@@ -1,0 +1,270 @@
+"""Date patterns: the letters of Unicode Technical Standard 35, part 4 (Dates), that a code needs.
+
+Weeks and weekday numbers are those of ISO 8601 in every language: weeks begin on Monday, and
+week 1 has the year's first Thursday. Digits are 0 to 9 in every language. ASCII letters that are
+no pattern letter are refused unless quoted, so that a forgotten apostrophe never prints a date
+part by accident.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass
+from enum import StrEnum
+
+from rasterc.diagnostics import Diagnostic, InputError, Span
+from rasterc.values.dates.clocks import ClockValue
+from rasterc.values.dates.languages import Names
+
+MAX_PATTERN = 200  # characters
+
+Render = Callable[[ClockValue], str]
+_Number = Callable[[ClockValue], int]
+_Maker = Callable[[int, Names], Render]
+
+
+class Shows(StrEnum):
+    """What part of a clock a letter shows."""
+
+    DAY = "day"  # the production day
+    TIME = "time"  # the wall time
+
+
+@dataclass(frozen=True, slots=True)
+class Letter:
+    """A pattern letter: what it stands for, how often it may be repeated, how to print it."""
+
+    meaning: str
+    shows: Shows
+    counts: tuple[int, ...]
+    make: _Maker
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """A run of one letter (``letter`` "M", ``count`` 3), or literal text (``letter`` "")."""
+
+    letter: str
+    count: int
+    text: str
+    render: Render
+
+    @property
+    def shows(self) -> Shows | None:
+        """The part of the clock it shows, None for literal text."""
+        return LETTERS[self.letter].shows if self.letter else None
+
+
+@dataclass(frozen=True, slots=True)
+class Pattern:
+    """A date pattern in a language, ready to print."""
+
+    parts: tuple[Part, ...]
+
+    def render(self, value: ClockValue) -> str:
+        """The text of a clock value."""
+        return "".join([part.render(value) for part in self.parts])
+
+
+def parse_pattern(raw: str, span: Span | None, names: Names) -> Pattern:
+    """The pattern written as ``raw`` at ``span``.
+
+    Raises:
+        InputError: with a fault for each word that holds letters which are not understood.
+    """
+    if len(raw) > MAX_PATTERN:
+        message = f"the date pattern has more than {MAX_PATTERN} characters"
+        raise InputError.one(
+            "bad-date-pattern", message, span, "put its text in literals beside it"
+        )
+    parts: list[Part] = []
+    faults: list[Diagnostic] = []
+    reported_to = 0  # the end of the word last reported
+    for token in _tokens(raw):
+        place = span.part(token.start, token.end) if span else None
+        fault = _fault(token, place)
+        if fault:
+            faults += [fault] if token.start >= reported_to else []
+            reported_to = _WORD.match(raw, token.end).end()  # type: ignore[union-attr]
+        elif token.kind is _Kind.LETTER:
+            letter, count = token.text[0], len(token.text)
+            parts.append(Part(letter, count, token.text, LETTERS[letter].make(count, names)))
+        else:
+            parts.append(Part("", 0, token.text, _constant(token.text)))
+    if faults:
+        raise InputError(faults)
+    return Pattern(tuple(parts))
+
+
+_WORD = re.compile(r"[^\W\d_]*")
+
+
+class _Kind(StrEnum):
+    LETTER = "letter"
+    TEXT = "text"
+    UNCLOSED = "unclosed"
+    DOUBLE_QUOTED = "double-quoted"
+
+
+@dataclass(frozen=True, slots=True)
+class _Token:
+    """Characters ``start`` to ``end`` of a pattern, and the letters or text they stand for."""
+
+    kind: _Kind
+    start: int
+    end: int
+    text: str
+
+
+def _tokens(raw: str) -> Iterator[_Token]:
+    """Runs of one letter and literal texts, in order."""
+    at = 0
+    while at < len(raw):
+        token = _token(raw, at)
+        yield token
+        at = token.end
+
+
+def _token(raw: str, at: int) -> _Token:
+    if raw[at] == "'":
+        return _quoted(raw, at)
+    if raw[at] == '"':
+        end = raw.find('"', at + 1) + 1 or len(raw)
+        return _Token(_Kind.DOUBLE_QUOTED, at, end, raw[at:end])
+    end = at + 1
+    while end < len(raw) and raw[end] == raw[at]:
+        end += 1
+    kind = _Kind.LETTER if raw[at].isascii() and raw[at].isalpha() else _Kind.TEXT
+    return _Token(kind, at, end, raw[at:end])
+
+
+def _quoted(raw: str, start: int) -> _Token:
+    """Text between apostrophes; two in a row are an apostrophe, inside and outside."""
+    if raw.startswith("''", start):
+        return _Token(_Kind.TEXT, start, start + 2, "'")
+    at, text = start + 1, ""
+    while at < len(raw):
+        if raw.startswith("''", at):
+            text, at = text + "'", at + 2
+        elif raw[at] == "'":
+            return _Token(_Kind.TEXT, start, at + 1, text)
+        else:
+            text, at = text + raw[at], at + 1
+    return _Token(_Kind.UNCLOSED, start, len(raw), text)
+
+
+def _fault(token: _Token, place: Span | None) -> Diagnostic | None:
+    match token.kind:
+        case _Kind.UNCLOSED:
+            message = "the apostrophe is not closed"
+            help = "text between apostrophes prints as it stands; '' prints an apostrophe"
+        case _Kind.DOUBLE_QUOTED:
+            message = "a date pattern has no double quotes"
+            help = f"write the pattern bare, dd.MM.yyyy, and text in it as '{token.text[1:-1]}'"
+        case _Kind.LETTER if token.text[0] not in LETTERS:
+            message = f'"{token.text[0]}" is no letter of date patterns'
+            help = _REMEDIES.get(token.text[0]) or _quote_it(token.text)
+        case _Kind.LETTER if len(token.text) not in LETTERS[token.text[0]].counts:
+            letter = LETTERS[token.text[0]]
+            message = f'"{token.text}" is no form of the {letter.meaning}'
+            help = "write " + ", ".join(token.text[0] * n for n in letter.counts)
+        case _:
+            return None
+    return Diagnostic("bad-date-pattern", message, place, help)
+
+
+def _quote_it(text: str) -> str:
+    return f"to print it, write it between apostrophes: '{text}'"
+
+
+_REMEDIES = {
+    "A": "AM and PM are a",
+    "B": "AM and PM are a",
+    "F": "the weekday's number is e",
+    "G": "eras are not printed; the year is yyyy",
+    "J": "the day of the year is DDD",
+    "N": "months are M, minutes m",
+    "S": "seconds are ss",
+    "U": "the year is y",
+    "W": "the week of the year is ww",
+    "X": "offsets from UTC are not printed",
+    "Z": "offsets from UTC are not printed; to print the letter, write 'Z'",
+    "b": "AM and PM are a",
+    "i": "minutes are mm; the weekday's number is e",
+    "j": "the day is d, the day of the year DDD",
+    "n": "months are M, minutes m",
+    "u": "the year is y, the weekday's number e",
+    "v": "zone names are not printed",
+    "x": "offsets from UTC are not printed",
+    "z": "zone names are not printed",
+}
+
+
+def _constant(text: str) -> Render:
+    return lambda _: text
+
+
+def _number(get: _Number) -> _Maker:
+    """The number in at least as many digits as letters."""
+    return lambda count, _: lambda value: f"{get(value):0{count}}"
+
+
+def _year(get: _Number) -> _Maker:
+    """Two letters: the last two digits. Otherwise as many digits as letters, or more."""
+
+    def make(count: int, names: Names) -> Render:
+        return _number(lambda value: get(value) % 100 if count == 2 else get(value))(count, names)
+
+    return make
+
+
+_WIDTHS = {3: "abbreviated", 4: "wide", 5: "narrow", 6: "short"}
+
+
+def _month(context: str) -> _Maker:
+    def make(count: int, names: Names) -> Render:
+        if count <= 2:
+            return _number(lambda value: value.day.month)(count, names)
+        texts = names.months[f"{context} {_WIDTHS[count]}"]
+        return lambda value: texts[value.day.month - 1]
+
+    return make
+
+
+def _weekday(context: str, numbers_up_to: int) -> _Maker:
+    def make(count: int, names: Names) -> Render:
+        if count <= numbers_up_to:
+            return _number(lambda value: value.day.isoweekday())(count, names)
+        texts = names.days[f"{context} {_WIDTHS[max(count, 3)]}"]
+        return lambda value: texts[value.day.weekday()]
+
+    return make
+
+
+def _half_day(count: int, names: Names) -> Render:
+    texts = names.half_days[_WIDTHS[max(count, 3)]]
+    return lambda value: texts[value.wall.hour // 12]
+
+
+LETTERS: Mapping[str, Letter] = {
+    "y": Letter("year", Shows.DAY, (1, 2, 4), _year(lambda v: v.day.year)),
+    "Y": Letter("year of the week", Shows.DAY, (1, 2, 4), _year(lambda v: v.day.isocalendar()[0])),
+    "Q": Letter("quarter", Shows.DAY, (1, 2), _number(lambda v: (v.day.month + 2) // 3)),
+    "q": Letter("quarter", Shows.DAY, (1, 2), _number(lambda v: (v.day.month + 2) // 3)),
+    "M": Letter("month", Shows.DAY, (1, 2, 3, 4, 5), _month("format")),
+    "L": Letter("month (stand-alone name)", Shows.DAY, (1, 2, 3, 4, 5), _month("stand-alone")),
+    "w": Letter("week", Shows.DAY, (1, 2), _number(lambda v: v.day.isocalendar()[1])),
+    "d": Letter("day", Shows.DAY, (1, 2), _number(lambda v: v.day.day)),
+    "D": Letter("day of the year", Shows.DAY, (1, 2, 3), _number(lambda v: v.day.timetuple()[7])),
+    "E": Letter("weekday name", Shows.DAY, (1, 2, 3, 4, 5, 6), _weekday("format", 0)),
+    "e": Letter("weekday", Shows.DAY, (1, 2, 3, 4, 5, 6), _weekday("format", 2)),
+    "c": Letter("weekday (stand-alone)", Shows.DAY, (1, 3, 4, 5, 6), _weekday("stand-alone", 1)),
+    "a": Letter("AM or PM", Shows.TIME, (1, 2, 3, 4, 5), _half_day),
+    "h": Letter("hour 1 to 12", Shows.TIME, (1, 2), _number(lambda v: v.wall.hour % 12 or 12)),
+    "H": Letter("hour 0 to 23", Shows.TIME, (1, 2), _number(lambda v: v.wall.hour)),
+    "K": Letter("hour 0 to 11", Shows.TIME, (1, 2), _number(lambda v: v.wall.hour % 12)),
+    "k": Letter("hour 1 to 24", Shows.TIME, (1, 2), _number(lambda v: v.wall.hour or 24)),
+    "m": Letter("minute", Shows.TIME, (1, 2), _number(lambda v: v.wall.minute)),
+    "s": Letter("second", Shows.TIME, (1, 2), _number(lambda v: v.wall.second)),
+}

@@ -1,0 +1,100 @@
+"""Shifts: which one runs at a wall time, and when it began.
+
+A shift's parts begin at weekly points (weekday and minute of the wall clock); the running one is
+the latest whose point is at or before the wall time, going round the week. This is by wall time
+also when clocks change: in a repeated hour a part that began in its first pass has not begun yet
+at the start of the second pass. The part belongs to the production day on which it began, even
+when it runs past the start of the next.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta, tzinfo
+from zoneinfo import ZoneInfo
+
+from rasterc.diagnostics import Diagnostic
+from rasterc.source.message import Shift, ShiftPart
+from rasterc.values.dates.clocks import ClockValue, production_day
+from rasterc.values.dates.zones import gap_end, settle
+
+MINUTES_PER_DAY = 24 * 60
+MINUTES_PER_WEEK = 7 * MINUTES_PER_DAY
+_WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
+
+
+@dataclass(frozen=True, slots=True)
+class RunningShift:
+    """The part of a shift that runs, the wall time at which it began and the production day then.
+
+    ``began`` has a zone unless the shift's clock is a fixed date. A beginning that the clocks skip
+    is the first moment after the change; of one that comes twice it is the first.
+    """
+
+    label: str
+    began: datetime
+    day: date
+
+    @property
+    def start(self) -> ClockValue:
+        """What ``start of SHIFT`` shows."""
+        return ClockValue(self.began, self.day)
+
+
+@dataclass(frozen=True, slots=True)
+class Schedule:
+    """A shift's begin points through the week, sorted: minutes from Monday 00:00, and labels."""
+
+    shift: Shift
+    points: tuple[int, ...]
+    labels: tuple[str, ...]
+    day_from_minutes: int
+
+    def running(self, wall: datetime) -> RunningShift:
+        """The part running at a wall time.
+
+        Raises:
+            OverflowError: it began before year 1.
+        """
+        minute = wall.weekday() * MINUTES_PER_DAY + wall.hour * 60 + wall.minute
+        index = bisect_right(self.points, minute) - 1  # -1: the week's last, begun the week before
+        back = (minute - self.points[index]) % MINUTES_PER_WEEK
+        naive = wall.replace(tzinfo=None, fold=0, second=0, microsecond=0)
+        began = naive - timedelta(minutes=back)
+        day = production_day(began, self.day_from_minutes)
+        return RunningShift(self.labels[index], _in_zone(began, wall.tzinfo), day)
+
+
+def _in_zone(began: datetime, zone: tzinfo | None) -> datetime:
+    if not isinstance(zone, ZoneInfo):
+        return began
+    return gap_end(began, zone) or settle(began, zone)
+
+
+def schedule(shift: Shift, day_from_minutes: int) -> tuple[Schedule, list[Diagnostic]]:
+    """The begin points of a shift, and what is wrong with them."""
+    at: dict[int, ShiftPart] = {}
+    faults: list[Diagnostic] = []
+    for part in shift.parts:
+        for weekday in part.weekdays:
+            minute = weekday * MINUTES_PER_DAY + part.from_minutes
+            if minute in at:
+                faults.append(_same_beginning(part, at[minute], weekday))
+            at.setdefault(minute, part)
+    if not at:
+        faults.append(Diagnostic("empty-shift", f'shift "{shift.name}" never begins', shift.span))
+    points = tuple(sorted(at))
+    labels = tuple(at[point].label for point in points)
+    return Schedule(shift, points, labels, day_from_minutes), faults
+
+
+def _same_beginning(part: ShiftPart, earlier: ShiftPart, weekday: int) -> Diagnostic:
+    hour, minute = divmod(part.from_minutes, 60)
+    return Diagnostic(
+        "overlapping-shifts",
+        f'"{earlier.label}" and "{part.label}" both begin at {hour:02}:{minute:02} '
+        f"on {_WEEKDAYS[weekday]}",
+        part.span,
+        "let them begin at different times, or on different days with `on mon to fri`",
+    )

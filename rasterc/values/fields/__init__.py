@@ -1,0 +1,1 @@
+"""Fields: what a declared name prints, and the options applied to it."""

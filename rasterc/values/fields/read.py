@@ -1,0 +1,135 @@
+"""Reading fields: what a declared name prints, with its date pattern, width and options."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from rasterc.diagnostics import Diagnostic, InputError, did_you_mean
+from rasterc.source.message import Argument, Field, Literal, Message
+from rasterc.source.message import Piece as SourcePiece
+from rasterc.values.dates.languages import Names
+from rasterc.values.declarations import MAX_NESTING, too_deep
+from rasterc.values.fields.kinds import (
+    CheckText,
+    FieldPlan,
+    InputText,
+    JoinedText,
+    Piece,
+    ShiftText,
+    Source,
+)
+from rasterc.values.fields.options import Option
+from rasterc.values.fields.read_clock import read_clock_field
+from rasterc.values.fields.read_counter import read_counter_field
+from rasterc.values.fields.read_options import Context, read_options
+from rasterc.values.given.inputs import InputRule
+from rasterc.values.model import Run
+
+
+class FieldReader:
+    """Makes the fields of a message ready, adding what is wrong with them to ``faults``."""
+
+    def __init__(
+        self,
+        message: Message,
+        inputs: Mapping[str, InputRule],
+        names: Names,
+        faults: list[Diagnostic],
+    ) -> None:
+        self.message = message
+        self.inputs = inputs
+        self.names = names
+        self.faults = faults
+        self._named: dict[str, Source | None] = {}
+        self._within: list[str] = []
+
+    def pieces(self, pieces: Sequence[SourcePiece]) -> tuple[Piece, ...]:
+        """Pieces made ready; those with faults are left out."""
+        ready = (self._literal(p) if isinstance(p, Literal) else self.field(p) for p in pieces)
+        return tuple(piece for piece in ready if piece is not None)
+
+    def field(self, field: Field) -> FieldPlan | None:
+        """A field made ready; None when it has faults."""
+        known = len(self.faults)
+        source, options = self._read(field)
+        if source is None or len(self.faults) > known:
+            return None
+        return FieldPlan(field.name, field.span, source, options)
+
+    def named(self, name: str) -> Source | None:
+        """A declared text or check made ready, once; None when it has faults."""
+        if name in self._named:
+            return self._named[name]
+        span = (self.message.texts.get(name) or self.message.checks[name]).span
+        if name in self._within or len(self._within) == MAX_NESTING:
+            self.faults.append(too_deep(name, span))
+            return None
+        self._within.append(name)
+        known = len(self.faults)
+        source = self._text(name) if name in self.message.texts else self._check(name)
+        self._within.pop()
+        self._named[name] = source if len(self.faults) == known else None
+        return self._named[name]
+
+    @staticmethod
+    def _literal(literal: Literal) -> Run:
+        return Run(literal.text, "", literal.span)
+
+    def _read(self, field: Field) -> tuple[Source | None, tuple[Option, ...]]:
+        message, name = self.message, field.name
+        if message.in_doubt(name):
+            return None, self._look_through(field)
+        if name in message.clocks:
+            return read_clock_field(field, message, self.names, self.faults)
+        if name in message.counters:
+            return read_counter_field(field, message, self.names, self.faults)
+        source: Source | None = None
+        if name in message.shifts:
+            source = ShiftText(name)
+        elif name in message.inputs:
+            source = InputText(self.inputs[name])
+        elif name in message.texts or name in message.checks:
+            source = self.named(name)
+        elif message.gaps is not None:  # it has been reported, and its kind is not known
+            return None, ()
+        else:
+            self._unknown(field)
+        return source, self._options(field.arguments)
+
+    def _look_through(self, field: Field) -> tuple[Option, ...]:
+        """Add what is wrong with the arguments of a field whose declaration is in doubt."""
+        kind = self.message.gaps.kinds.get(field.name) if self.message.gaps else None
+        if kind == "clock":
+            return read_clock_field(field, self.message, self.names, self.faults)[1]
+        if kind == "counter":
+            return read_counter_field(field, self.message, self.names, self.faults)[1]
+        printed = kind in ("shift", "input", "text", "check")
+        return self._options(field.arguments) if printed else ()
+
+    def _unknown(self, field: Field) -> None:
+        m = self.message
+        kinds = (m.clocks, m.shifts, m.counters, m.inputs, m.texts, m.checks)
+        help = did_you_mean(field.name, [name for kind in kinds for name in kind])
+        message = f'nothing that can be printed is called "{field.name}"'
+        self.faults.append(Diagnostic("unknown-name", message, field.span, help))
+
+    def _text(self, name: str) -> Source:
+        declared = self.message.texts[name]
+        return JoinedText(declared, self.pieces(declared.pieces))
+
+    def _check(self, name: str) -> Source | None:
+        from rasterc.values.given.check_characters import find_algorithm
+
+        declared = self.message.checks[name]
+        pieces = self.pieces(declared.pieces)
+        try:
+            algorithm = find_algorithm(declared.algorithm, declared.algorithm_span)
+        except InputError as error:
+            self.faults += error.diagnostics
+            return None
+        return CheckText(declared, algorithm, pieces)
+
+    def _options(self, arguments: Sequence[Argument]) -> tuple[Option, ...]:
+        options, faults = read_options(arguments, Context(self.message, self.names.language))
+        self.faults += faults
+        return options
