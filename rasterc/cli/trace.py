@@ -21,7 +21,7 @@ from rasterc.cli.times import iso, period
 from rasterc.diagnostics import visible
 
 if TYPE_CHECKING:
-    from rasterc.source.message import Counter
+    from rasterc.source.declarations import Counter
     from rasterc.tracing.trace import CounterRanges, Group, Match, TraceResult
     from rasterc.values.plan import Plan
 

@@ -13,7 +13,7 @@ from functools import partial
 import numpy as np
 from numpy.typing import NDArray
 
-from rasterc.source.message import MoveTo, Offset, ShortMonth, Step, Target, Unit
+from rasterc.source.declarations import MoveTo, Offset, ShortMonth, Step, Target, Unit
 
 Days = NDArray[np.int64]
 

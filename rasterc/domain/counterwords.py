@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from rasterc.domain.words import Count, Layer, Words
-from rasterc.source.message import Counter
+from rasterc.source.declarations import Counter
 from rasterc.values.given.automaton import States
 from rasterc.values.given.counters import text_of, value_of
 

@@ -12,7 +12,7 @@ from rasterc.domain.tracks import Track
 from rasterc.extremes.dates import printed_clocks
 from rasterc.extremes.group import Assignment
 from rasterc.extremes.model import Edge, Witness
-from rasterc.source.message import AtEnd, Counter
+from rasterc.source.declarations import AtEnd, Counter
 from rasterc.values import Plan
 from rasterc.values.dates.offsets import Flags, offsets_between
 from rasterc.values.dates.patterns import Shows

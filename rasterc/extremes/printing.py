@@ -17,7 +17,7 @@ from rasterc.extremes.rounds import SHOWN_IN_PART, round_of
 from rasterc.extremes.sight import Sight
 from rasterc.extremes.stretches import restart_keys
 from rasterc.extremes.variables import Domain, domains_of, shows_whole
-from rasterc.source.message import AtEnd, Counter, Restart
+from rasterc.source.declarations import AtEnd, Counter, Restart
 from rasterc.values import Instant, Places, Plan
 from rasterc.values.dates.offsets import moment_of
 from rasterc.values.moment import Moment

@@ -11,7 +11,7 @@ from rasterc.domain.words import Words
 from rasterc.extremes.atoms import Kind, Variable, Varying, Whole
 from rasterc.extremes.tape import NotPlacedError, Placed, Tape
 from rasterc.extremes.variables import shows_whole
-from rasterc.source.message import AtEnd, Counter
+from rasterc.source.declarations import AtEnd, Counter
 from rasterc.values import Instant, Plan
 from rasterc.values.given.counters import prints
 

@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 
 from rasterc.domain.words import Words
-from rasterc.source.message import Shift, Table
+from rasterc.source.declarations import Shift, Table
 from rasterc.values.fields.kinds import (
     CheckText,
     ClockTable,

@@ -13,7 +13,7 @@ from rasterc.domain.timeline import Timeline
 from rasterc.extremes.clockgroup import minute_codes
 from rasterc.extremes.clockwork import Clockwork
 from rasterc.extremes.runs import Pattern, Stretches, pattern
-from rasterc.source.message import Counter, Restart
+from rasterc.source.declarations import Counter, Restart
 from rasterc.values.dates.offsets import Flags, Minutes
 
 

@@ -9,7 +9,7 @@ from rasterc.domain.counterwords import CounterWords
 from rasterc.domain.inputwords import input_words, stands_alone
 from rasterc.domain.words import Words
 from rasterc.extremes.atoms import Kind, Variable, Varying, Whole, reads_of
-from rasterc.source.message import Counter
+from rasterc.source.declarations import Counter
 from rasterc.values import Plan
 from rasterc.values.fields.kinds import CounterText, FieldPlan, InputText, JoinedText, fields_read
 from rasterc.values.fields.options import Pad

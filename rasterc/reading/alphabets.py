@@ -17,7 +17,7 @@ from rasterc.reading.texts import (
     loose,
     within_reason,
 )
-from rasterc.source.message import Counter, Table
+from rasterc.source.declarations import Counter, Table
 from rasterc.source.quoting import composed
 from rasterc.values.dates.patterns import Part
 from rasterc.values.fields.kinds import (

@@ -9,7 +9,7 @@ from functools import cache
 from itertools import chain
 from zoneinfo import ZoneInfo
 
-from rasterc.source.message import MoveTo
+from rasterc.source.declarations import MoveTo
 from rasterc.values.dates.clocks import ClockPlan, ClockValue, apply_steps, fixed_clock
 from rasterc.values.dates.patterns import Part, Shows
 from rasterc.values.dates.shifts import Schedule

@@ -1,7 +1,7 @@
 """From text to a typed message: parsing, names and types, diagnostics, the formatter.
 
-A text comes in; a `Message` goes out, or every mistake with its place. Read first `message`, what
-goes out, then the rooms in the order of the work:
+A text comes in; a `Message` goes out, or every mistake with its place. Read first what goes out
+(`message`, with its `declarations` and `pieces`), then the rooms in the order of the work:
 
 - `tree`: the grammar, and the syntax tree: what a text says before its names are known;
 - `repair`: mistakes of syntax, mended so that reading goes on;

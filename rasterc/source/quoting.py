@@ -9,7 +9,7 @@ import re
 import unicodedata
 
 from rasterc.diagnostics import Diagnostic, Span
-from rasterc.source.message import Argument, Word
+from rasterc.source.pieces import Argument, Word
 
 _MAX_ARGUMENTS = 32
 _MAX_PROBLEMS = 100  # more are never shown; a limit on memory

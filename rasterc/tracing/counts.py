@@ -11,7 +11,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from itertools import islice, zip_longest
 
-from rasterc.source.message import Counter
+from rasterc.source.declarations import Counter
 from rasterc.tracing.templates import Template
 from rasterc.values.given.counters import widest
 

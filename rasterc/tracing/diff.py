@@ -15,7 +15,8 @@ from rasterc.diagnostics import Diagnostic, InputError
 from rasterc.domain.horizon import home_zone, stretch
 from rasterc.domain.timeline import Timeline, Which, timeline
 from rasterc.fonts.model import Font
-from rasterc.source.message import Counter, Input, Message
+from rasterc.source.declarations import Counter, Input
+from rasterc.source.message import Message
 from rasterc.source.quoting import composed
 from rasterc.tracing.atoms import Given, lines_of
 from rasterc.tracing.candidates import expanded, joined

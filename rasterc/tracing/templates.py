@@ -14,7 +14,7 @@ from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from functools import cache, lru_cache
 
 from rasterc.diagnostics import InputError, Span
-from rasterc.source.message import Table
+from rasterc.source.declarations import Table
 from rasterc.source.quoting import composed
 from rasterc.values.fields import casing
 from rasterc.values.fields.options import (

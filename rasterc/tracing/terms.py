@@ -15,7 +15,7 @@ from typing import Protocol
 import numpy as np
 
 from rasterc.domain.timeline import Which
-from rasterc.source.message import Counter
+from rasterc.source.declarations import Counter
 from rasterc.tracing import counts, entries
 from rasterc.tracing.candidates import Candidates
 from rasterc.tracing.counts import CounterSet

@@ -9,7 +9,8 @@ from collections.abc import Mapping
 from zoneinfo import ZoneInfo
 
 from rasterc.diagnostics import Diagnostic, InputError, Span
-from rasterc.source.message import Clock, Counter, Message
+from rasterc.source.declarations import Clock, Counter
+from rasterc.source.message import Message
 from rasterc.values.dates.clocks import ClockPlan
 from rasterc.values.dates.shifts import Schedule, schedule
 from rasterc.values.dates.zones import find_zone

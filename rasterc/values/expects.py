@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from rasterc.diagnostics import Diagnostic, InputError, did_you_mean
-from rasterc.source.message import Counter, Expect, Word
+from rasterc.source.declarations import Counter
+from rasterc.source.message import Expect
+from rasterc.source.pieces import Word
 from rasterc.values.given.counters import value_of
 from rasterc.values.model import Instant, ResolvedMessage
 from rasterc.values.moment import Places

@@ -18,7 +18,8 @@ from rasterc.values.given.counters import text_of
 from rasterc.values.model import Instant
 
 if TYPE_CHECKING:
-    from rasterc.source.message import Clock, Message
+    from rasterc.source.declarations import Clock
+    from rasterc.source.message import Message
     from rasterc.values.dates.shifts import Schedule
     from rasterc.values.given.inputs import InputRule
 

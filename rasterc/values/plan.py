@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from zoneinfo import ZoneInfo
 
 from rasterc.diagnostics import Diagnostic, InputError, fail_on_errors
-from rasterc.source.message import Block, Clock, Line, Message, Picture
+from rasterc.source.declarations import Clock
+from rasterc.source.message import Block, Line, Message, Picture
 from rasterc.values.dates.clocks import ClockPlan
 from rasterc.values.dates.shifts import Schedule
 from rasterc.values.fields.kinds import ClockTable, ClockText, FieldPlan, Piece, ShiftText, runs

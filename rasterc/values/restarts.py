@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from datetime import date
 
-from rasterc.source.message import Counter, Restart
+from rasterc.source.declarations import Counter, Restart
 from rasterc.values.moment import Moment
 
 RestartKey = tuple[int, ...]

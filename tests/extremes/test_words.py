@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from rasterc.domain.counterwords import CounterWords
 from rasterc.domain.inputwords import InputWords, OneLength, input_words, stands_alone
 from rasterc.domain.words import Count
-from rasterc.source.message import Counter, Input
+from rasterc.source.declarations import Counter, Input
 from rasterc.values.given.counters import text_of
 from rasterc.values.given.inputs import input_rule
 

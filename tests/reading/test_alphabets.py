@@ -14,7 +14,7 @@ from rasterc.diagnostics import SourceText, Span
 from rasterc.domain.inputwords import InputWords
 from rasterc.reading.alphabets import alphabets, counter_texts, field_texts, input_texts
 from rasterc.reading.texts import alphabets_of, characters, listed, loose
-from rasterc.source.message import Counter, Input
+from rasterc.source.declarations import Counter, Input
 from rasterc.values.given.automaton import build_automaton
 from rasterc.values.given.inputs import InputRule
 from rasterc.values.given.regex import parse_regex

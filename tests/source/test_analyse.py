@@ -4,6 +4,7 @@ from datetime import UTC, date, datetime, timedelta
 
 import pytest
 
+from rasterc.source import declarations as d
 from rasterc.source import message as m
 from rasterc.source import parse_messages
 from rasterc.source.meaning.inputs import MAX_INPUT_LENGTH
@@ -30,12 +31,12 @@ def test_steps_of_a_clock_in_order():
     c = clock("= z + 1 minute - 2 hours + 3 day + 4 weeks - 5 months + 6 years")
     assert c.base == "z"
     assert [(s.amount, s.unit) for s in c.steps] == [
-        (1, m.Unit.MINUTE),
-        (-2, m.Unit.HOUR),
-        (3, m.Unit.DAY),
-        (4, m.Unit.WEEK),
-        (-5, m.Unit.MONTH),
-        (6, m.Unit.YEAR),
+        (1, d.Unit.MINUTE),
+        (-2, d.Unit.HOUR),
+        (3, d.Unit.DAY),
+        (4, d.Unit.WEEK),
+        (-5, d.Unit.MONTH),
+        (6, d.Unit.YEAR),
     ]
     assert c.steps[1].span.text == "- 2 hours"
 
@@ -43,14 +44,14 @@ def test_steps_of_a_clock_in_order():
 @pytest.mark.parametrize(
     ("move", "target", "weekday"),
     [
-        ("month end", m.Target.MONTH_END, None),
-        ("month start", m.Target.MONTH_START, None),
-        ("year end", m.Target.YEAR_END, None),
-        ("year start", m.Target.YEAR_START, None),
-        ("mon", m.Target.WEEKDAY, 0),
-        ("friday", m.Target.WEEKDAY, 4),
-        ("next sunday", m.Target.NEXT_WEEKDAY, 6),
-        ("previous wed", m.Target.PREVIOUS_WEEKDAY, 2),
+        ("month end", d.Target.MONTH_END, None),
+        ("month start", d.Target.MONTH_START, None),
+        ("year end", d.Target.YEAR_END, None),
+        ("year start", d.Target.YEAR_START, None),
+        ("mon", d.Target.WEEKDAY, 0),
+        ("friday", d.Target.WEEKDAY, 4),
+        ("next sunday", d.Target.NEXT_WEEKDAY, 6),
+        ("previous wed", d.Target.PREVIOUS_WEEKDAY, 2),
     ],
 )
 def test_where_a_clock_moves(move, target, weekday):
@@ -60,8 +61,8 @@ def test_where_a_clock_moves(move, target, weekday):
 
 def test_fixed_dates_shift_starts_and_short_months():
     assert clock("= 2028-02-29").fixed == date(2028, 2, 29)
-    assert clock("= z + 1 month").short_month is m.ShortMonth.LAST_DAY
-    assert clock("= z + 1 month, short month next-day").short_month is m.ShortMonth.NEXT_DAY
+    assert clock("= z + 1 month").short_month is d.ShortMonth.LAST_DAY
+    assert clock("= z + 1 month, short month next-day").short_month is d.ShortMonth.NEXT_DAY
     message = read(
         'clock z in "Europe/Dublin"\nclock s = start of crew + 1 day\n'
         'shift crew of z { "N" from 22:00 on sat to mon, wed  "D" from 06:00 }'
@@ -85,18 +86,18 @@ def test_counters():
         1,
         "0123456789",
     )
-    assert (plain.restart, plain.restart_of, plain.at_end) == (m.Restart.NEVER, None, m.AtEnd.STOP)
+    assert (plain.restart, plain.restart_of, plain.at_end) == (d.Restart.NEVER, None, d.AtEnd.STOP)
     assert list(counter("from 9 down to 1, step 4").values) == [9, 5, 1]
     assert counter("from 0 to 9, each 3 times").repeat == 3
     assert counter("from 0 to 9, base 16").digits == "0123456789ABCDEF"
     assert counter('from 0 to 9, digits "XYZ", base 3').digits == "XYZ"
-    assert counter("from 0 to 9, at end wrap").at_end is m.AtEnd.WRAP
+    assert counter("from 0 to 9, at end wrap").at_end is d.AtEnd.WRAP
     assert counter("from 0 to 9, restart daily").restart_of == "z"
     of = counter("from 0 to 9, restart yearly of z")
-    assert (of.restart, of.restart_of) == (m.Restart.YEARLY, "z")
+    assert (of.restart, of.restart_of) == (d.Restart.YEARLY, "z")
     per = counter("from 0 to 9, restart per crew")
-    assert (per.restart, per.restart_of) == (m.Restart.SHIFT, "crew")
-    assert counter("from 0 to 9, restart never").restart is m.Restart.NEVER
+    assert (per.restart, per.restart_of) == (d.Restart.SHIFT, "crew")
+    assert counter("from 0 to 9, restart never").restart is d.Restart.NEVER
 
 
 def test_inputs():

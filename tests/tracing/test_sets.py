@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from rasterc.diagnostics import SourceText, Span
 from rasterc.domain.calendar import date_of
 from rasterc.domain.timeline import timeline
-from rasterc.source.message import Counter, Table
+from rasterc.source.declarations import Counter, Table
 from rasterc.tracing.counts import CounterSet, boxes_of, joined
 from rasterc.tracing.templates import applied, matcher, template_of, undone
 from rasterc.values import Instant

@@ -9,28 +9,22 @@ from types import SimpleNamespace
 import pytest
 
 from rasterc.diagnostics import SourceText, Span
-from rasterc.source.message import (
-    Argument,
-    Block,
+from rasterc.source.declarations import (
     Check,
     Clock,
     Counter,
-    Field,
     Input,
-    Line,
-    Literal,
-    Message,
     MoveTo,
     Offset,
-    Piece,
     Shift,
     ShiftPart,
     Table,
     Target,
     Text,
     Unit,
-    Word,
 )
+from rasterc.source.message import Block, Line, Message
+from rasterc.source.pieces import Argument, Field, Literal, Piece, Word
 
 NOWHERE = Span(SourceText("test", ""), 0, 0)
 WEEK = tuple(range(7))

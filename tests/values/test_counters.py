@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from rasterc.source.message import DIGITS_36, AtEnd, Restart
+from rasterc.source.declarations import DIGITS_36, AtEnd, Restart
 from rasterc.values import Instant, prepare, restart_key
 from rasterc.values.given.counters import (
     Count,

@@ -5,7 +5,9 @@ from datetime import datetime
 import pytest
 
 from rasterc.diagnostics import InputError
-from rasterc.source.message import DIGITS_36, Expect, Word
+from rasterc.source.declarations import DIGITS_36
+from rasterc.source.message import Expect
+from rasterc.source.pieces import Word
 from rasterc.values import evaluate_expect, prepare
 
 

@@ -7,7 +7,8 @@ from dataclasses import dataclass
 
 from rasterc.checks.subject import Subject
 from rasterc.diagnostics import Span
-from rasterc.source.message import Line, Picture, Table
+from rasterc.source.declarations import Table
+from rasterc.source.message import Line, Picture
 from rasterc.values import Run
 from rasterc.values.fields.kinds import (
     CheckText,

@@ -10,7 +10,7 @@ from rasterc.checks.model import Example, Finding, Rule, Subject
 from rasterc.checks.pace import MINUTES_PER_DAY, most_products
 from rasterc.checks.printed.dates import Token, marks
 from rasterc.diagnostics import Severity, Span
-from rasterc.source.message import AtEnd, Counter, Restart
+from rasterc.source.declarations import AtEnd, Counter, Restart
 from rasterc.values.fields.kinds import ClockTable, CounterText, InputText, ShiftText
 from rasterc.values.given.counters import prints
 

@@ -12,7 +12,7 @@ from rasterc.checks.model import Example, Finding, Rule, Subject
 from rasterc.checks.printed.alphabets import printed_fields
 from rasterc.checks.printed.dates import MONTHS, WEEKDAYS, kept_cells
 from rasterc.diagnostics import Severity
-from rasterc.source.message import Table
+from rasterc.source.declarations import Table
 from rasterc.values.dates.clocks import ClockValue
 from rasterc.values.fields.kinds import ClockTable, ClockText, FieldPlan
 from rasterc.values.fields.options import LookUp, Option

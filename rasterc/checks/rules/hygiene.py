@@ -8,7 +8,8 @@ from dataclasses import replace
 from rasterc.checks.model import Example, Finding, Rule, Subject
 from rasterc.checks.silence import covers
 from rasterc.diagnostics import Diagnostic, InputError, Severity, Span
-from rasterc.source.message import Check, Clock, Counter, Input, Message, Shift, Text
+from rasterc.source.declarations import Check, Clock, Counter, Input, Shift, Text
+from rasterc.source.message import Message
 
 _Declaration = Clock | Shift | Counter | Input | Text | Check
 _PLAIN = 'message example { raster 7 font upright-7 block { line: "LOT 7" } '

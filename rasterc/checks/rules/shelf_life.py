@@ -18,7 +18,7 @@ from rasterc.checks.printed.durability import (
     stated_day,
 )
 from rasterc.diagnostics import Severity
-from rasterc.source.message import Clock, MoveTo, Restart, ShortMonth
+from rasterc.source.declarations import Clock, MoveTo, Restart, ShortMonth
 from rasterc.values.fields.kinds import CounterText, InputText
 from rasterc.values.fields.options import LookUp
 

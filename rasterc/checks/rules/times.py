@@ -10,7 +10,7 @@ from rasterc.checks.model import Example, Finding, Rule, Subject
 from rasterc.checks.printed.dates import HOURS, Mark, marks
 from rasterc.checks.printed.durability import chain_of
 from rasterc.diagnostics import Severity, Span
-from rasterc.source.message import Clock
+from rasterc.source.declarations import Clock
 from rasterc.values.dates.shifts import MINUTES_PER_DAY, Schedule
 from rasterc.values.fields.kinds import CounterText, ShiftText
 

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from enum import Enum
 
 from rasterc.diagnostics import Span
-from rasterc.source.message import Field, Literal, Piece, Word
+from rasterc.source.pieces import Field, Literal, Piece, Word
 from rasterc.source.tree import syntax as s
 
 

@@ -13,8 +13,9 @@ from rasterc.source.meaning.phrases import once, whole_number
 from rasterc.source.meaning.promises import expect, require, silence
 from rasterc.source.meaning.references import names_in, reached
 from rasterc.source.meaning.scope import Problems, Scope
-from rasterc.source.message import Block, Expect, Gaps, Message, Require, Silence, Word
+from rasterc.source.message import Block, Expect, Gaps, Message, Require, Silence
 from rasterc.source.parse import Parsed
+from rasterc.source.pieces import Word
 from rasterc.source.tree import syntax as s
 
 MIN_RASTER, MAX_RASTER = 5, 16

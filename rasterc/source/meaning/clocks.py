@@ -6,9 +6,7 @@ from dataclasses import replace
 from datetime import date
 
 from rasterc.diagnostics import InputError, Span
-from rasterc.source.meaning.phrases import Reader, minutes_of, nearest, whole_number
-from rasterc.source.meaning.scope import Scope
-from rasterc.source.message import (
+from rasterc.source.declarations import (
     Clock,
     MoveTo,
     Offset,
@@ -18,8 +16,10 @@ from rasterc.source.message import (
     Step,
     Target,
     Unit,
-    Word,
 )
+from rasterc.source.meaning.phrases import Reader, minutes_of, nearest, whole_number
+from rasterc.source.meaning.scope import Scope
+from rasterc.source.pieces import Word
 from rasterc.source.repair import foreign_ways
 from rasterc.source.tree import syntax as s
 

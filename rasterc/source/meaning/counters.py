@@ -5,9 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from rasterc.diagnostics import InputError, Span
+from rasterc.source.declarations import DIGITS_36, AtEnd, Counter, Restart
 from rasterc.source.meaning.phrases import MAX_NUMBER, Reader, apply_options, whole_number
 from rasterc.source.meaning.scope import Scope
-from rasterc.source.message import DIGITS_36, AtEnd, Counter, Restart, Word
+from rasterc.source.pieces import Word
 from rasterc.source.tree import syntax as s
 
 

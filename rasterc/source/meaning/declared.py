@@ -6,6 +6,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import TypeVar
 
+from rasterc.source.declarations import Check, Clock, Counter, Input, Shift, Table, Text
 from rasterc.source.meaning.clocks import clock, shift
 from rasterc.source.meaning.counters import counter
 from rasterc.source.meaning.inputs import input_
@@ -13,7 +14,6 @@ from rasterc.source.meaning.lines import check_pieces
 from rasterc.source.meaning.references import check_references, references
 from rasterc.source.meaning.scope import Scope, kind_of, place_of
 from rasterc.source.meaning.tables import table
-from rasterc.source.message import Check, Clock, Counter, Input, Shift, Table, Text
 from rasterc.source.tree import syntax as s
 
 T = TypeVar("T")

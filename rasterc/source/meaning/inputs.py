@@ -6,9 +6,9 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from rasterc.diagnostics import InputError, Span
+from rasterc.source.declarations import Input
 from rasterc.source.meaning.phrases import Reader, apply_options
 from rasterc.source.meaning.scope import Scope
-from rasterc.source.message import Input
 from rasterc.source.tree import syntax as s
 
 MAX_INPUT_LENGTH = 64

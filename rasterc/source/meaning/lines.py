@@ -8,7 +8,8 @@ from dataclasses import dataclass, replace
 from rasterc.diagnostics import InputError, Span
 from rasterc.source.meaning.phrases import Handler, Reader, apply_attributes
 from rasterc.source.meaning.scope import Scope
-from rasterc.source.message import Align, Block, Field, Line, Picture, Piece, Word
+from rasterc.source.message import Align, Block, Line, Picture
+from rasterc.source.pieces import Field, Piece, Word
 from rasterc.source.tree import syntax as s
 
 MAX_GAP = 1_000

@@ -9,7 +9,7 @@ from typing import TypeVar
 
 from rasterc.diagnostics import InputError, Span
 from rasterc.source.meaning.scope import Problems
-from rasterc.source.message import Word
+from rasterc.source.pieces import Word
 from rasterc.source.tree.syntax import Phrase
 
 T = TypeVar("T")

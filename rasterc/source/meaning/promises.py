@@ -6,10 +6,12 @@ from collections.abc import Mapping
 from datetime import UTC, datetime, timedelta, timezone
 
 from rasterc.diagnostics import InputError, Span
+from rasterc.source.declarations import Counter
 from rasterc.source.meaning.clocks import date_of
 from rasterc.source.meaning.phrases import MAX_NUMBER, time_of, whole_number
 from rasterc.source.meaning.scope import Scope
-from rasterc.source.message import Comparison, Counter, Expect, Require, Silence, Word
+from rasterc.source.message import Comparison, Expect, Require, Silence
+from rasterc.source.pieces import Word
 from rasterc.source.tree import syntax as s
 
 

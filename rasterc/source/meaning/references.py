@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable, Mapping
 from itertools import pairwise
 
 from rasterc.source.meaning.scope import Scope, kind_of
-from rasterc.source.message import Field, Piece
+from rasterc.source.pieces import Field, Piece
 from rasterc.source.tree import syntax as s
 
 MAX_DEPTH = 50

@@ -6,9 +6,10 @@ import re
 from dataclasses import dataclass, replace
 
 from rasterc.diagnostics import InputError
+from rasterc.source.declarations import Table
 from rasterc.source.meaning.phrases import MAX_NUMBER, Reader, apply_options
 from rasterc.source.meaning.scope import Scope
-from rasterc.source.message import Table, Word
+from rasterc.source.pieces import Word
 from rasterc.source.tree import syntax as s
 
 MAX_ROWS = 10_000

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING, Any, cast
 
 from rasterc.diagnostics import Diagnostic, SourceText, Span
-from rasterc.source.message import Field, Literal, Piece, Word
+from rasterc.source.pieces import Field, Literal, Piece, Word
 from rasterc.source.quoting import quoted_word, split_arguments
 from rasterc.source.tree import syntax as s
 

@@ -12,7 +12,7 @@ from collections.abc import Iterator
 from typing import NamedTuple
 
 from rasterc.diagnostics import SourceText, Span
-from rasterc.source.message import Literal, Piece, Word
+from rasterc.source.pieces import Literal, Piece, Word
 
 DECLARATIONS = ("clock", "shift", "counter", "input", "table", "text", "check")
 SETTINGS = ("raster", "font", "language", "spacing", "gap")

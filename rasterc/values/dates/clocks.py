@@ -19,7 +19,7 @@ from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
-from rasterc.source.message import Clock, Offset, ShortMonth, Step
+from rasterc.source.declarations import Clock, Offset, ShortMonth, Step
 from rasterc.values.dates.steps import add_offset, move_to
 from rasterc.values.dates.zones import settle
 

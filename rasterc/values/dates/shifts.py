@@ -15,7 +15,7 @@ from datetime import date, datetime, timedelta, tzinfo
 from zoneinfo import ZoneInfo
 
 from rasterc.diagnostics import Diagnostic
-from rasterc.source.message import Shift, ShiftPart
+from rasterc.source.declarations import Shift, ShiftPart
 from rasterc.values.dates.clocks import ClockValue, production_day
 from rasterc.values.dates.zones import gap_end, settle
 

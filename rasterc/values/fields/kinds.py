@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Protocol
 
 from rasterc.diagnostics import Diagnostic, InputError, Span
-from rasterc.source.message import Check, Counter, Table, Text
+from rasterc.source.declarations import Check, Counter, Table, Text
 from rasterc.values.dates.patterns import Pattern
 from rasterc.values.fields.options import Option
 from rasterc.values.given.counters import text_of

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import Protocol
 
 from rasterc.diagnostics import InputError, Span
-from rasterc.source.message import Table
+from rasterc.source.declarations import Table
 from rasterc.values.fields import casing
 from rasterc.values.given.tables import look_up
 

@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from rasterc.diagnostics import Diagnostic, InputError, did_you_mean
-from rasterc.source.message import Argument, Field, Literal, Message
-from rasterc.source.message import Piece as SourcePiece
+from rasterc.source.message import Message
+from rasterc.source.pieces import Argument, Field, Literal
+from rasterc.source.pieces import Piece as SourcePiece
 from rasterc.values.dates.languages import Names
 from rasterc.values.declarations import MAX_NESTING, too_deep
 from rasterc.values.fields.kinds import (

@@ -7,7 +7,8 @@ from collections.abc import Sequence
 from itertools import takewhile
 
 from rasterc.diagnostics import Diagnostic, InputError
-from rasterc.source.message import Argument, Field, Message
+from rasterc.source.message import Message
+from rasterc.source.pieces import Argument, Field
 from rasterc.values.dates.languages import Names, find_names
 from rasterc.values.dates.patterns import parse_pattern
 from rasterc.values.fields.kinds import ClockTable, ClockText, Source

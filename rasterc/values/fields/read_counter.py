@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from rasterc.diagnostics import Diagnostic
-from rasterc.source.message import Argument, Counter, Field, Message
+from rasterc.source.declarations import Counter
+from rasterc.source.message import Message
+from rasterc.source.pieces import Argument, Field
 from rasterc.values.dates.languages import Names
 from rasterc.values.declarations import check_counter
 from rasterc.values.fields.kinds import CounterText

@@ -6,7 +6,9 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
 from rasterc.diagnostics import Diagnostic, InputError, Span, did_you_mean
-from rasterc.source.message import Argument, Message, Table, Word
+from rasterc.source.declarations import Table
+from rasterc.source.message import Message
+from rasterc.source.pieces import Argument, Word
 from rasterc.values.fields.options import (
     First,
     Last,

@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import StrEnum
 
-from rasterc.source.message import AtEnd, Counter
+from rasterc.source.declarations import AtEnd, Counter
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from rasterc.diagnostics import Diagnostic, Span
-from rasterc.source.message import Input
+from rasterc.source.declarations import Input
 from rasterc.source.quoting import composed
 from rasterc.values.given.characters import is_printable
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import datetime
 
 from rasterc.diagnostics import Diagnostic, InputError, Span, did_you_mean
-from rasterc.source.message import Table
+from rasterc.source.declarations import Table
 
 
 def look_up(table: Table, key: str, span: Span | None) -> str:

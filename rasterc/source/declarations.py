@@ -1,0 +1,212 @@
+"""What a message declares: clocks, shifts, counters, inputs, tables, texts, check characters."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
+from enum import StrEnum
+
+from rasterc.diagnostics import Span
+from rasterc.source.pieces import Piece
+
+
+class ShortMonth(StrEnum):
+    """What "one month after the 31st" means when the month has no such day."""
+
+    LAST_DAY = "last-day"  # 31 Jan + 1 month = 28 or 29 Feb
+    NEXT_DAY = "next-day"  # ... = 1 Mar
+    CARRY = "carry"  # ... = 3 or 2 Mar: the days too many are carried over
+
+
+class Unit(StrEnum):
+    """Units of a clock's offsets. Minutes and hours are elapsed time, the others calendar steps."""
+
+    MINUTE = "minute"
+    HOUR = "hour"
+    DAY = "day"
+    WEEK = "week"
+    MONTH = "month"
+    YEAR = "year"
+
+    @property
+    def elapsed_minutes(self) -> int | None:
+        """Minutes of the elapsed time it stands for; None for a calendar step."""
+        return {Unit.MINUTE: 1, Unit.HOUR: 60}.get(self)
+
+
+@dataclass(frozen=True, slots=True)
+class Offset:
+    """``+ 9 months``: ``amount`` is signed."""
+
+    amount: int
+    unit: Unit
+    span: Span
+
+
+class Target(StrEnum):
+    """Where ``to ...`` moves a date."""
+
+    MONTH_START = "month start"
+    MONTH_END = "month end"
+    YEAR_START = "year start"
+    YEAR_END = "year end"
+    WEEKDAY = "weekday"  # the same day if it is that weekday, else the following one
+    NEXT_WEEKDAY = "next weekday"  # strictly after
+    PREVIOUS_WEEKDAY = "previous weekday"  # strictly before
+
+
+@dataclass(frozen=True, slots=True)
+class MoveTo:
+    """``to month end``, ``to friday``. ``weekday`` counts from Monday = 0, None when not used."""
+
+    target: Target
+    weekday: int | None
+    span: Span
+
+
+Step = Offset | MoveTo
+
+
+@dataclass(frozen=True, slots=True)
+class Clock:
+    """A clock. Exactly one of four kinds:
+
+    - read from the instant: ``zone`` is set (``day_from_minutes`` is where its day starts);
+    - derived from another clock: ``base`` names it;
+    - the start of a shift: ``shift`` names it;
+    - a fixed date: ``fixed`` is set.
+
+    The last three may have ``steps``, applied in order.
+    """
+
+    name: str
+    span: Span
+    zone: str | None = None
+    zone_span: Span | None = None
+    day_from_minutes: int = 0
+    base: str | None = None
+    shift: str | None = None
+    fixed: date | None = None
+    steps: tuple[Step, ...] = ()
+    short_month: ShortMonth = ShortMonth.LAST_DAY
+    short_month_span: Span | None = None  # where it is stated
+
+
+@dataclass(frozen=True, slots=True)
+class ShiftPart:
+    """``"A" from 06:00 on mon to fri``: weekdays on which it begins, Monday = 0."""
+
+    label: str
+    from_minutes: int
+    weekdays: tuple[int, ...]
+    span: Span
+
+
+@dataclass(frozen=True, slots=True)
+class Shift:
+    """Named parts of the day of a clock; each lasts until the next one begins."""
+
+    name: str
+    clock: str
+    parts: tuple[ShiftPart, ...]
+    span: Span
+
+
+class Restart(StrEnum):
+    """When a counter starts again at its first value."""
+
+    NEVER = "never"
+    DAILY = "daily"  # each production day of ``restart_of``
+    MONTHLY = "monthly"
+    YEARLY = "yearly"
+    SHIFT = "shift"  # each shift of ``restart_of``
+
+
+class AtEnd(StrEnum):
+    """What a counter does after its last value. Never silent."""
+
+    STOP = "stop"
+    WRAP = "wrap"
+
+
+DIGITS_36 = "0123456789ABCDEFGHIJKLMNOPQRSTUVWXYZ"
+
+
+@dataclass(frozen=True, slots=True)
+class Counter:
+    """A counter from ``first`` to ``last`` (below ``first`` when it counts down).
+
+    ``step`` is the positive distance between values, each printed ``repeat`` times.
+    ``digits`` is its alphabet: as many characters as its base.
+    """
+
+    name: str
+    first: int
+    last: int
+    span: Span
+    step: int = 1
+    repeat: int = 1
+    digits: str = DIGITS_36[:10]
+    restart: Restart = Restart.NEVER
+    restart_of: str | None = None  # name of a clock or a shift
+    at_end: AtEnd = AtEnd.STOP
+
+    @property
+    def values(self) -> range:
+        """Every value it takes, in order."""
+        if self.last >= self.first:
+            return range(self.first, self.last + 1, self.step)
+        return range(self.first, self.last - 1, -self.step)
+
+
+@dataclass(frozen=True, slots=True)
+class Input:
+    """A text given at job start or read from a data row."""
+
+    name: str
+    span: Span
+    pattern: str | None = None
+    pattern_span: Span | None = None
+    choices: tuple[str, ...] = ()
+    min_length: int | None = None
+    max_length: int | None = None
+    default: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """A user's table: text looked up by key.
+
+    ``rows`` maps a key to a text; keys that are whole numbers are kept without leading zeros.
+    ``every_minutes`` is set for a table read by the time of day: row k (key ``str(k)``) holds for
+    the k-th part of that many minutes of ``every_of`` ("hour" or "day").
+    ``other`` answers for keys that are not listed; None makes that an error.
+    """
+
+    name: str
+    rows: Mapping[str, str]
+    span: Span
+    other: str | None = None
+    every_minutes: int | None = None
+    every_of: str = "day"
+
+
+@dataclass(frozen=True, slots=True)
+class Text:
+    """``text serial = "L" lot``: a name for pieces."""
+
+    name: str
+    pieces: tuple[Piece, ...]
+    span: Span
+
+
+@dataclass(frozen=True, slots=True)
+class Check:
+    """``check digit = gs1-mod10 of "3761" case(000000)``: check characters over pieces."""
+
+    name: str
+    algorithm: str
+    algorithm_span: Span
+    pieces: tuple[Piece, ...]
+    span: Span
