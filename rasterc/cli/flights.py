@@ -12,7 +12,7 @@ from rasterc.api import Print
 from rasterc.checks.flown import job_of
 from rasterc.diagnostics import InputError, Severity
 from rasterc.head.limits import FlightFault, flight_faults, jet_faults
-from rasterc.head.line import line_effects
+from rasterc.head.line import TRIGGER_SIGMAS, line_effects
 from rasterc.head.model import head_model, jet_summary
 from rasterc.head.table import MAX_THROW_MM
 from rasterc.output import fly_text
@@ -24,6 +24,7 @@ from rasterc.output.landings import (
     render_landings_svg,
 )
 from rasterc.profile.model import LineProfile
+from rasterc.sweep.around import with_surroundings
 from rasterc.sweep.case import Flown, fly_case, measured, worst_of
 from rasterc.sweep.drift import Spread, drift_cases
 from rasterc.sweep.grid import POLICIES, grid_of, ladder, window
@@ -89,7 +90,7 @@ def one_flight(subject: Subject, throw_mm: float | None, charges: Charges) -> Ou
         help = f"give millimetres, above 0 and up to {MAX_THROW_MM:g}"
         raise InputError.one("bad-throw", f"--throw {case.throw_mm:g} is no throw", help=help)
     flown = fly_case(job, case)
-    band = measured(job, flown)
+    band = with_surroundings(job, case, measured(job, flown))
     faults = [*jet_faults(jet_summary(job.profile)), *_worst_faults(flown)]
     worst = worst_of(job, flown)
     document = {
@@ -169,7 +170,9 @@ def climb(subject: Subject, fastest_m_s: float | None, flyer: Flyer) -> Outcome:
     """The message from the line's own speeds up to a fastest."""
     job = subject.job
     speeds = ladder(job, fastest_m_s)
-    found = flyer(job, [Case(speed, job.throw_mm) for speed in speeds])
+    jitter = job.profile.line.trigger_jitter_us
+    late = None if jitter is None else TRIGGER_SIGMAS * jitter
+    found = flyer(job, [Case(speed, job.throw_mm, trigger_us=late) for speed in speeds])
     table = figures_table(job, found)
 
     def picture(kind: str) -> bytes:

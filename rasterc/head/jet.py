@@ -116,6 +116,10 @@ class JetModel:
         modulation = self.modulation * setting.modulation if given is None else given
         return self._state(ink, pressure, self._speed(ink, pressure), modulation)
 
+    def thrown(self, ink: InkState, speed_m_s: float, diameter_m: float) -> JetState:
+        """A jet of another liquid, speed or width, driven as usual; no pressure is told."""
+        return self._state(ink, nan, speed_m_s, self.modulation, diameter_m)
+
     @staticmethod
     def driven(state: JetState, modulation: float) -> JetState:
         """The same jet driven otherwise."""
@@ -125,8 +129,16 @@ class JetModel:
             breakup_s=breakup.breakup_time_s(state.growth_per_s, modulation),
         )
 
-    def _state(self, ink: InkState, pressure: float, speed: float, modulation: float) -> JetState:
-        diameter, frequency = self.flight.jet.diameter_m, self.profile.head.drop_frequency_hz
+    def _state(
+        self,
+        ink: InkState,
+        pressure: float,
+        speed: float,
+        modulation: float,
+        diameter_m: float | None = None,
+    ) -> JetState:
+        diameter = self.flight.jet.diameter_m if diameter_m is None else diameter_m
+        frequency = self.profile.head.drop_frequency_hz
         liquid = (ink.density_kg_m3, ink.surface_tension_n_m)
         ohnesorge = breakup.ohnesorge(diameter, *liquid, ink.viscosity_pa_s)
         wavelength = breakup.drop_spacing_m(speed, frequency)

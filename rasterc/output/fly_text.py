@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
+from math import isnan
 from textwrap import fill
 
 from rasterc.diagnostics import visible
 from rasterc.head.line import line_effects
 from rasterc.sweep.drift import Range, Spread, range_of
+from rasterc.sweep.drifted import breakup_room
 from rasterc.sweep.grid import POLICIES, Grid, Window
 from rasterc.sweep.judge import (
     UNSOLVED_MM,
@@ -15,6 +17,7 @@ from rasterc.sweep.judge import (
     band_failures,
     failures,
     holds,
+    holds_followed,
     in_words,
     verdict,
 )
@@ -231,25 +234,51 @@ _DRIFTING = (
     ("slant_deg", "lean, degrees", 1),
     ("near", "apart, diameters", 2),
 )
+_AROUND = (  # told for some profiles only
+    ("breakup_periods", "breakup later, periods", 2),
+    ("start_mm", "start late, mm", 2),
+)
 
 
 def drift_lines(job: Job, found: Mapping[Case, Band], spread: Spread) -> list[str]:
     """The scatter of each figure, and how many flights fail and by what."""
     rows = [["", "least", "5 %", "middle", "95 %", "largest"]]
-    for name, label, digits in _DRIFTING:
-        drawn = range_of([band.worst for band in found.values()], name)
-        rows.append([label, *_range_cells(drawn, digits)])
+    worst = [band.worst for band in found.values()]
+    for name, label, digits in (*_DRIFTING, *_AROUND):
+        drawn = range_of(worst, name)
+        if drawn is not None or (name, label, digits) in _DRIFTING:
+            rows.append([label, *_range_cells(drawn, digits)])
     failed = [band_failures(job, band) for band in found.values()]
     counts = {kind: sum(kind in f for f in failed) for f in failed for kind in f}
     fine = sum(not f for f in failed)
     why = "".join(f", {kind} {n}" for kind, n in counts.items())
-    assumed = (
-        f"drift (one standard deviation, an assumption): jet speed {spread.speed * 100:g} % and "
-        f"drop mass with it, drop mass besides {spread.mass * 100:g} %, viscosity "
-        f"{spread.viscosity * 100:g} %. Charges stay as they are. Viscosity acts through a later "
-        "breakup only: the loss of charge phase, its real effect, is left out."
+    return [
+        *table(rows),
+        wrapped(f"holds in {fine} of {len(found)} flights{why}"),
+        *_phase_lines(job, found),
+        wrapped(
+            f"drift (one standard deviation, an assumption): jet speed {spread.speed * 100:g} % "
+            f"and drop mass with it, drop mass besides {spread.mass * 100:g} % by the width of the "
+            f"jet, viscosity {spread.viscosity * 100:g} %. Charges stay as they are."
+        ),
+    ]
+
+
+def _phase_lines(job: Job, found: Mapping[Case, Band]) -> list[str]:
+    """What becomes of the phase of charging, as far as the profile tells."""
+    flight, room = job.profile.flight, breakup_room(job.profile)
+    assert flight is not None
+    if isnan(room.periods):
+        said = "the phase of charging is not looked at: the profile does not tell "
+        return [wrapped(said + "modulation or breakup_mm, and settle_us")]
+    if flight.electrode.phase_followed:
+        return [wrapped("the head follows the phase of charging as breakup moves")]
+    fine = sum(holds_followed(job, band) for band in found.values())
+    said = (
+        f"it would hold in {fine} if the head followed the phase of charging: as it was set, "
+        f"breakup may move by {room.periods:.2f} drop periods"
     )
-    return [*table(rows), f"  holds in {fine} of {len(found)} flights{why}", wrapped(assumed)]
+    return [wrapped(said)]
 
 
 def _range_cells(drawn: Range | None, digits: int) -> list[str]:

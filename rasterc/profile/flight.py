@@ -153,6 +153,13 @@ class Electrode(Struct, frozen=True, forbid_unknown_fields=True):
         Annotated[float, Meta(ge=0.01, le=100)] | None,
         Meta(description="Time the amplifier takes to settle on a new voltage."),
     ] = None
+    phase_followed: Annotated[
+        bool,
+        Meta(
+            description="Whether the head senses the phase of charging anew as breakup moves; else "
+            "it stays in the middle of its window."
+        ),
+    ] = False
     induction: Annotated[
         list[Annotated[float, Meta(ge=0, le=0.5)]] | None,
         Meta(

@@ -5,25 +5,22 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
-from math import atan2, degrees, sqrt
+from math import atan2, degrees
 
 import msgspec
 import numpy as np
 
 from rasterc.head.arrays import Floats
-from rasterc.head.breakup import ohnesorge, weber
 from rasterc.head.charging import charges_from_volts, volts_from_charges
 from rasterc.head.model import HeadModel, head_model
 from rasterc.head.plan import StrokePlan, plan_strokes
 from rasterc.head.solve import stroke_response
 from rasterc.head.table import ChargeTable, Landings, fly_band, solve_band
 from rasterc.head.timing import height_mm
-from rasterc.profile.flight import Flight
 from rasterc.profile.model import LineProfile
-from rasterc.sweep.model import Band, Case, Charges, Figures, JetChange, Job
-
-BREAKUP_LOG = 4.0
-"""ln(jet radius / first disturbance) of a driven jet: 3 to 6, common practice, no source."""
+from rasterc.sweep.around import with_surroundings
+from rasterc.sweep.drifted import charge_factor, drifted
+from rasterc.sweep.model import Band, Case, Charges, Figures, Job
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -68,8 +65,8 @@ def fly_case(job: Job, case: Case) -> tuple[Flown, ...]:
     charges = _alone(head, plan, job) if case.charges is Charges.ALONE else _kept(job, plan)
     volts = volts_from_charges(charges, head.charge_per_volt_c, head.induction)
     if case.jet is not None:
-        charges = charges * case.jet.speed  # a longer piece of jet takes more charge at one volt
-        head = drifted(head, job.profile.flight, case.jet)
+        charges = charges * charge_factor(job.profile, case.jet)
+        head = drifted(head, job.profile, case.jet)
     landed = fly_band(head, plan, charges, wakes, case.throw_mm)
     return tuple(
         Flown(wake, head, plan, landings, charges[k], volts[k], None)
@@ -79,7 +76,7 @@ def fly_case(job: Job, case: Case) -> tuple[Flown, ...]:
 
 def band_of(job: Job, case: Case) -> Band:
     """Fly a case under each of the job's wakes and measure it."""
-    return measured(job, fly_case(job, case))
+    return with_surroundings(job, case, measured(job, fly_case(job, case)))
 
 
 def measured(job: Job, flown: Sequence[Flown]) -> Band:
@@ -117,36 +114,6 @@ def _alone(head: HeadModel, plan: StrokePlan, job: Job) -> Floats:
     volts[slots] = stroke_response(head, plan.throw).alone_c[rows] / head.charge_per_volt_c
     charges = charges_from_volts(volts, head.charge_per_volt_c, head.induction)
     return np.tile(charges, (len(job.wakes), 1))
-
-
-def drifted(head: HeadModel, flight: Flight | None, jet: JetChange) -> HeadModel:
-    """The head with a jet that has drifted, at the same voltages.
-
-    Mass follows speed, as a period cuts off a longer piece of a faster jet: m = rho pi d^2 v /
-    (4 f). What ``jet.mass`` tells comes on top, from a jet of another width or density.
-
-    Viscosity does not act on a drop in flight. It is let act through one proxy, free of drag: a
-    jet of thicker ink breaks up later, so that the plates are nearer to breakup. The length of the
-    jet is d sqrt(We) (1 + 3 Oh) `BREAKUP_LOG`; the electrode is taken to reach that far.
-
-    Source: growth of disturbances on a viscous jet by Weber, ZAMM 11 (1931), 136-154.
-    """
-    assert flight is not None
-    nozzle_m, ink = flight.jet.nozzle_um * 1e-6, flight.ink
-    liquid = (ink.density_kg_m3, ink.surface_tension_n_m)
-    usual = ohnesorge(nozzle_m, *liquid, ink.viscosity_mpa_s * 1e-3)
-    inertia = sqrt(weber(head.jet_speed_m_s, nozzle_m, *liquid))
-    mass = jet.mass * jet.speed
-    later_m = nozzle_m * inertia * 3 * usual * (jet.viscosity - 1) * BREAKUP_LOG
-    return replace(
-        head,
-        jet_speed_m_s=head.jet_speed_m_s * jet.speed,
-        drop_mass_kg=head.drop_mass_kg * mass,
-        drop_diameter_m=head.drop_diameter_m * mass ** (1 / 3),
-        rayleigh_charge_c=head.rayleigh_charge_c * sqrt(mass),
-        entry_m=head.entry_m - later_m,
-        exit_m=head.exit_m - later_m,
-    )
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from rasterc.diagnostics import InputError
+from rasterc.head.arrays import Floats
 from rasterc.sweep.model import Case, Charges, Figures, JetChange, Job
 
 MAX_SAMPLES = 10_000
@@ -18,7 +19,7 @@ WITHIN_SIGMAS = 3.0
 class Spread:
     """Standard deviations of jet speed, drop mass and ink viscosity, as parts of their values.
 
-    Drop mass follows jet speed anyway; its own deviation comes on top.
+    Drop mass follows jet speed anyway; its own deviation, by the width of the jet, comes on top.
 
     The defaults are assumptions: no source tells how far a given head drifts.
     """
@@ -31,9 +32,9 @@ class Spread:
 def drift_cases(job: Job, samples: int, seed: int, spread: Spread | None = None) -> list[Case]:
     """Cases at the usual speed and throw with jets drawn at random; charges stay as they are.
 
-    Where the profile tells the encoder's steps, each code begins anywhere in one of them. The jet's
-    three drift independently, normally distributed, cut off at three standard deviations.
-    Sample k depends on ``seed`` and k only.
+    Where the profile tells the encoder's steps, each code begins anywhere in one of them; where it
+    tells the trigger's jitter, as late or early as that makes it. All drift independently, normally
+    distributed, cut off at three standard deviations. Sample k depends on ``seed`` and k only.
 
     Raises:
         InputError: no samples, or too many.
@@ -43,15 +44,26 @@ def drift_cases(job: Job, samples: int, seed: int, spread: Spread | None = None)
         raise InputError.one("bad-count", said, help=f"give a number from 1 to {MAX_SAMPLES}")
     spread = spread or Spread()
     scales = np.array([spread.speed, spread.mass, spread.viscosity])
-    cases = []
-    for sample in range(samples):
-        generator = np.random.default_rng([seed, sample])
-        drawn = generator.standard_normal(3)
-        factors = 1 + scales * np.clip(drawn, -WITHIN_SIGMAS, WITHIN_SIGMAS)
-        jet = JetChange(*map(float, factors))
-        phase = float(generator.uniform()) if job.profile.line.encoder_step_mm else 0.0
-        cases.append(Case(job.speed_m_s, job.throw_mm, Charges.FIXED, jet=jet, encoder_phase=phase))
-    return cases
+    return [_drawn(job, np.random.default_rng([seed, k]), scales) for k in range(samples)]
+
+
+def _drawn(job: Job, generator: np.random.Generator, scales: Floats) -> Case:
+    line = job.profile.line
+    jet = JetChange(*map(float, 1 + scales * _normal(generator, len(scales))))
+    phase, late = float(generator.uniform()), float(_normal(generator, 1)[0])
+    return Case(
+        job.speed_m_s,
+        job.throw_mm,
+        Charges.FIXED,
+        jet=jet,
+        encoder_phase=phase if line.encoder_step_mm else 0.0,
+        trigger_us=None if line.trigger_jitter_us is None else late * line.trigger_jitter_us,
+    )
+
+
+def _normal(generator: np.random.Generator, count: int) -> Floats:
+    drawn: Floats = np.clip(generator.standard_normal(count), -WITHIN_SIGMAS, WITHIN_SIGMAS)
+    return drawn
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,6 +8,7 @@ from math import asin, cos, degrees, floor, radians, tan
 
 from rasterc.head.timing import max_speed_m_s, stroke_rate_limit_hz
 from rasterc.profile.model import Firing
+from rasterc.sweep.drifted import breakup_room
 from rasterc.sweep.model import Band, Case, Figures, Job
 
 MOST_PITCHES = 0.5  # a drop further off is nearer to the next place: geometry
@@ -32,6 +33,11 @@ def verdict(job: Job, band: Band) -> Verdict:
     return Verdict.DEPENDS if any(failed) else Verdict.HOLDS
 
 
+def holds_followed(job: Job, band: Band) -> bool:
+    """Whether it would hold if the phase of charging followed the place of breakup."""
+    return set(band_failures(job, band)) <= {Failure.PHASE}
+
+
 def holds(job: Job, band: Band) -> bool:
     """Whether it can be thrown and read under every wake."""
     return verdict(job, band) is Verdict.HOLDS
@@ -54,6 +60,9 @@ class Failure(StrEnum):
     HEIGHT = "height"
     SLANT = "slant"
     RATE = "stroke rate"
+    PHASE = "charge phase"
+    BREAKUP = "breakup place"
+    WINDOW = "print window"
 
 
 def failures(job: Job, figures: Figures) -> tuple[Failure, ...]:
@@ -81,6 +90,27 @@ def _failures(job: Job, f: Figures) -> Iterator[Failure]:
         yield Failure.SLANT
     if f.stroke_pitch_mm > job.profile.line.stroke_pitch_mm * (1 + 1e-9):
         yield Failure.RATE
+    yield from _around(job, f)
+
+
+def _around(job: Job, f: Figures) -> Iterator[Failure]:
+    """What fails without any flight: charging as breakup moves, and the place on the product."""
+    if f.breakup_mm is not None:
+        room = breakup_room(job.profile)
+        followed = job.profile.flight is not None and job.profile.flight.electrode.phase_followed
+        if not followed and abs(f.breakup_periods or 0.0) > room.periods:
+            yield Failure.PHASE
+        if f.breakup_mm > room.later_mm or -f.breakup_mm > room.sooner_mm:
+            yield Failure.BREAKUP
+    if _outside_window(job, f):
+        yield Failure.WINDOW
+
+
+def _outside_window(job: Job, f: Figures) -> bool:
+    window_mm = job.profile.line.print_window_mm
+    if window_mm is None or f.start_mm is None or f.length_mm is None:
+        return False
+    return f.length_mm + 2 * abs(f.start_mm) > window_mm
 
 
 def in_words(job: Job, case: Case, figures: Figures, failure: Failure) -> str:
@@ -115,6 +145,26 @@ def in_words(job: Job, case: Case, figures: Figures, failure: Failure) -> str:
                 f"the code is stretched to {longer:.1f} times its length: "
                 f"the raster follows up to {rounded_down(fastest):g} m/s"
             )
+        case Failure.PHASE | Failure.BREAKUP | Failure.WINDOW:
+            return _around_in_words(job, f, failure)
+
+
+def _around_in_words(job: Job, f: Figures, failure: Failure) -> str:
+    if failure is Failure.WINDOW:
+        return (
+            f"the code of {f.length_mm:.1f} mm begins {f.start_mm:+.2f} mm beside its place, in a "
+            f"window of {job.profile.line.print_window_mm:g} mm"
+        )
+    room = breakup_room(job.profile)
+    if failure is Failure.BREAKUP:
+        return (
+            f"drops break off {f.breakup_mm:+.2f} mm further from the nozzle, "
+            f"{-room.sooner_mm:.2f} to {room.later_mm:+.2f} mm are left"
+        )
+    return (
+        f"drops break off {f.breakup_periods:+.2f} drop periods later, {room.periods:.2f} either "
+        "way is the limit: hold the ink, or let the phase of charging follow"
+    )
 
 
 def more_room(job: Job) -> str:

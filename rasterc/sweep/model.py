@@ -22,11 +22,17 @@ class Charges(StrEnum):
 
 
 class JetChange(Struct, frozen=True):
-    """A jet that has drifted; each figure is a factor on its usual value."""
+    """A jet that has drifted; each figure is a factor on its usual value.
+
+    ``mass`` is that of drops from a jet of another width: what speed and density do to it comes
+    by itself.
+    """
 
     speed: float = 1.0
     mass: float = 1.0
     viscosity: float = 1.0
+    density: float = 1.0
+    surface_tension: float = 1.0
 
 
 class Case(Struct, frozen=True):
@@ -34,7 +40,8 @@ class Case(Struct, frozen=True):
 
     ``order`` is another firing order than the raster's, ``jet`` a jet that has drifted. A drifted
     jet is flown with `Charges.FIXED`: the head does not know of the drift. ``encoder_phase`` tells
-    how far into a step of the encoder the code begins, 0 to 1.
+    how far into a step of the encoder the code begins, 0 to 1; ``trigger_us`` how late, or early,
+    the product is seen, None where that is not looked at.
     """
 
     speed_m_s: float
@@ -43,6 +50,7 @@ class Case(Struct, frozen=True):
     order: tuple[int, ...] | None = None
     jet: JetChange | None = None
     encoder_phase: float = 0.0
+    trigger_us: float | None = None
 
 
 class Job(Struct, frozen=True):
@@ -106,6 +114,10 @@ class Figures(Struct, frozen=True):
         charge: highest charge, of Rayleigh's limit.
         least_v, most_v: voltages the electrode is asked for.
         residual_mm: how far off its row the search left a drop; 0 when not solved here.
+        breakup_mm, breakup_periods: how much later than usual drops break off, along the jet and
+            in drop periods; None for a jet that has not drifted, or the profile does not tell of.
+        start_mm: how late on the product the code begins; None where that was not looked at.
+        length_mm: of the whole code, longer while the line speeds up.
     """
 
     worst_mm: float | None
@@ -125,6 +137,10 @@ class Figures(Struct, frozen=True):
     least_v: float
     most_v: float
     residual_mm: float | None
+    breakup_mm: float | None = None
+    breakup_periods: float | None = None
+    start_mm: float | None = None
+    length_mm: float | None = None
 
 
 class Band(Struct, frozen=True):

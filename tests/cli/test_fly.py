@@ -160,7 +160,7 @@ def test_drift_is_told_with_its_assumptions(mark):
     text = fly(mark, "--drift", 2, "--seed", 3)
     is_readable_text(text)
     assert "an assumption" in text
-    assert "charge phase" in " ".join(text.split())
+    assert "follows the phase of charging" in text
 
 
 def test_firing_orders_are_compared(mark, tmp_path):

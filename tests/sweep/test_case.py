@@ -1,6 +1,6 @@
 """One case flown and measured."""
 
-from math import pi, sqrt
+from math import sqrt
 
 import numpy as np
 import pytest
@@ -9,9 +9,7 @@ from msgspec import structs
 from rasterc.diagnostics import InputError
 from rasterc.head.model import head_model
 from rasterc.sweep.case import (
-    BREAKUP_LOG,
     band_of,
-    drifted,
     fit_grid,
     fly_case,
     measure,
@@ -98,41 +96,6 @@ def test_a_code_grows_with_the_throw_unless_its_charges_are_solved_anew(job):
     again = band_of(job, Case(0.85, 12.0)).worst
     assert again.height_mm == pytest.approx(usual.height_mm, abs=0.01)
     assert again.charge < usual.charge  # a longer way needs less
-
-
-def test_a_jet_that_has_not_drifted_is_the_same(job):
-    head = head_model(job.profile)
-    assert drifted(head, job.profile.flight, JetChange()) == head
-
-
-def test_thicker_ink_breaks_up_later(job):
-    # d sqrt(We) 3 Oh per part, with We and Oh written out: d sqrt(rho v^2 d / g) 3 mu
-    # / sqrt(rho g d) = 3 d v mu / g
-    head = head_model(job.profile)
-    thick = drifted(head, job.profile.flight, JetChange(viscosity=1.1))
-    nearer = 3 * 42e-6 * 20 * 3e-3 / 0.025 * 0.1 * BREAKUP_LOG
-    assert head.entry_m - thick.entry_m == pytest.approx(nearer)
-    assert head.exit_m - thick.exit_m == pytest.approx(nearer)
-
-
-def test_a_heavier_drop_is_larger_by_its_volume(job):
-    head = head_model(job.profile)
-    heavy = drifted(head, job.profile.flight, JetChange(mass=1.06))
-    density = heavy.drop_mass_kg / (pi / 6 * heavy.drop_diameter_m**3)
-    assert density == pytest.approx(head.drop_mass_kg / (pi / 6 * head.drop_diameter_m**3))
-
-
-def test_mass_follows_speed(job):
-    # m = rho pi d^2 v / (4 f): a faster jet of the same width makes drops as much heavier
-    head = head_model(job.profile)
-    fast = drifted(head, job.profile.flight, JetChange(speed=1.01))
-    assert fast.drop_mass_kg == pytest.approx(1.01 * head.drop_mass_kg)
-    # charge at one voltage follows too, deflection is q E / (m v^2): -2 % without air, a little
-    # more with it
-    usual = band_of(job, job.usual(Charges.FIXED)).figures[1].lowest_mm
-    case = structs.replace(job.usual(Charges.FIXED), jet=JetChange(speed=1.01))
-    moved = band_of(job, case).figures[1].lowest_mm / usual - 1
-    assert -0.028 < moved < -0.018
 
 
 def test_slow_light_drops_are_deflected_more(job):
