@@ -1,10 +1,6 @@
 """`rasterc check` for pipelines: many files, what fails, what is shown, reports on a pipe."""
 
 import json
-import os
-import subprocess
-import sys
-from pathlib import Path
 from xml.etree import ElementTree as Xml
 
 import pytest
@@ -17,23 +13,12 @@ from rasterc.cli.check.report import View, fails, report, summed
 from rasterc.cli.check.severities import FailOn
 from rasterc.diagnostics import InputError, Severity, SourceText, Span
 
-PROGRAM = Path(sys.executable).with_name("rasterc")
 AT = ("--at", "2027-11-25 14:05")
 GOOD = 'message {} {{ raster 7 font upright-7 block {{ line: "LOT 7" }} }}\n'
 NOTED = 'message {} {{ raster 7 font upright-7 input lot default "A" block {{ line: "L" lot }} }}\n'
 WARNED = GOOD.replace("block", "counter case from 1 to 9 block")
 WRONG = 'message {} {{ raster 7 font upright-7 block {{ line: "LOT 7" }} expect {{ "LOT 8" }} }}\n'
 BROKEN = "message {} {{ raster 99 }}\n"
-
-
-def rasterc(*arguments, code=0, input=None, cwd=None):
-    """What the program says on standard output and on standard error."""
-    done = subprocess.run(
-        [PROGRAM, *map(str, arguments)], capture_output=True, encoding="utf-8", timeout=600,
-        input=input, cwd=cwd, env={**os.environ, "PYTHONUTF8": "1", "COLUMNS": "80"},
-    )  # fmt: skip
-    assert done.returncode == code, done.stdout + done.stderr
-    return done.stdout, done.stderr
 
 
 @pytest.fixture
@@ -47,18 +32,18 @@ def plant(tmp_path):
     return tmp_path
 
 
-def test_files_and_folders_are_checked_together_each_once(plant):
+def test_files_and_folders_are_checked_together_each_once(program, plant):
     a, below = plant / "a.rasterc", plant / "below"
-    said, _ = rasterc("check", a, below, plant / "below" / ".." / "a.rasterc", *AT)
+    said = program("check", a, below, plant / "below" / ".." / "a.rasterc", *AT).out
     assert [line.split()[0] for line in said.splitlines()] == ["a,", "z,", "2"]
     assert said.endswith("2 messages: 2 clean\n")
     assert files_of([plant]) == [*sorted(plant.glob("*.rasterc"))[:2], below / "z.rasterc",
                                  *sorted(plant.glob("*.rasterc"))[2:]]  # fmt: skip
 
 
-def test_the_summary_counts_everything_and_names_what_fails(plant):
+def test_the_summary_counts_everything_and_names_what_fails(program, plant):
     (plant / "q.rasterc").write_text(BROKEN.format("q"), encoding="utf-8")
-    said, complained = rasterc("check", plant, "--all", "--years", 1, *AT, code=2)
+    said, complained = program("check", plant, "--all", "--years", 1, *AT, code=2).both
     assert said.splitlines()[-1] == (
         "7 messages: 1 error in 1, 1 warning in 1, 1 note in 1, 3 clean, 1 that cannot be checked"
     )
@@ -73,28 +58,28 @@ def test_the_summary_counts_everything_and_names_what_fails(plant):
         ("x", ("--fail-on", "error"), 1), ("x", ("--fail-on", "never"), 0),
     ],
 )  # fmt: skip
-def test_what_fails_decides_the_exit_code(plant, name, option, code):
-    rasterc("check", plant / f"{name}.rasterc", *AT, *option, code=code)
+def test_what_fails_decides_the_exit_code(program, plant, name, option, code):
+    program("check", plant / f"{name}.rasterc", *AT, *option, code=code)
 
 
-def test_quiet_says_only_what_fails(plant):
+def test_quiet_says_only_what_fails(program, plant):
     files = [plant / f"{name}.rasterc" for name in "anw"]
-    assert rasterc("check", "-q", *files[:2], *AT) == ("", "")
-    said, complained = rasterc("check", *files, "--quiet", *AT, code=1)
+    assert program("check", "-q", *files[:2], *AT).both == ("", "")
+    said, complained = program("check", *files, "--quiet", *AT, code=1).both
     assert "warning[unused-declaration]" in said
     assert "note[" not in said
     assert "messages" not in said
     assert complained == ""
-    assert rasterc("check", "-q", *files, *AT, "--fail-on", "never") == ("", "")
+    assert program("check", "-q", *files, *AT, "--fail-on", "never").both == ("", "")
 
 
-def test_what_is_hidden_and_fails_is_not_hushed_up(plant):
-    said, _ = rasterc("check", plant / "w.rasterc", *AT, "--min-severity", "error", code=1)
+def test_what_is_hidden_and_fails_is_not_hushed_up(program, plant):
+    said = program("check", plant / "w.rasterc", *AT, "--min-severity", "error", code=1).out
     assert "warning[" not in said
     assert "w, without a line profile: 1 warning" in said
     assert "1 finding that fails is not shown: see --min-severity" in said
-    document = json.loads(rasterc("check", plant / "w.rasterc", *AT, "--min-severity", "error",
-                                  "--json", code=1)[0])  # fmt: skip
+    document = json.loads(program("check", plant / "w.rasterc", *AT, "--min-severity", "error",
+                                  "--json", code=1).out)  # fmt: skip
     assert document["messages"][0]["findings"] == []
     assert document["summary"] == {
         "messages": 1, "errors": 0, "warnings": 1, "notes": 0, "clean": 0, "broken": 0,
@@ -102,52 +87,53 @@ def test_what_is_hidden_and_fails_is_not_hushed_up(plant):
     }  # fmt: skip
 
 
-def test_standard_input_is_a_message_file(plant):
-    said, _ = rasterc("check", "-", *AT, input=WRONG.format("typed"), code=1)
+def test_standard_input_is_a_message_file(program, plant, monkeypatch):
+    monkeypatch.chdir(plant)
+    said = program("check", "-", *AT, input=WRONG.format("typed"), code=1).out
     assert said.startswith("typed")
     assert "\n<stdin>:1:" in said
     (plant / "t.rasterc").write_text('table t from 1, letters "AB"\n', encoding="utf-8")
     uses = 'use "t.rasterc"\n' + GOOD.format("typed")
-    said, _ = rasterc("check", "-", "a.rasterc", *AT, input=uses, cwd=plant)
+    said = program("check", "-", "a.rasterc", *AT, input=uses).out
     assert said.endswith("2 messages: 2 clean\n")
-    _, complained = rasterc("check", "-", "--set", "kase=1", *AT, input=uses, cwd=plant, code=2)
+    complained = program("check", "-", "--set", "kase=1", *AT, input=uses, code=2).said
     assert "kase" in complained
-    _, complained = rasterc("check", "-", *AT, input="message", code=2)
+    complained = program("check", "-", *AT, input="message", code=2).said
     assert complained.startswith("<stdin>:1:")
 
 
-def test_reports_go_to_standard_output(plant):
-    said, complained = rasterc("check", plant / "x.rasterc", *AT, "--sarif", "-", code=1)
+def test_reports_go_to_standard_output(program, plant):
+    said, complained = program("check", plant / "x.rasterc", *AT, "--sarif", "-", code=1).both
     [run] = json.loads(said)["runs"]
     assert [result["ruleId"] for result in run["results"]] == ["expect"]
     assert complained == ""
-    said, _ = rasterc("check", plant / "w.rasterc", *AT, "--junit", "-", code=1)
+    said = program("check", plant / "w.rasterc", *AT, "--junit", "-", code=1).out
     assert Xml.fromstring(said).get("failures") == "1"
-    said, _ = rasterc("check", plant / "w.rasterc", *AT, "--junit", "-", "--fail-on", "error")
+    said = program("check", plant / "w.rasterc", *AT, "--junit", "-", "--fail-on", "error").out
     assert Xml.fromstring(said).get("failures") == "0"
     for both in (("--sarif", "-", "--junit", "-"), ("--sarif", "-", "--json")):
-        said, complained = rasterc("check", plant / "a.rasterc", *AT, *both, code=2)
+        said, complained = program("check", plant / "a.rasterc", *AT, *both, code=2).both
         assert "[" in said + complained
 
 
-def test_processes_find_what_one_finds(plant):
+def test_processes_find_what_one_finds(program, plant):
     arguments = ("check", plant, "--all", "--years", 1, *AT)
-    one = rasterc(*arguments, "--workers", 1, code=1)
-    assert rasterc(*arguments, "--workers", 2, code=1) == one
-    _, complained = rasterc(
+    one = program(*arguments, "--workers", 1, code=1).both
+    assert program(*arguments, "--workers", 2, code=1).both == one
+    complained = program(
         *arguments, "--workers", 2, "--sarif", plant / "x.sarif", "--junit", plant / "y.xml", code=1
-    )
+    ).said
     assert complained == ""
     assert (plant / "x.sarif").is_file()
 
 
-def test_a_stretch_of_time_goes_with_all(plant):
+def test_a_stretch_of_time_goes_with_all(program, plant):
     a = plant / "a.rasterc"
-    assert "--all" in rasterc("check", a, "--years", 3, code=2)[1]
-    assert "--all" in rasterc("check", a, "--from", "2027-01-01", code=2)[1]
-    assert "--at" in rasterc("check", a, "--all", "--from", "2027-01-01", *AT, code=2)[1]
+    assert "--all" in program("check", a, "--years", 3, code=2).said
+    assert "--all" in program("check", a, "--from", "2027-01-01", code=2).said
+    assert "--at" in program("check", a, "--all", "--from", "2027-01-01", *AT, code=2).said
     clock = 'message c { raster 7 font upright-7 clock made in "UTC" block { line: made(yyyy) } }'
-    said, _ = rasterc("check", "-", "--all", "--from", "2027-01-01", "--years", 1, input=clock)
+    said = program("check", "-", "--all", "--from", "2027-01-01", "--years", 1, input=clock).out
     assert "instants from 2027-01-01 to 20" in said
 
 

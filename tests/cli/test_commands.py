@@ -1,7 +1,6 @@
-"""Every command through the installed program, as a user types it."""
+"""Every command by its entry point; tests/test_readme.py runs them in a shell."""
 
 import json
-import os
 import subprocess
 import sys
 from pathlib import Path
@@ -17,31 +16,16 @@ AT = ["--at", "2027-11-25 14:05", "--set", "case=42"]
 PROGRAM = Path(sys.executable).with_name("rasterc")
 
 
-def rasterc(*arguments: object, code: int = 0, input: str | None = None, **env: str) -> str:
-    """Run the program; returns its output, or its complaints when it has no output."""
-    done = subprocess.run(
-        [PROGRAM, *map(str, arguments)],
-        capture_output=True,
-        encoding="utf-8",
-        input=input,
-        timeout=600,
-        env={**os.environ, "COLUMNS": "80", "PYTHONUTF8": "1", **env},
-    )
-    assert done.returncode == code, done.stdout + done.stderr
-    assert "Traceback" not in done.stderr
-    return done.stdout if done.stdout else done.stderr
-
-
-def test_help_names_every_command_and_the_cautions():
-    text = rasterc("--help")
+def test_help_names_every_command_and_the_cautions(program):
+    text = program("--help").text
     for command in ("show", "compile", "check", "fmt", "font", "explain"):
         assert command in text
     assert "kilovolts" in text
-    assert rasterc("--version").startswith("rasterc ")
+    assert program("--version").text.startswith("rasterc ")
 
 
-def test_show_draws_the_drops_within_80_columns():
-    text = rasterc("show", BEST, *AT)
+def test_show_draws_the_drops_within_80_columns(program):
+    text = program("show", BEST, *AT).text
     assert "BEST BEFORE END AUG 2028" in text
     assert "L27329B 14:05 0042" in text
     assert max(map(len, text.splitlines())) <= 80
@@ -49,8 +33,8 @@ def test_show_draws_the_drops_within_80_columns():
 
 
 @pytest.mark.parametrize("style", ["block", "braille", "dots", "plain"])
-def test_show_styles_print_the_same_number_of_drops(style):
-    text = rasterc("show", BEST, *AT, "--style", style, "--width", 60)
+def test_show_styles_print_the_same_number_of_drops(program, style):
+    text = program("show", BEST, *AT, "--style", style, "--width", 60).text
     assert max(map(len, text.splitlines())) <= 60
     facts = [line for line in text.splitlines() if line.startswith("raster 16")]
     drops = int(facts[0].split()[-2])
@@ -64,28 +48,28 @@ def test_show_styles_print_the_same_number_of_drops(style):
     assert sum(map(count, drawn)) == drops
 
 
-def test_show_with_a_profile_tells_length_and_time():
-    text = rasterc("show", BEST, *AT, "--profile", BOTTLE, "--speed", 0.9)
+def test_show_with_a_profile_tells_length_and_time(program):
+    text = program("show", BEST, *AT, "--profile", BOTTLE, "--speed", 0.9).text
     assert "at 0.9 m/s:" in text
     assert "mm long" in text
 
 
-def test_show_json_holds_texts_strokes_and_fields():
-    [document] = json.loads(rasterc("show", BEST, *AT, "--json"))["messages"]
+def test_show_json_holds_texts_strokes_and_fields(program):
+    [document] = json.loads(program("show", BEST, *AT, "--json").text)["messages"]
     assert document["raster"] == 16
     assert document["texts"] == ["BEST BEFORE END AUG 2028", "L27329B 14:05 0042"]
     names = {box["name"] for box in document["boxes"]}
     assert {"best", "packed", "crew", "case"} <= names
 
 
-def test_compile_prints_json_and_writes_every_format(tmp_path):
-    [printed] = json.loads(rasterc("compile", BEST, *AT))["messages"]
+def test_compile_prints_json_and_writes_every_format(program, tmp_path):
+    [printed] = json.loads(program("compile", BEST, *AT).text)["messages"]
     columns = printed["columns"]
     for suffix in ("json", "pbm", "png", "svg", "npz"):
         out = tmp_path / f"code.{suffix}"
-        rasterc("compile", BEST, *AT, "--profile", BOTTLE, "--out", out)
+        program("compile", BEST, *AT, "--profile", BOTTLE, "--out", out)
         first = out.read_bytes()
-        rasterc("compile", BEST, *AT, "--profile", BOTTLE, "--out", out)
+        program("compile", BEST, *AT, "--profile", BOTTLE, "--out", out)
         assert out.read_bytes() == first, "same input, same bytes"
     assert json.loads((tmp_path / "code.json").read_text())["columns"] == columns
     assert np.load(tmp_path / "code.npz")["columns"].tolist() == columns
@@ -100,67 +84,67 @@ def test_compile_prints_json_and_writes_every_format(tmp_path):
     ]
 
 
-def test_the_speed_changes_the_picture(tmp_path):
+def test_the_speed_changes_the_picture(program, tmp_path):
     pictures = []
     for speed in ("0.3", "0.9"):
         out = tmp_path / f"{speed}.svg"
-        rasterc("compile", BEST, *AT, "--profile", BOTTLE, "--speed", speed, "--out", out)
+        program("compile", BEST, *AT, "--profile", BOTTLE, "--speed", speed, "--out", out)
         pictures.append(out.read_text())
     assert pictures[0] != pictures[1]
 
 
-def test_check_is_quiet_on_a_good_message_and_exits_1_on_findings(tmp_path):
-    good = rasterc("check", BEST, *AT, "--profile", BOTTLE)
+def test_check_is_quiet_on_a_good_message_and_exits_1_on_findings(program, tmp_path):
+    good = program("check", BEST, *AT, "--profile", BOTTLE).text
     assert "no findings" in good
     fast = tmp_path / "fast.toml"
     fast.write_text(BOTTLE.read_text().replace("[0.6, 0.9]", "[0.6, 2.5]"))
-    text = rasterc("check", BEST, *AT, "--profile", fast, code=1)
+    text = program("check", BEST, *AT, "--profile", fast, code=1).text
     assert "stroke-rate" in text
     assert "help: slow to 0.98 m/s" in text
     assert "best-before.rasterc:3:" in text
 
 
-def test_check_json_has_findings_and_timing(tmp_path):
+def test_check_json_has_findings_and_timing(program, tmp_path):
     fast = tmp_path / "fast.toml"
     fast.write_text(BOTTLE.read_text().replace("[0.6, 0.9]", "[0.6, 2.5]"))
-    text = rasterc("check", BEST, *AT, "--profile", fast, "--json", code=1)
+    text = program("check", BEST, *AT, "--profile", fast, "--json", code=1).text
     [message] = json.loads(text)["messages"]
     assert {f["code"] for f in message["findings"]} >= {"stroke-rate", "print-window"}
     assert [t["speed_m_s"] for t in message["timing"]] == [0.6, 2.5]
 
 
-def test_fmt_changes_a_file_once_and_keeps_its_comments(tmp_path):
+def test_fmt_changes_a_file_once_and_keeps_its_comments(program, tmp_path):
     file = tmp_path / "a.rasterc"
     file.write_text('# one\nmessage a{raster 7 font upright-7 block{line:"A" # two\n}}\n')
-    assert "1 of 1" in rasterc("fmt", "--check", file, code=1)
-    assert "+++" in rasterc("fmt", "--diff", file, code=1)
-    rasterc("fmt", file)
+    assert "1 of 1" in program("fmt", "--check", file, code=1).text
+    assert "+++" in program("fmt", "--diff", file, code=1).text
+    program("fmt", file)
     once = file.read_text()
     assert once.count("# one") == once.count("# two") == 1
-    assert "0 of 1" in rasterc("fmt", file)
+    assert "0 of 1" in program("fmt", file).text
     assert file.read_text() == once
-    assert rasterc("fmt", "-", input=once) == once
+    assert program("fmt", "-", input=once).text == once
 
 
-def test_explain_lists_and_explains_every_rule():
-    index = json.loads(rasterc("explain", "--json"))["rules"]
-    listed = rasterc("explain")
+def test_explain_lists_and_explains_every_rule(program):
+    index = json.loads(program("explain", "--json").text)["rules"]
+    listed = program("explain").text
     for rule in index:
         assert rule["rule"] in listed
-    page = rasterc("explain", "stroke-rate")
+    page = program("explain", "stroke-rate").text
     for part in ("Source:", "This trips it:", "remedy: slow to", "This passes:"):
         assert part in page
-    assert "drop_frequency_hz" in rasterc("explain", "profile")
-    assert json.loads(rasterc("explain", "json", "profile"))["$defs"]["Head"]
-    assert 'did you mean "stroke-rate"' in rasterc("explain", "stroke-rat", code=2)
+    assert "drop_frequency_hz" in program("explain", "profile").text
+    assert json.loads(program("explain", "json", "profile").text)["$defs"]["Head"]
+    assert 'did you mean "stroke-rate"' in program("explain", "stroke-rat", code=2).text
 
 
-def test_rule_pages_can_be_printed():
+def test_rule_pages_can_be_printed(program):
     """Some of them one by one; tests/checks runs every example, and `--page` prints them all."""
     from rasterc.checks.registry import all_rules
 
     for name in list(all_rules())[::12]:
-        assert f"{name} (" in rasterc("explain", name)
+        assert f"{name} (" in program("explain", name).text
 
 
 @pytest.mark.parametrize(
@@ -187,40 +171,40 @@ def test_rule_pages_can_be_printed():
         (["fmt", "nowhere.rasterc"], "nowhere.rasterc"),
     ],
 )  # fmt: skip
-def test_bad_input_is_answered_with_exit_2(arguments, said, tmp_path, monkeypatch):
+def test_bad_input_is_answered_with_exit_2(program, arguments, said, tmp_path, monkeypatch):
     monkeypatch.chdir(tmp_path)
-    assert said in rasterc(*arguments, code=2)
+    assert said in program(*arguments, code=2).text
     assert list(tmp_path.iterdir()) == []
 
 
-def test_bad_input_in_json():
-    document = json.loads(rasterc("show", BEST, "--at", "2027-13-01", "--json", code=2))
+def test_bad_input_in_json(program):
+    document = json.loads(program("show", BEST, "--at", "2027-13-01", "--json", code=2).text)
     assert document["diagnostics"][0]["code"] == "not-a-time"
 
 
-def test_every_fault_is_reported_with_its_place(tmp_path):
+def test_every_fault_is_reported_with_its_place(program, tmp_path):
     file = tmp_path / "bad.rasterc"
     file.write_text(
         'message bad {\n  raster 17\n  font upright-7\n  clock packed in "Europe/Dublim"\n'
         "  block { line: packet(yyDDD) packed(bb) }\n}\n"
     )
-    text = rasterc("show", file, code=2)
+    text = program("show", file, code=2).text
     for place in ("bad.rasterc:2:", "bad.rasterc:5:"):
         assert place in text
     assert 'did you mean "packed"' in text
 
 
-def test_a_file_with_several_messages_shows_all_and_compiles_one(tmp_path):
+def test_a_file_with_several_messages_shows_all_and_compiles_one(program, tmp_path):
     file = tmp_path / "two.rasterc"
     one = 'message {} {{ raster 7 font upright-7 block {{ line: "A" }} }}\n'
     file.write_text(one.format("first") + one.format("second"))
-    text = rasterc("show", file)
+    text = program("show", file).text
     assert "first" in text
     assert "second" in text
-    assert "--message" in rasterc("compile", file, "--out", tmp_path / "x.pbm", code=2)
-    rasterc("compile", file, "--message", "second", "--out", tmp_path / "x.pbm")
+    assert "--message" in program("compile", file, "--out", tmp_path / "x.pbm", code=2).text
+    program("compile", file, "--message", "second", "--out", tmp_path / "x.pbm")
     assert (tmp_path / "x.pbm").exists()
-    assert len(json.loads(rasterc("compile", file))["messages"]) == 2
+    assert len(json.loads(program("compile", file).text)["messages"]) == 2
 
 
 def test_a_closed_pipe_is_no_traceback():
@@ -229,28 +213,23 @@ def test_a_closed_pipe_is_no_traceback():
     assert "Traceback" not in done.stderr
 
 
-def test_completion_offers_the_commands():
-    text = rasterc(
+def test_completion_offers_the_commands(program):
+    text = program(
         code=0, _RASTERC_COMPLETE="complete_bash", COMP_WORDS="rasterc co", COMP_CWORD="1"
-    )
+    ).text
     assert "compile" in text
 
 
-def test_without_the_outline_extra_the_error_names_it(tmp_path):
+def test_without_the_outline_extra_the_error_names_it(program, monkeypatch, tmp_path):
     # a None in sys.modules makes the import fail as if the package were not installed
+    monkeypatch.setitem(sys.modules, "freetype", None)
     font = tmp_path / "a.ttf"
     font.write_bytes(b"\0\1\0\0")
-    script = (
-        "import sys; sys.modules['freetype'] = None; sys.argv = ['rasterc', 'font', 'import', "
-        f"{str(font)!r}, '--height', '9', '--out', {str(tmp_path / 'a.bdf')!r}]\n"
-        "from rasterc.cli import main; main()"
-    )
-    done = subprocess.run([sys.executable, "-c", script], capture_output=True, text=True)
-    assert done.returncode == 2
-    assert "outline" in done.stderr
+    given = ["font", "import", font, "--height", 9, "--out", tmp_path / "a.bdf"]
+    assert "outline" in program(*given, code=2).said
 
 
-def test_a_counter_is_set_by_its_value_or_as_it_prints(tmp_path):
+def test_a_counter_is_set_by_its_value_or_as_it_prints(program, tmp_path):
     """As `expect` and Python read it: a plain number is the value, quotes hold the digits."""
     file = tmp_path / "reel.rasterc"
     file.write_text(
@@ -258,19 +237,19 @@ def test_a_counter_is_set_by_its_value_or_as_it_prints(tmp_path):
         'block { line: reel(0000) } expect reel 1000 { "00V8" } }'
     )
     for setting in ("reel=1000", 'reel="00V8"', 'reel="V8"'):
-        [shown] = json.loads(rasterc("show", file, "--set", setting, "--json"))["messages"]
+        [shown] = json.loads(program("show", file, "--set", setting, "--json").text)["messages"]
         assert shown["texts"] == ["00V8"]
-    assert "in quotes" in rasterc("show", file, "--set", "reel=00V8", code=2)
+    assert "in quotes" in program("show", file, "--set", "reel=00V8", code=2).text
 
 
 @pytest.mark.parametrize("command", ["show", "check", "extremes", "trace"])
-def test_all_mistakes_of_a_file_are_reported_at_once(command, tmp_path):
+def test_all_mistakes_of_a_file_are_reported_at_once(program, command, tmp_path):
     text = BEST.read_text(encoding="utf-8").replace("Europe/Dublin", "Europe/Dubln")
     text = text.replace("9999, restart", "9999, restrt").replace("MMM yyyy", "jjj yyyy")
     file = tmp_path / "five.rasterc"
     file.write_text(text.replace("raster 16", "raster 16 17"), encoding="utf-8")
     more = ["--line", "A", "--line", "B"] if command == "trace" else []
-    said = rasterc(command, file, *more, code=2)
+    said = program(command, file, *more, code=2).text
     places = [said.index(word) for word in ('"17"', "Europe/Dubln", "restrt", '"j"')]
     assert places == sorted(places)
     assert said.count("error[") == 4

@@ -1,7 +1,6 @@
 """What --json prints: one object for each command, held against the schema that is published."""
 
 import json
-import sys
 from pathlib import Path
 
 import pytest
@@ -170,18 +169,17 @@ def test_every_command_has_json_and_is_tried():
 
 
 def test_findings_and_diagnostics_have_the_same_names(program, folder):
-    found = holds("check", program("check", "warns.rasterc", *AT, "--json").out)
+    found = holds("check", program("check", "warns.rasterc", *AT, "--json", code=1).out)
     finding = found["messages"][0]["findings"][0]
-    faults = holds("show", program("show", "bad.rasterc", "--json").out)["diagnostics"]
+    faults = holds("show", program("show", "bad.rasterc", "--json", code=2).out)["diagnostics"]
     assert all(set(fault) < set(finding) for fault in faults)
     assert {fault["file"] for fault in faults} == {"bad.rasterc"}
     assert (2, "99") in {(fault["line"], fault["text"]) for fault in faults}
 
 
-def test_fmt_of_standard_input_puts_the_text_into_the_document(program, folder, monkeypatch):
-    with Path("ugly.rasterc").open(encoding="utf-8") as source:
-        monkeypatch.setattr(sys, "stdin", source)
-        document = holds("fmt", program("fmt", "-", "--json", code=0).out)
+def test_fmt_of_standard_input_puts_the_text_into_the_document(program, folder):
+    ended = program("fmt", "-", "--json", input=Path("ugly.rasterc").read_bytes())
+    document = holds("fmt", ended.out)
     [file] = document["files"]
     assert file["changed"]
     assert file["text"].startswith("message ugly {\n")

@@ -2,9 +2,6 @@
 
 import io
 import json
-import os
-import subprocess
-import sys
 from pathlib import Path
 
 import pytest
@@ -16,40 +13,27 @@ from rasterc.output.code.write import KINDS
 SHARED = Path(__file__).parents[2] / "shared"
 BEST = SHARED / "messages" / "best-before.rasterc"
 AT = ("--at", "2027-11-25 14:05")
-PROGRAM = Path(sys.executable).with_name("rasterc")
 TEXT = BEST.read_bytes()
 BAD = TEXT.replace(b"NOV 2028", b"NOV 2027")
 
 
-def rasterc(*arguments, code=0, input=TEXT, cwd=None):
-    """The bytes the program writes on standard output, and what it says on standard error."""
-    done = subprocess.run(
-        [PROGRAM, *map(str, arguments)], capture_output=True, timeout=600, input=input, cwd=cwd,
-        env={**os.environ, "PYTHONUTF8": "1"},
-    )  # fmt: skip
-    complained = done.stderr.decode()
-    assert done.returncode == code, complained
-    assert "Traceback" not in complained
-    return done.stdout, complained
-
-
 @pytest.mark.parametrize("kind", KINDS)
-def test_a_file_may_be_standard_output(kind, tmp_path):
+def test_a_file_may_be_standard_output(program, kind, tmp_path):
     written = tmp_path / f"code.{kind}"
-    rasterc("compile", BEST, *AT, "--out", written)
-    piped, complained = rasterc("compile", "-", *AT, "--out", "-", "--format", kind)
-    assert piped == written.read_bytes()
-    assert complained == ""
+    program("compile", BEST, *AT, "--out", written)
+    piped = program("compile", "-", *AT, "--out", "-", "--format", kind, input=TEXT)
+    assert piped.raw == written.read_bytes()
+    assert piped.said == ""
 
 
-def test_a_picture_of_show_may_be_standard_output():
-    picture, _ = rasterc("show", "-", *AT, "--out", "-", "--format", "png")
-    assert Image.open(io.BytesIO(picture)).format == "PNG"
+def test_a_picture_of_show_may_be_standard_output(program):
+    picture = program("show", "-", *AT, "--out", "-", "--format", "png", input=TEXT)
+    assert Image.open(io.BytesIO(picture.raw)).format == "PNG"
 
 
-def test_a_format_wins_over_a_suffix(tmp_path):
+def test_a_format_wins_over_a_suffix(program, tmp_path):
     out = tmp_path / "code.txt"
-    rasterc("compile", BEST, *AT, "--out", out, "--format", "pbm")
+    program("compile", BEST, *AT, "--out", out, "--format", "pbm")
     assert out.read_bytes().startswith(b"P4")
 
 
@@ -63,9 +47,8 @@ def test_a_format_wins_over_a_suffix(tmp_path):
         ("--out", "-", "--format", "svg", "--json"),
     ],
 )
-def test_what_cannot_be_meant_is_refused(command, options):
-    said, complained = rasterc(command, BEST, *AT, *options, code=2)
-    assert b"help" in said + complained.encode()
+def test_what_cannot_be_meant_is_refused(program, command, options):
+    assert "help" in program(command, BEST, *AT, *options, code=2).text
 
 
 @pytest.mark.parametrize(
@@ -81,34 +64,30 @@ def test_what_cannot_be_meant_is_refused(command, options):
     ],
     ids=lambda arguments: " ".join(map(str, arguments[:2])),
 )  # fmt: skip
-def test_a_message_may_be_standard_input(arguments):
-    said, _ = rasterc(*arguments)
-    assert b"elderflower" in said
+def test_a_message_may_be_standard_input(program, arguments):
+    assert "elderflower" in program(*arguments, input=TEXT).out
 
 
-def test_standard_input_is_called_so_and_read_once():
-    _, complained = rasterc("show", "-", *AT, input=b"message", code=2)
-    assert complained.startswith("<stdin>:1:")
-    _, complained = rasterc("show", "-", "--message", "other", *AT, code=2)
-    assert "<stdin>" in complained
-    _, complained = rasterc("diff", "-", "-", code=2)
-    assert "standard input" in complained
+def test_standard_input_is_called_so_and_read_once(program):
+    assert program("show", "-", *AT, input="message", code=2).said.startswith("<stdin>:1:")
+    other = program("show", "-", "--message", "other", *AT, input=TEXT, code=2)
+    assert "<stdin>" in other.said
+    assert "standard input" in program("diff", "-", "-", input=TEXT, code=2).said
 
 
 @pytest.mark.parametrize("command", ["show", "compile"])
-def test_an_example_that_does_not_hold_is_warned_of(command, tmp_path):
-    said, complained = rasterc(command, "-", *AT, input=BAD)
-    assert said
-    assert "warning[expect]" in complained
-    assert 'expected "BEST BEFORE END NOV 2027"' in complained
+def test_an_example_that_does_not_hold_is_warned_of(program, command, tmp_path):
+    out, said = program(command, "-", *AT, input=BAD).both
+    assert out
+    assert "warning[expect]" in said
+    assert 'expected "BEST BEFORE END NOV 2027"' in said
     out = tmp_path / "code.svg"
-    _, complained = rasterc(command, "-", *AT, "--strict", "--out", out, input=BAD, code=1)
-    assert "error[expect]" in complained
+    ended = program(command, "-", *AT, "--strict", "--out", out, input=BAD, code=1)
+    assert "error[expect]" in ended.said
     assert not out.exists()
-    said, _ = rasterc(command, "-", *AT, "--strict", "--json", input=BAD, code=1)
-    assert json.loads(said)["diagnostics"][0]["code"] == "expect"
-    _, complained = rasterc(command, "-", *AT, "--strict")
-    assert "expect" not in complained
+    ended = program(command, "-", *AT, "--strict", "--json", input=BAD, code=1)
+    assert json.loads(ended.out)["diagnostics"][0]["code"] == "expect"
+    assert "expect" not in program(command, "-", *AT, "--strict", input=TEXT).said
 
 
 def test_the_examples_of_the_plant_hold():

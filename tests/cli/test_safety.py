@@ -1,4 +1,4 @@
-"""What must never happen to a user: lost files, hidden faults, silent guesses. Real program."""
+"""What must never happen to a user: lost files, hidden faults, silent guesses."""
 
 import json
 import os
@@ -25,21 +25,6 @@ CLOCK = """message timed {
 """
 
 
-def run(*arguments: object, code: int = 0, **env: str) -> tuple[str, str]:
-    """Standard output and standard error of the program."""
-    done = subprocess.run(
-        [PROGRAM, *map(str, arguments)],
-        capture_output=True,
-        encoding="utf-8",
-        errors="replace",
-        timeout=600,
-        env={**os.environ, "COLUMNS": "80", "PYTHONUTF8": "1", **env},
-    )
-    assert done.returncode == code, done.stdout + done.stderr
-    assert "Traceback" not in done.stderr
-    return done.stdout, done.stderr
-
-
 def written(path: Path, text: str) -> Path:
     path.write_text(text)
     return path
@@ -48,7 +33,7 @@ def written(path: Path, text: str) -> Path:
 # -- reports never overwrite what is not theirs ---------------------------------------------------
 
 
-def test_a_report_never_overwrites_a_source(tmp_path):
+def test_a_report_never_overwrites_a_source(program, tmp_path):
     source = written(tmp_path / "a.rasterc", PLAIN.format("a"))
     odd = written(tmp_path / "a.xml", PLAIN.format("a"))  # a message may be called anything
     profile = written(tmp_path / "p.json", BOTTLE.read_text())
@@ -60,24 +45,24 @@ def test_a_report_never_overwrites_a_source(tmp_path):
         (source, "--sarif", tmp_path / "r.xml"),
         (source, "--junit", tmp_path / "r.json"),
     ):
-        assert "error[bad-option]" in run("check", *arguments, code=2)[1]
+        assert "error[bad-option]" in program("check", *arguments, code=2).said
     for arguments in (
         (odd, "--junit", odd),
         (source, "--profile", profile, "--sarif", profile),
         (source, "--profile", profile, "--sarif", link),
     ):
-        assert "error[would-overwrite]" in run("check", *arguments, code=2)[1]
+        assert "error[would-overwrite]" in program("check", *arguments, code=2).said
     assert source.read_text() == odd.read_text() == PLAIN.format("a")
     assert profile.read_text() == BOTTLE.read_text()
     assert len(list(tmp_path.iterdir())) == 4
 
 
-def test_two_reports_are_two_files(tmp_path):
+def test_two_reports_are_two_files(program, tmp_path):
     source = written(tmp_path / "a.rasterc", PLAIN.format("a"))
     target = written(tmp_path / "r.json", "{}")
     link = tmp_path / "r.xml"
     link.symlink_to(target)
-    _, said = run("check", source, "--sarif", target, "--junit", link, code=2)
+    said = program("check", source, "--sarif", target, "--junit", link, code=2).said
     assert "would be written twice" in said
     assert target.read_text() == "{}"
 
@@ -85,7 +70,7 @@ def test_two_reports_are_two_files(tmp_path):
 # -- what is broken hides nothing else ------------------------------------------------------------
 
 
-def test_a_broken_file_of_a_folder_hides_no_other(tmp_path):
+def test_a_broken_file_of_a_folder_hides_no_other(program, tmp_path):
     many = tmp_path / "many"
     many.mkdir()
     written(many / "bad.rasterc", "message bad {\n  raster 99\n}\n")
@@ -93,7 +78,7 @@ def test_a_broken_file_of_a_folder_hides_no_other(tmp_path):
     (many / "gone.rasterc").symlink_to(many / "nowhere")
     sarif, junit = tmp_path / "r.sarif", tmp_path / "r.xml"
     given = ["check", many, "--all", "--years", 1, "--sarif", sarif, "--junit", junit]
-    out, said = run(*given, code=2)
+    out, said = program(*given, code=2).both
     assert out.startswith("good, ")
     assert "bad.rasterc:2:" in said
     assert "gone.rasterc" in said
@@ -118,17 +103,17 @@ def test_a_broken_file_of_a_folder_hides_no_other(tmp_path):
     assert case.find("error") is not None
     assert int(root.get("errors")) == len(root.findall(".//error"))
 
-    document = json.loads(run(*given[:5], "--json", code=2)[0])
+    document = json.loads(program(*given[:5], "--json", code=2).out)
     assert [m["message"] for m in document["messages"]] == ["good"]
     assert {d["code"] for d in document["diagnostics"]} >= {"cannot-read"}
 
 
-def test_a_message_that_lacks_an_input_hides_no_other(tmp_path):
+def test_a_message_that_lacks_an_input_hides_no_other(program, tmp_path):
     file = written(tmp_path / "two.rasterc", WANTS_LOT + PLAIN.format("other"))
-    out, said = run("check", file, code=2)
+    out, said = program("check", file, code=2).both
     assert out.startswith("other")
     assert "error[input-missing]" in said
-    assert "lots" in run("check", file, "--set", "lot=A1")[0]
+    assert "lots" in program("check", file, "--set", "lot=A1").out
 
 
 # -- the output -----------------------------------------------------------------------------------
@@ -183,108 +168,106 @@ def test_ctrl_c_ends_quietly():
 
 
 @pytest.mark.parametrize(
-    "env",
-    [
-        {"PYTHONIOENCODING": "ascii", "PYTHONUTF8": "0"},
-        {"PYTHONIOENCODING": "latin-1", "PYTHONUTF8": "0"},
-    ],
+    ("style", "encoding"), [("block", "ascii"), ("braille", "ascii"), ("dots", "latin-1")]
 )
-def test_an_output_without_blocks_gets_plain_drops(env):
-    plain = run("show", BEST, *AT, "--style", "plain")[0]
-    for style in ("block", "braille", "dots"):
-        out, said = run("show", BEST, *AT, "--style", style, **env)
-        assert out == plain
-        assert f"no characters for style {style}" in said
+def test_an_output_without_blocks_gets_plain_drops(program, style, encoding):
+    plain = program("show", BEST, *AT, "--style", "plain").out
+    done = subprocess.run(
+        [PROGRAM, "show", BEST, *AT, "--style", style], capture_output=True, encoding="ascii",
+        env={**os.environ, "PYTHONIOENCODING": encoding, "PYTHONUTF8": "0", "COLUMNS": "80"},
+    )  # fmt: skip
+    assert (done.returncode, done.stdout) == (0, plain)
+    assert f"no characters for style {style}" in done.stderr
 
 
-def test_every_summary_is_whole_at_80_columns():
+def test_every_summary_is_whole_at_80_columns(program):
     for arguments in ([], ["font"]):
-        text = run(*arguments, "--help")[0]
+        text = program(*arguments, "--help").out
         assert "..." not in text.replace("[ARGS]...", "")
         assert max(map(len, text.splitlines())) <= 80
 
 
-def test_explain_keeps_patterns_whole_and_its_index_narrow():
-    index = run("explain")[0]
+def test_explain_keeps_patterns_whole_and_its_index_narrow(program):
+    index = program("explain").out
     assert max(map(len, index.splitlines())) <= 80
-    assert "yyyy-MM-dd" in run("explain", "month-before-day")[0]
+    assert "yyyy-MM-dd" in program("explain", "month-before-day").out
 
 
 # -- what was taken for granted is said -----------------------------------------------------------
 
 
-def test_show_and_compile_say_when_the_line_cannot_print_it(tmp_path):
+def test_show_and_compile_say_when_the_line_cannot_print_it(program, tmp_path):
     slow = [BEST, *AT, "--profile", BOTTLE]
-    assert run("show", *slow)[1] == run("compile", *slow)[1] == ""
+    assert program("show", *slow).said == program("compile", *slow).said == ""
     for command in ("show", "compile"):
-        out, said = run(command, *slow, "--speed", 2.5, "--json")
+        out, said = program(command, *slow, "--speed", 2.5, "--json").both
         assert said == ""
         [noted] = json.loads(out)["diagnostics"]
         assert noted["severity"] == "warning"
         assert "the head cannot follow 2.5 m/s" in noted["message"]
         assert "rasterc check" in noted["message"]
-        assert run(command, *slow, "--speed", 2.5)[1].startswith("warning[line-cannot-print]: ")
+        warned = program(command, *slow, "--speed", 2.5).said
+        assert warned.startswith("warning[line-cannot-print]: ")
         assert json.loads(out)["messages"][0]["raster"] == 16
     text = BOTTLE.read_text()
     other = written(tmp_path / "other.toml", text.replace("drops = 16", "drops = 15"))
-    [line] = run("compile", BEST, *AT, "--profile", other, "--out", tmp_path / "x.png")[1].split(
-        "\n"
-    )[:-1]
+    given = [BEST, *AT, "--profile", other, "--out", tmp_path / "x.png"]
+    [line] = program("compile", *given).said.split("\n")[:-1]
     assert "throws no raster of 16 drops" in line
-    assert "--profile" in run("compile", BEST, "--speed", 1, code=2)[1]
+    assert "--profile" in program("compile", BEST, "--speed", 1, code=2).said
 
 
-def test_json_gives_the_values_that_were_used(tmp_path):
-    [document] = json.loads(run("compile", BEST, *AT[:2])[0])["messages"]
+def test_json_gives_the_values_that_were_used(program, tmp_path):
+    [document] = json.loads(program("compile", BEST, *AT[:2]).out)["messages"]
     assert document["texts"][1].endswith(" 0001")
     assert document["instant"]["counters"] == {"case": 1}
     lots = WANTS_LOT.replace("length 1 to 4", 'length 1 to 4, default "A7"')
     file = written(tmp_path / "lots.rasterc", lots)
-    [document] = json.loads(run("compile", file)[0])["messages"]
+    [document] = json.loads(program("compile", file).out)["messages"]
     assert document["instant"]["inputs"] == {"lot": "A7"}
 
 
-def test_a_moment_is_shown_in_the_zone_of_the_message(tmp_path):
+def test_a_moment_is_shown_in_the_zone_of_the_message(program, tmp_path):
     tokyo = written(tmp_path / "tokyo.rasterc", CLOCK.replace("Europe/Dublin", "Asia/Tokyo"))
     before = datetime.now(UTC).replace(microsecond=0)
-    [document] = json.loads(run("compile", tokyo)[0])["messages"]
+    [document] = json.loads(program("compile", tokyo).out)["messages"]
     shown = datetime.fromisoformat(document["instant"]["at"])
     assert shown.utcoffset().total_seconds() == 9 * 3600
     assert before <= shown <= datetime.now(UTC)
-    assert "+09:00" in run("show", tokyo)[0].splitlines()[0]
-    head = run("show", tokyo, "--at", "2027-11-25 05:05Z")[0].splitlines()[0]
+    assert "+09:00" in program("show", tokyo).out.splitlines()[0]
+    head = program("show", tokyo, "--at", "2027-11-25 05:05Z").out.splitlines()[0]
     assert head == "timed at 2027-11-25 14:05:00+09:00"
-    assert run("check", tokyo, "--at", "2027-11-25 05:05Z")[0].startswith(f"{head},")
+    assert program("check", tokyo, "--at", "2027-11-25 05:05Z").out.startswith(f"{head},")
 
 
-def test_of_an_hour_that_comes_twice_the_one_taken_is_said(tmp_path):
+def test_of_an_hour_that_comes_twice_the_one_taken_is_said(program, tmp_path):
     # summer time ends in Dublin on 31 October 2027 at 02:00 (Directive 2000/84/EC, from memory)
     file = written(tmp_path / "t.rasterc", CLOCK)
     for command in ("show", "compile", "check"):
-        _, said = run(command, file, "--at", "2027-10-31 01:30")
+        said = program(command, file, "--at", "2027-10-31 01:30").said
         [line] = said.splitlines()
         assert "the first one was taken" in line
         other = line.split('--at "')[1].split('"')[0]
         assert other == "2027-10-31 01:30+00:00"
-        assert run(command, file, "--at", other)[1] == ""
-        assert run(command, file, "--at", "2027-10-31 02:30")[1] == ""
+        assert program(command, file, "--at", other).said == ""
+        assert program(command, file, "--at", "2027-10-31 02:30").said == ""
 
 
-def test_options_that_would_not_be_used_are_refused(tmp_path):
+def test_options_that_would_not_be_used_are_refused(program, tmp_path):
     given = ["fly", BEST, *AT, "--profile", HEAD]
     for what in ("rasters", "charges"):
         options = ["--compare", what, "--workers", 2, "--results", tmp_path / "r.sqlite"]
-        said = run(*given, *options, code=2)[1]
+        said = program(*given, *options, code=2).said
         for option in ("--workers", "--results"):
             assert f"--compare {what} makes no use of {option}" in said
     assert (
         "a single flight makes no use of --results"
-        in run(*given, "--results", tmp_path / "r.sqlite", code=2)[1]
+        in program(*given, "--results", tmp_path / "r.sqlite", code=2).said
     )
     assert list(tmp_path.iterdir()) == []
 
 
-def test_font_export_names_all_it_can_write(tmp_path):
-    out = tmp_path / "u.html"
-    assert "known: .bdf .txt .png" in run("font", "export", "upright-7", "--out", out, code=2)[1]
-    run("font", "export", "upright-7", "--out", tmp_path / "u.png")
+def test_font_export_names_all_it_can_write(program, tmp_path):
+    given = ["font", "export", "upright-7", "--out"]
+    assert "known: .bdf .txt .png" in program(*given, tmp_path / "u.html", code=2).said
+    program(*given, tmp_path / "u.png")
