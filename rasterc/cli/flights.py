@@ -36,13 +36,17 @@ Flyer = Callable[[Job, Sequence[Case]], dict[Case, Band]]
 
 @dataclass(frozen=True, slots=True)
 class Outcome:
-    """What a study comes to: for the terminal, for machines, as a table, and as a picture."""
+    """What a study comes to: for the terminal, for machines, as a table, and as a picture.
+
+    ``told`` is whether its rows were said as they came, after the heading.
+    """
 
     lines: Sequence[str]
     document: dict[str, Any]
     table: Table
     picture: Callable[[str], bytes]
     failed: bool = False
+    told: bool = False
 
 
 @dataclass(frozen=True, slots=True)

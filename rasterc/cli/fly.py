@@ -22,7 +22,7 @@ from rasterc.cli.common import (
     SetOption,
     reporting,
 )
-from rasterc.cli.fly_wanted import CHARGES, COMPARISONS, Wanted
+from rasterc.cli.fly_wanted import CHARGES, COMPARISONS, DRAWS, Wanted
 from rasterc.cli.say import tell_text
 from rasterc.diagnostics import InputError
 from rasterc.files import check_outputs
@@ -87,7 +87,18 @@ def fly(
         int | None,
         typer.Option(metavar="N", help="Fly N jets that drift at random.", show_default=False),
     ] = None,
-    seed: Annotated[int, typer.Option(min=0, help="Seed of --drift.")] = 1,
+    tolerance: Annotated[
+        bool,
+        typer.Option(
+            "--tolerance",
+            help="How far ink, jet, throw and trigger may each drift before the message fails, and "
+            "by which limit; and all together.",
+        ),
+    ] = False,
+    draws: Annotated[
+        int, typer.Option(metavar="N", help="Draws of all together, of --tolerance.")
+    ] = DRAWS,
+    seed: Annotated[int, typer.Option(min=0, help="Seed of --drift and --tolerance.")] = 1,
     compare: Annotated[
         str | None,
         typer.Option(
@@ -130,13 +141,13 @@ def fly(
     with reporting(as_json) as teller:
         wanted = Wanted(
             speed, throw, charges, map_, speeds or "", throws or "", climb_to, drift, seed, compare,
-            workers, cluster, results, tuple(out or ()),
+            workers, cluster, results, tuple(out or ()), tolerance, draws,
         )  # fmt: skip
         wanted.check()
         check_outputs(wanted.out)
         request = Request(file, at, settings or (), profile, message, fonts or ())
         subject = _subject(request, wanted, teller)
-        outcome = _study(subject, wanted)
+        outcome = _study(subject, wanted, teller)
         written = write(outcome, subject, wanted.out)
         report(outcome, subject, written, teller)
         if outcome.failed:
@@ -158,7 +169,7 @@ def _subject(request: Request, wanted: Wanted, teller: Teller) -> Subject:
     return subject_of(prints[0], line_profile, wanted.speed)
 
 
-def _study(subject: Subject, wanted: Wanted) -> Outcome:
+def _study(subject: Subject, wanted: Wanted, teller: Teller) -> Outcome:
     from rasterc.cli import flights
     from rasterc.sweep.model import Charges
 
@@ -173,11 +184,21 @@ def _study(subject: Subject, wanted: Wanted) -> Outcome:
             return flights.climb(subject, wanted.fastest_m_s, flyer)
         if wanted.drift is not None:
             return flights.drift_study(subject, wanted.drift, wanted.seed, flyer)
+        if wanted.tolerance:
+            return _tolerance(subject, wanted, flyer, teller)
         if wanted.compare is not None:
             from rasterc.cli.flight_rivals import Comparison, compare
 
             return compare(subject, Comparison(wanted.compare), flyer)
         return flights.one_flight(subject, wanted.throw, Charges(wanted.charges))
+
+
+def _tolerance(subject: Subject, wanted: Wanted, flyer: Flyer, teller: Teller) -> Outcome:
+    from rasterc.cli.flight_tolerance import Draws, tolerance_study
+    from rasterc.cli.fly_report import telling
+
+    draws = Draws(wanted.draws, wanted.seed)
+    return tolerance_study(subject, draws, flyer, wanted.width, telling(subject, teller))
 
 
 def _numbers(option: str, text: str) -> list[float]:
@@ -194,14 +215,17 @@ def _flying(subject: Subject, wanted: Wanted) -> Iterator[Flyer]:
     from rasterc.sweep.results import Results
     from rasterc.sweep.run import run_cases
 
-    runner = _runner(wanted)
+    runner, earlier = _runner(wanted), 0
     kept = Results(wanted.results, subject.job) if wanted.results else None
 
     def flyer(job: Job, cases: Sequence[Case]) -> dict[Case, Band]:
-        with _progress() as progress:
-            return run_cases(
+        nonlocal earlier
+        with _progress(earlier) as progress:
+            found = run_cases(
                 job, cases, runner=runner, workers=wanted.workers, results=kept, progress=progress
             )
+        earlier += len(found)
+        return found
 
     try:
         yield flyer
@@ -223,13 +247,14 @@ def _runner(wanted: Wanted) -> Runner | None:
 
 
 @contextmanager
-def _progress() -> Iterator[Any]:
-    """A bar on a terminal's error stream, nothing elsewhere."""
+def _progress(earlier: int) -> Iterator[Any]:
+    """A bar on a terminal's error stream, nothing elsewhere; ``earlier`` flights were shown."""
     if sys.stderr is None or not sys.stderr.isatty():
         yield None
         return
 
     def show(done: int, total: int) -> None:
+        done, total = earlier + done, earlier + total
         filled = 40 * done // max(total, 1)
         bar = "#" * filled + "." * (40 - filled)
         tell_text(f"\r  [{bar}] {done} of {total} flights")

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -51,7 +51,28 @@ def report(outcome: Outcome, subject: Subject, written: Sequence[str], teller: T
     if teller.as_json:
         teller.document(FlyDocument, _document(outcome, subject, written))
         return
-    name, moment = subject.printed.resolved.message.name, at_moment(subject.printed)
-    say(*wrapped(f'{name}{moment} on "{subject.profile.name}"', "").split("\n"))
+    if not outcome.told:
+        say(*_heading(subject))
     say(*(line for part in outcome.lines for line in part.split("\n")))
     say(*(f"  wrote {name}" for name in written), "", *cautions().split("\n"))
+
+
+def telling(subject: Subject, teller: Teller) -> Callable[..., None]:
+    """What says lines as they come, after the heading; nothing if a document is asked for."""
+    headed = False
+
+    def told(*lines: str) -> None:
+        nonlocal headed
+        if teller.as_json:
+            return
+        if not headed:
+            say(*_heading(subject))
+        headed = True
+        say(*(line for part in lines for line in part.split("\n")))
+
+    return told
+
+
+def _heading(subject: Subject) -> list[str]:
+    name, moment = subject.printed.resolved.message.name, at_moment(subject.printed)
+    return wrapped(f'{name}{moment} on "{subject.profile.name}"', "").split("\n")

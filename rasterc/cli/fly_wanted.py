@@ -11,6 +11,8 @@ from rasterc.diagnostics import Diagnostic, fail_on_errors
 SUFFIXES = (".png", ".svg", ".csv", ".json")
 TWICE = "twice"
 COMPARISONS = ("firing", "rasters", "charges")
+DRAWS = 20
+FLIGHTS_ON_CLUSTER = 16  # whatever it has: nobody tells
 CHARGES = ("solved", "fixed", "alone")
 
 
@@ -32,6 +34,8 @@ class Wanted:
     cluster: str | None
     results: Path | None
     out: tuple[Path, ...]
+    tolerance: bool = False
+    draws: int = DRAWS
 
     def check(self) -> None:
         """Raise `InputError` with every option that makes no sense."""
@@ -59,7 +63,13 @@ class Wanted:
             "--climb-to": self.climb_to is not None,
             "--drift": self.drift is not None,
             "--compare": self.compare is not None,
+            "--tolerance": self.tolerance,
         }
+
+    @property
+    def width(self) -> int:
+        """How many flights to ask for at a time."""
+        return self.workers if self.cluster is None else FLIGHTS_ON_CLUSTER
 
     def _unused(self) -> Iterator[Diagnostic]:
         """Options that what is asked for makes no use of."""
@@ -67,6 +77,9 @@ class Wanted:
         if (self.speeds or self.throws) and not self.map_:
             said = "--speeds and --throws belong to --map"
             yield Diagnostic("unused-option", said, help="give --map, or --speed, --throw")
+        if self.draws != DRAWS and not self.tolerance:
+            said = "--draws belongs to --tolerance"
+            yield Diagnostic("unused-option", said, help="give --tolerance, or leave it out")
         if study and (self.throw is not None or self.charges != "solved"):
             said = "--throw and --charges belong to a single flight"
             yield Diagnostic("unused-option", said, help="leave them out of a study")

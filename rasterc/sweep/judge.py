@@ -58,6 +58,7 @@ class Failure(StrEnum):
     MERGE = "merge"
     PLACEMENT = "placement"
     HEIGHT = "height"
+    GAPS = "closed gaps"
     SLANT = "slant"
     RATE = "stroke rate"
     PHASE = "charge phase"
@@ -86,6 +87,8 @@ def _failures(job: Job, f: Figures) -> Iterator[Failure]:
         yield Failure.PLACEMENT
     if f.height_mm is None or (least_mm is not None and f.height_mm + 1e-9 < least_mm):
         yield Failure.HEIGHT
+    if f.row_pitch_mm is not None and 2 * f.row_pitch_mm <= job.profile.product.dot_diameter_mm:
+        yield Failure.GAPS  # geometry, as the rule `gaps-close`
     if f.slant_deg is None or abs(f.slant_deg) > MOST_SLANT_DEG:
         yield Failure.SLANT
     if f.stroke_pitch_mm > job.profile.line.stroke_pitch_mm * (1 + 1e-9):
@@ -135,6 +138,11 @@ def in_words(job: Job, case: Case, figures: Figures, failure: Failure) -> str:
             height = "not to be told" if f.height_mm is None else f"{f.height_mm:.2f} mm"
             least = job.profile.product.min_character_height_mm
             return f"characters are {height} high" + (f", {least:g} mm asked for" if least else "")
+        case Failure.GAPS:
+            return (
+                f"rows land {f.row_pitch_mm:.2f} mm apart: drops of "
+                f"{job.profile.product.dot_diameter_mm:g} mm close the gap one missing drop leaves"
+            )
         case Failure.SLANT:
             return _slant_in_words(case, f)
         case Failure.RATE:

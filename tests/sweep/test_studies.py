@@ -46,6 +46,7 @@ def test_good_figures_fail_nothing(job, good):
         ({"merged": 3}, Failure.MERGE, "throw 3 guard drops"),
         ({"worst_pitches": 0.5}, Failure.PLACEMENT, "0.50 pitches"),
         ({"height_mm": None}, Failure.HEIGHT, "not to be told"),
+        ({"row_pitch_mm": 0.14}, Failure.GAPS, "0.14 mm apart"),  # half a dot of 0.3 mm is 0.15
         ({"slant_deg": 45.0}, Failure.SLANT, "slow to 0.47 m/s"),  # 1.3 tan 20 / tan 45
         # a tilted head keeps its row pitch: sin(tilt) = lean / height, cos(tilt) of the height
         ({"slant_deg": 27.2}, Failure.SLANT, "31 degrees, which costs 14 %"),

@@ -39,6 +39,15 @@ class WindowPart(Part, frozen=True, kw_only=True):
     points: int
 
 
+class TogetherPart(Part, frozen=True, kw_only=True):
+    """What share of its own tolerance everything may use at once."""
+
+    followed: Annotated[bool, Meta(description="Whether the phase of charging is followed.")]
+    share: Annotated[float, Meta(description="The largest at which every draw held, 0 to 1.")]
+    fails_at: Annotated[float | None, Meta(description="The least at which one failed.")]
+    limits: Annotated[list[str], Meta(description="What it failed by.")]
+
+
 class FlyDocument(Document, frozen=True, kw_only=True, tag="rasterc/fly/1"):
     """One study: keys of other studies are left out."""
 
@@ -74,3 +83,8 @@ class FlyDocument(Document, frozen=True, kw_only=True, tag="rasterc/fly/1"):
     firing: Rows = UNSET
     charges: Rows = UNSET
     rasters: Rows = UNSET
+    draws: int | UnsetType = UNSET
+    tolerances: Annotated[
+        Rows, Meta(description="How far each thing may drift each way, and what ends it.")
+    ] = UNSET
+    together: list[TogetherPart] | UnsetType = UNSET
