@@ -35,12 +35,12 @@ $(VENV)/bin/python:
 		{ echo 'rasterc needs Python 3.11 or newer: make PYTHON=python3.12 ...'; exit 1; }
 	$(PYTHON) -m venv $(VENV)
 
-$(VENV)/.demo: pyproject.toml requirements/demo.lock $(VENV)/bin/python
+$(VENV)/.demo: pyproject.toml grammar/message.lark requirements/demo.lock $(VENV)/bin/python
 	$(LOCKED) requirements/demo.lock
 	$(ITSELF)
 	@touch $@
 
-$(VENV)/.test: pyproject.toml requirements/test.lock $(VENV)/bin/python
+$(VENV)/.test: pyproject.toml grammar/message.lark requirements/test.lock $(VENV)/bin/python
 	$(LOCKED) requirements/test.lock
 	$(ITSELF)
 	@touch $@ $(VENV)/.demo

@@ -1,11 +1,13 @@
 """The parser's tables, made from ``grammar/message.lark`` when first needed.
 
-Building them takes about 40 ms. A wheel carries them ready made (``grammar/build_tables.py``), for
-the lark release it was built with; reading those takes 6 ms. Importing this module costs nothing.
+Building them takes about 40 ms. An installation has them ready made (``grammar/build_tables.py``),
+for the grammar and the lark release it was installed with; reading those takes 6 ms. Importing this
+module costs nothing.
 """
 
 from __future__ import annotations
 
+import zlib
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cache
@@ -102,19 +104,21 @@ def grammar() -> Grammar:
     """The message language's grammar; made at the first call."""
     import lark
 
-    ready = resource_dir("grammar") / tables_name(lark.__version__)
+    folder = resource_dir("grammar")
+    text = (folder / "message.lark").read_text(encoding="utf-8")
+    ready = folder / tables_name(text, lark.__version__)
     if ready.is_file():
         with ready.open("rb") as file:
             return Grammar(lark.Lark.load(file))
-    return Grammar(build())
+    return Grammar(build(text))
 
 
-def build() -> Lark:
+def build(text: str) -> Lark:
     """The parser, built from the grammar's text."""
     from lark import Lark
 
     return Lark(
-        (resource_dir("grammar") / "message.lark").read_text(encoding="utf-8"),
+        text,
         parser="lalr",
         lexer="contextual",
         propagate_positions=True,
@@ -122,6 +126,6 @@ def build() -> Lark:
     )
 
 
-def tables_name(lark_version: str) -> str:
-    """The file that holds the tables for a release of lark: they differ between releases."""
-    return f"message-{lark_version}.tables"
+def tables_name(text: str, lark_version: str) -> str:
+    """The file that holds the tables of a grammar for a release of lark: they differ by both."""
+    return f"message-{zlib.crc32(text.encode()):08x}-{lark_version}.tables"
