@@ -1,8 +1,8 @@
 """Build hook: makes the parser's tables, so that no start has to.
 
-A wheel carries them beside its grammar. An editable install reads the grammar of the checkout, and its
-tables are put there; after a change of the grammar they fit no more and are made at each start, until
-the next install.
+A wheel carries them beside its grammar. An editable install reads the grammar of the checkout, and
+its tables are put there; after a change of the grammar they fit no more and are made at each start,
+until the next install.
 """
 
 from __future__ import annotations

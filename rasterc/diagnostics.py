@@ -7,10 +7,11 @@ once. `InputError` carries them across a stage that cannot go on. Any other exce
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass, field
 from difflib import get_close_matches
 from enum import StrEnum
 from unicodedata import category
+
+from msgspec import Struct
 
 
 def visible(text: str) -> str:
@@ -39,12 +40,15 @@ class Severity(StrEnum):
     NOTE = "note"
 
 
-@dataclass(frozen=True, slots=True)
-class SourceText:
+class SourceText(Struct, frozen=True):
     """A file's name as the user knows it, and its text. Built once per file."""
 
     name: str
-    text: str = field(repr=False)
+    text: str
+
+    def __repr__(self) -> str:
+        """Its name."""
+        return f"<SourceText {self.name}>"
 
     def line_column(self, offset: int) -> tuple[int, int]:
         """Line and column of a character offset, both counted from 1."""
@@ -59,8 +63,7 @@ class SourceText:
         return self.text[start : end if end >= 0 else len(self.text)].rstrip("\r")
 
 
-@dataclass(frozen=True, slots=True)
-class Span:
+class Span(Struct, frozen=True):
     """The characters ``start`` (included) to ``end`` (excluded) of a source text."""
 
     source: SourceText
@@ -92,8 +95,7 @@ class Span:
         return Span(self.source, self.start + start, self.start + end)
 
 
-@dataclass(frozen=True, slots=True)
-class Diagnostic:
+class Diagnostic(Struct, frozen=True):
     """One thing wrong with the input.
 
     Attributes:

@@ -7,8 +7,9 @@ together.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from pathlib import Path
+
+from msgspec import Struct
 
 from rasterc.diagnostics import Diagnostic, InputError
 from rasterc.fonts.library import FontBook
@@ -21,8 +22,7 @@ from rasterc.source.parse import limited
 from rasterc.values import Plan, prepare
 
 
-@dataclass(frozen=True, slots=True)
-class Ready:
+class Ready(Struct, frozen=True):
     """A message with all that it needs to be printed."""
 
     message: Message

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
 
 from rasterc.diagnostics import Diagnostic, InputError
 from rasterc.layout import compile_strokes, lay_out, orient
@@ -20,8 +21,7 @@ if TYPE_CHECKING:
     from rasterc.sweep.case import Flown
 
 
-@dataclass(frozen=True, slots=True)
-class Print:
+class Print(Struct, frozen=True):
     """A message at an instant: its texts, and its layout and strokes on demand."""
 
     code: Code

@@ -73,7 +73,7 @@ def job_of(subject: Subject) -> Job | None:
         font.cell_width() if line.tower else font.rows_of("H0")
         for line, font, _ in subject.printed_lines
     ]
-    columns = tuple(int(column) for column in strokes.columns)
+    columns = strokes.bits
     lowest = min(rows, default=raster.drops)
     return Job(profile, raster, columns, lowest, profile.line.speeds_m_s[0])
 

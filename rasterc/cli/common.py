@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
+from msgspec import Struct
 
 from rasterc import files
 from rasterc.cli import complete
@@ -124,8 +124,7 @@ def reporting(as_json: bool) -> Iterator[Teller]:
         raise typer.Exit(EXIT_BAD_INPUT) from None
 
 
-@dataclass(frozen=True, slots=True)
-class Request:
+class Request(Struct, frozen=True):
     """What a command that prints a message was asked for."""
 
     file: Path

@@ -3,16 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from datetime import UTC, datetime
 from types import MappingProxyType
 from typing import Annotated
 
 import typer
+from msgspec import Struct
 
 
-@dataclass(frozen=True, slots=True)
-class Limits:
+class Limits(Struct, frozen=True):
     """What a command looks at when nothing is said, and the most that it looks at.
 
     Attributes:
@@ -61,8 +60,7 @@ YearsOption = Annotated[
 ]
 
 
-@dataclass(frozen=True, slots=True)
-class Stretch:
+class Stretch(Struct, frozen=True):
     """From when, and for how many years, a command looks."""
 
     start: datetime

@@ -8,9 +8,11 @@ characters) is then the sum over its atoms, and atoms that depend on different t
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import UTC, datetime
 from enum import StrEnum
+
+from msgspec import structs
 
 from rasterc.domain.calendar import OF_LETTER
 from rasterc.source.message import Picture
@@ -150,7 +152,7 @@ def clock_atoms(plan: Plan, field: FieldPlan) -> tuple[Varying, ...]:
             letters = letters_of(plan, read.source)
             atoms += [a for a in letters if isinstance(a, Letter) and reads_of(a) == {TIME}]
         elif isinstance(read.source, ClockTable | ShiftText) and features:
-            bare = replace(read, options=())
+            bare = structs.replace(read, options=())
             atoms.append(Whole(0, bare, frozenset({TIME}), features, ()))
     return tuple(atoms)
 

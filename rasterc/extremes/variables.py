@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
+
+from msgspec import structs
 
 from rasterc.domain.counterwords import CounterWords
 from rasterc.domain.inputwords import input_words, stands_alone
@@ -66,7 +68,7 @@ def _of_counter(counter: Counter, fields: Sequence[FieldPlan]) -> Domain:
     if counter.step <= MAX_STEP:
         return Domain(CounterWords(counter, zeros))
     why = f"counter {counter.name} goes in steps of more than {MAX_STEP}"
-    return Domain(CounterWords(replace(counter, step=1), zeros), why, can_list=False)
+    return Domain(CounterWords(structs.replace(counter, step=1), zeros), why, can_list=False)
 
 
 def _of_input(plan: Plan, name: str, chars: set[str]) -> Domain:

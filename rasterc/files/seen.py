@@ -7,8 +7,9 @@ import stat
 from collections.abc import Iterator
 from contextlib import contextmanager
 from contextvars import ContextVar
-from dataclasses import dataclass, field
 from pathlib import Path
+
+from msgspec import Struct, field
 
 from rasterc.diagnostics import InputError, Span
 
@@ -17,8 +18,7 @@ Key = tuple[int, int] | str
 yet its path, links followed; "" for what may be written again and again."""
 
 
-@dataclass(slots=True)
-class Seen:
+class Seen(Struct):
     """The files of one command."""
 
     read: set[Key] = field(default_factory=set)

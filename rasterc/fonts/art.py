@@ -22,7 +22,8 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+
+from msgspec import Struct, field
 
 from rasterc.diagnostics import Diagnostic, InputError, SourceText, Span, did_you_mean
 from rasterc.fonts.bitmap import MAX_SIDE
@@ -33,16 +34,14 @@ _KEYS = ("font", "ascent", "descent", "spacing")
 _CODE = re.compile(r"U\+([0-9A-Fa-f]{4,6})$")
 
 
-@dataclass(frozen=True, slots=True)
-class _Row:
+class _Row(Struct, frozen=True):
     """A line of the file."""
 
     text: str
     span: Span
 
 
-@dataclass(slots=True)
-class _Reader:
+class _Reader(Struct):
     """The state of one reading."""
 
     source: SourceText

@@ -11,8 +11,9 @@ is looked at once.
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, field
 from itertools import pairwise
+
+from msgspec import Struct, field
 
 from rasterc.diagnostics import Diagnostic, Severity, SourceText, Span
 from rasterc.fonts.bitmap import (
@@ -33,8 +34,7 @@ _STARTCHAR = re.compile(r"^STARTCHAR", re.MULTILINE)
 _HEX_DIGITS = re.compile(r"[0-9A-Fa-f]+")
 
 
-@dataclass(slots=True)
-class _Reader:
+class _Reader(Struct):
     """The state of one reading. ``keys`` and ``properties`` hold values with their places."""
 
     source: SourceText

@@ -10,7 +10,8 @@ from __future__ import annotations
 
 import unicodedata
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from rasterc.diagnostics import Diagnostic, InputError, Severity
 from rasterc.fonts.model import Font, Glyph
@@ -20,8 +21,7 @@ MAX_COLUMNS = 1 << 21  # strokes of all glyphs together: 65,536 glyphs of 32
 MAX_PLACES = 1 << 25  # places of all bitmaps together: 65,536 of 16 by 32
 
 
-@dataclass(frozen=True, slots=True)
-class Bitmap:
+class Bitmap(Struct, frozen=True):
     """One character as a font file draws it.
 
     Attributes:
@@ -39,16 +39,14 @@ class Bitmap:
     advance: int
 
 
-@dataclass(frozen=True, slots=True)
-class FontFile:
+class FontFile(Struct, frozen=True):
     """A font as read from a file, and what the reader had to decide about it."""
 
     font: Font
     notes: tuple[Diagnostic, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class FontHeader:
+class FontHeader(Struct, frozen=True):
     """What a font file says about all its glyphs. ``spacing`` is None when it does not say."""
 
     name: str
@@ -58,8 +56,7 @@ class FontHeader:
     origin: str
 
 
-@dataclass(slots=True)
-class Room:
+class Room(Struct):
     """What is left for the glyphs of one file; asked before each is made."""
 
     origin: str

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+
+from msgspec import Struct
 
 
-@dataclass(frozen=True, slots=True)
-class Glyph:
+class Glyph(Struct, frozen=True):
     """One character as drops.
 
     Attributes:
@@ -30,8 +30,7 @@ class Glyph:
         return sum(c.bit_count() for c in self.columns)
 
 
-@dataclass(frozen=True, slots=True)
-class Font:
+class Font(Struct, frozen=True):
     """Glyphs on a common cell.
 
     Attributes:
@@ -47,8 +46,12 @@ class Font:
     ascent: int
     descent: int
     spacing: int
-    glyphs: Mapping[str, Glyph] = field(repr=False)
+    glyphs: Mapping[str, Glyph]
     origin: str = ""
+
+    def __repr__(self) -> str:
+        """Its name and size."""
+        return f"<Font {self.name}: {self.height} rows, {len(self.glyphs)} glyphs>"
 
     @property
     def height(self) -> int:

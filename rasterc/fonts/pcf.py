@@ -8,7 +8,8 @@ from __future__ import annotations
 
 import struct
 from collections.abc import Iterator
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from rasterc.diagnostics import Diagnostic, InputError, Severity
 from rasterc.fonts.bdf import unknown_charset
@@ -31,8 +32,7 @@ _NO_GLYPH = 0xFFFF
 _REVERSED_BITS = bytes(int(f"{byte:08b}"[::-1], 2) for byte in range(256))
 
 
-@dataclass(frozen=True, slots=True)
-class _Metrics:
+class _Metrics(Struct, frozen=True):
     """Of one glyph: columns from the origin, rows from the baseline."""
 
     left: int
@@ -42,8 +42,7 @@ class _Metrics:
     descent: int
 
 
-@dataclass(slots=True)
-class _Table:
+class _Table(Struct):
     """A table of the file, read from front to back."""
 
     data: bytes

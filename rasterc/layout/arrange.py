@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from rasterc.diagnostics import Diagnostic, InputError, did_you_mean
 from rasterc.fonts.model import Font
@@ -55,8 +56,7 @@ class Composer:
         return self._pictures[key]
 
 
-@dataclass(frozen=True, slots=True)
-class _SetLine:
+class _SetLine(Struct, frozen=True):
     """A line measured but not yet placed."""
 
     resolved: ResolvedLine
@@ -65,8 +65,7 @@ class _SetLine:
     slab: Slab
 
 
-@dataclass(frozen=True, slots=True)
-class _SetPicture:
+class _SetPicture(Struct, frozen=True):
     picture: Picture
     columns: tuple[int, ...]
     length: int

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
 
 from rasterc.diagnostics import Span
 from rasterc.source.message import Line, Picture
@@ -17,8 +18,7 @@ MAX_PICTURE_PIXELS = 4_000_000
 MIN_RASTER, MAX_RASTER = 5, 16
 
 
-@dataclass(frozen=True, slots=True)
-class FieldBox:
+class FieldBox(Struct, frozen=True):
     """The strokes and rows a run of text occupies on the raster.
 
     Strokes ``first`` (included) to ``end`` (excluded) count from the start of the message, rows
@@ -36,8 +36,7 @@ class FieldBox:
     span: Span
 
 
-@dataclass(frozen=True, slots=True)
-class PlacedLine:
+class PlacedLine(Struct, frozen=True):
     """A line's strokes as built from its font, shifted up to its row, and where they begin.
 
     ``columns`` are raster columns: bit r is raster row r. ``bottom`` to ``top`` (excluded) are the
@@ -52,8 +51,7 @@ class PlacedLine:
     boxes: tuple[FieldBox, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Layout:
+class Layout(Struct, frozen=True):
     """Every line and picture at its place. ``length`` is the number of strokes in all."""
 
     raster: int
@@ -66,32 +64,37 @@ class Layout:
         return tuple(box for line in self.lines for box in line.boxes)
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class Strokes:
+class Strokes(Struct, frozen=True):
     """The columns a head throws, left to right as read.
 
     Attributes:
-        columns: shape (n,), uint16; bit r set when row r is printed, row 0 the least deflected.
+        bits: one integer a column; bit r set when row r is printed, row 0 the least deflected.
         raster: drops high.
         boxes: the strokes each field occupies.
     """
 
-    columns: NDArray[np.uint16]
+    bits: tuple[int, ...]
     raster: int
     boxes: tuple[FieldBox, ...] = ()
 
     def __len__(self) -> int:
-        return int(self.columns.shape[0])
+        return len(self.bits)
+
+    @property
+    def columns(self) -> NDArray[np.uint16]:
+        """The columns as an array: shape (n,), uint16, read-only."""
+        import numpy as np
+
+        columns = np.array(self.bits, dtype=np.uint16)
+        columns.flags.writeable = False
+        return columns
 
     @property
     def drops(self) -> int:
         """Printed drops in all."""
-        import numpy as np
-
-        return int(np.bitwise_count(self.columns).sum())
+        return sum(map(int.bit_count, self.bits))
 
     def art(self, on: str = "#", off: str = ".") -> str:
         """The drops as text, top row first: what the goldens keep."""
         rows = range(self.raster - 1, -1, -1)
-        columns = self.columns.tolist()
-        return "\n".join("".join(on if c >> r & 1 else off for c in columns) for r in rows)
+        return "\n".join("".join(on if c >> r & 1 else off for c in self.bits) for r in rows)

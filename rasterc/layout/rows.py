@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from enum import StrEnum
+
+from msgspec import Struct
 
 from rasterc.diagnostics import Diagnostic, Span
 from rasterc.fonts.model import Font
@@ -20,8 +21,7 @@ class Kind(StrEnum):
     PICTURE = "picture"
 
 
-@dataclass(frozen=True, slots=True)
-class Slab:
+class Slab(Struct, frozen=True):
     """What has to be placed.
 
     Attributes:

@@ -2,27 +2,18 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-from typing import TYPE_CHECKING
+from msgspec import structs
 
 from rasterc.layout.model import FieldBox, Layout, Strokes
 
-if TYPE_CHECKING:
-    import numpy as np
-    from numpy.typing import NDArray
-
 
 def compile_strokes(layout: Layout) -> Strokes:
-    """The columns to throw: shape (layout.length,), uint16, read-only."""
-    import numpy as np
-
-    columns = np.zeros(layout.length, dtype=np.uint16)
+    """The columns to throw, ``layout.length`` of them."""
+    bits = [0] * layout.length
     for line in layout.lines:
-        columns[line.first : line.first + len(line.columns)] |= np.array(
-            line.columns, dtype=np.uint16
-        )
-    columns.flags.writeable = False
-    return Strokes(columns, layout.raster, layout.boxes)
+        for stroke, column in enumerate(line.columns, line.first):
+            bits[stroke] |= column
+    return Strokes(tuple(bits), layout.raster, layout.boxes)
 
 
 def orient(strokes: Strokes, upside_down: bool = False, mirrored: bool = False) -> Strokes:
@@ -32,30 +23,21 @@ def orient(strokes: Strokes, upside_down: bool = False, mirrored: bool = False) 
     ``mirrored`` reverses the order of strokes only. Both together leave a code with its rows
     reversed. The boxes follow their strokes.
     """
-    reverse_order = upside_down != mirrored
-    columns, boxes = strokes.columns, strokes.boxes
-    if reverse_order:
-        columns = columns[::-1].copy()
+    raster, bits, boxes = strokes.raster, strokes.bits, strokes.boxes
+    if upside_down != mirrored:
+        bits = bits[::-1]
         boxes = tuple(_reversed_order(box, len(strokes)) for box in boxes)
     if upside_down:
-        columns = _reversed_rows(columns, strokes.raster)
+        bits = tuple(_reversed_rows(column, raster) for column in bits)
         boxes = tuple(
-            replace(box, bottom=strokes.raster - box.top, top=strokes.raster - box.bottom)
-            for box in boxes
+            structs.replace(box, bottom=raster - box.top, top=raster - box.bottom) for box in boxes
         )
-    columns.flags.writeable = False
-    return Strokes(columns, strokes.raster, boxes)
+    return Strokes(bits, raster, boxes)
 
 
 def _reversed_order(box: FieldBox, length: int) -> FieldBox:
-    return replace(box, first=length - box.end, end=length - box.first)
+    return structs.replace(box, first=length - box.end, end=length - box.first)
 
 
-def _reversed_rows(columns: NDArray[np.uint16], raster: int) -> NDArray[np.uint16]:
-    import numpy as np
-
-    turned = np.zeros_like(columns)
-    for row in range(raster):
-        bit = columns >> np.uint16(row) & np.uint16(1)
-        turned |= bit << np.uint16(raster - 1 - row)
-    return turned
+def _reversed_rows(column: int, raster: int) -> int:
+    return int(f"{column:0{raster}b}"[::-1], 2)

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
+
+from msgspec import Struct
 
 from rasterc.diagnostics import Span
 from rasterc.source.pieces import Piece
@@ -35,8 +36,7 @@ class Unit(StrEnum):
         return {Unit.MINUTE: 1, Unit.HOUR: 60}.get(self)
 
 
-@dataclass(frozen=True, slots=True)
-class Offset:
+class Offset(Struct, frozen=True):
     """``+ 9 months``: ``amount`` is signed."""
 
     amount: int
@@ -56,8 +56,7 @@ class Target(StrEnum):
     PREVIOUS_WEEKDAY = "previous weekday"  # strictly before
 
 
-@dataclass(frozen=True, slots=True)
-class MoveTo:
+class MoveTo(Struct, frozen=True):
     """``to month end``, ``to friday``. ``weekday`` counts from Monday = 0, None when not used."""
 
     target: Target
@@ -68,8 +67,7 @@ class MoveTo:
 Step = Offset | MoveTo
 
 
-@dataclass(frozen=True, slots=True)
-class Clock:
+class Clock(Struct, frozen=True):
     """A clock. Exactly one of four kinds:
 
     - read from the instant: ``zone`` is set (``day_from_minutes`` is where its day starts);
@@ -93,8 +91,7 @@ class Clock:
     short_month_span: Span | None = None  # where it is stated
 
 
-@dataclass(frozen=True, slots=True)
-class ShiftPart:
+class ShiftPart(Struct, frozen=True):
     """``"A" from 06:00 on mon to fri``: weekdays on which it begins, Monday = 0."""
 
     label: str
@@ -103,8 +100,7 @@ class ShiftPart:
     span: Span
 
 
-@dataclass(frozen=True, slots=True)
-class Shift:
+class Shift(Struct, frozen=True):
     """Named parts of the day of a clock; each lasts until the next one begins."""
 
     name: str
@@ -133,8 +129,7 @@ class AtEnd(StrEnum):
 DIGITS_36 = "0123456789ABCDEFGHIJKLMNOPQRSTUVWXYZ"
 
 
-@dataclass(frozen=True, slots=True)
-class Counter:
+class Counter(Struct, frozen=True):
     """A counter from ``first`` to ``last`` (below ``first`` when it counts down).
 
     ``step`` is the positive distance between values, each printed ``repeat`` times.
@@ -160,8 +155,7 @@ class Counter:
         return range(self.first, self.last - 1, -self.step)
 
 
-@dataclass(frozen=True, slots=True)
-class Input:
+class Input(Struct, frozen=True):
     """A text given at job start or read from a data row."""
 
     name: str
@@ -174,8 +168,7 @@ class Input:
     default: str | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Table:
+class Table(Struct, frozen=True):
     """A user's table: text looked up by key.
 
     ``rows`` maps a key to a text; keys that are whole numbers are kept without leading zeros.
@@ -192,8 +185,7 @@ class Table:
     every_of: str = "day"
 
 
-@dataclass(frozen=True, slots=True)
-class Text:
+class Text(Struct, frozen=True):
     """``text serial = "L" lot``: a name for pieces."""
 
     name: str
@@ -201,8 +193,7 @@ class Text:
     span: Span
 
 
-@dataclass(frozen=True, slots=True)
-class Check:
+class Check(Struct, frozen=True):
     """``check digit = gs1-mod10 of "3761" case(000000)``: check characters over pieces."""
 
     name: str

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import os
-from dataclasses import dataclass, field, replace
 from functools import partial
 from pathlib import Path
+
+from msgspec import Struct, field, structs
 
 from rasterc.diagnostics import Diagnostic, InputError, SourceText, Span, fail_on_errors
 from rasterc.files import read_text
@@ -20,8 +21,7 @@ MAX_FILES = 100
 """Files one message file may use, those they use included."""
 
 
-@dataclass(frozen=True, slots=True)
-class Read:
+class Read(Struct, frozen=True):
     """What came of reading a message file.
 
     Attributes:
@@ -125,7 +125,7 @@ def _read_messages(
     messages = analyse(parsed, used.files, str(folder or "."), problems, not used.missing)
     diagnostics = limited(sorted(problems.found, key=partial(place_in, source)))
     if not diagnostics:
-        messages = [replace(message, gaps=None) for message in messages]
+        messages = [structs.replace(message, gaps=None) for message in messages]
     return Read(source, str(folder or "."), tuple(messages), diagnostics)
 
 
@@ -137,8 +137,7 @@ def place_in(main: SourceText, diagnostic: Diagnostic) -> tuple[bool, str, int]:
     return source.name != main.name, source.name, diagnostic.span.start
 
 
-@dataclass(slots=True)
-class _Used:
+class _Used(Struct):
     """The files a message file uses, directly or not, each read once."""
 
     root: Path | None

@@ -8,9 +8,10 @@ still point at the place.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from datetime import datetime
 from enum import StrEnum
+
+from msgspec import Struct
 
 from rasterc.diagnostics import Span
 from rasterc.source.declarations import Check, Clock, Counter, Input, Shift, Table, Text
@@ -25,8 +26,7 @@ class Align(StrEnum):
     RIGHT = "right"
 
 
-@dataclass(frozen=True, slots=True)
-class Line:
+class Line(Struct, frozen=True):
     """One row of characters.
 
     Attributes:
@@ -55,8 +55,7 @@ class Line:
     tower: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Picture:
+class Picture(Struct, frozen=True):
     """A 1-bit picture file (PNG or PBM), path relative to the message file."""
 
     path: str
@@ -65,8 +64,7 @@ class Picture:
     inverse: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Block:
+class Block(Struct, frozen=True):
     """Lines stacked on the raster, or one picture; blocks stand side by side.
 
     ``gap`` is the number of empty strokes before it (0 before the first block unless written).
@@ -87,8 +85,7 @@ class Comparison(StrEnum):
     EQUAL = "="
 
 
-@dataclass(frozen=True, slots=True)
-class Require:
+class Require(Struct, frozen=True):
     """``require length <= 60 mm``: the measure and unit are given their meaning by the checks."""
 
     measure: Word
@@ -98,8 +95,7 @@ class Require:
     span: Span
 
 
-@dataclass(frozen=True, slots=True)
-class Expect:
+class Expect(Struct, frozen=True):
     """An example that must hold: at this instant the lines read so.
 
     ``at`` is naive when written without an offset; None when the message has no clock.
@@ -113,8 +109,7 @@ class Expect:
     at_span: Span | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Silence:
+class Silence(Struct, frozen=True):
     """``silence look-alike because "..."``: findings of a rule that are known and accepted.
 
     ``block`` is the block in which it stands; None when it holds for the whole message.
@@ -126,8 +121,7 @@ class Silence:
     span: Span
 
 
-@dataclass(frozen=True, slots=True)
-class Gaps:
+class Gaps(Struct, frozen=True):
     """What is not known of a message with mistakes.
 
     Later steps look for more mistakes in such a message, and say nothing of what its gaps may
@@ -147,8 +141,7 @@ class Gaps:
         return self.any_name or name in self.kinds
 
 
-@dataclass(frozen=True, slots=True)
-class Message:
+class Message(Struct, frozen=True):
     """A whole message. Mappings keep the order of the source.
 
     ``folder`` is where relative paths in it start. ``gaps`` is None unless its file has mistakes.

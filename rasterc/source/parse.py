@@ -10,8 +10,9 @@ from __future__ import annotations
 import re
 from collections import Counter
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
 from itertools import chain, islice
+
+from msgspec import Struct, field
 
 from rasterc.diagnostics import Diagnostic, SourceText, Span
 from rasterc.source.tree.syntax import DECLARATIONS, File, declarations_in
@@ -29,8 +30,7 @@ _HIDDEN = re.compile(
 _DECLARED = re.compile(rf"^[ \t{{]*({'|'.join(DECLARATIONS)})[ \t]+([^\W\d][\w-]*)", re.MULTILINE)
 
 
-@dataclass(frozen=True, slots=True)
-class Parsed:
+class Parsed(Struct, frozen=True):
     """A file's syntax tree and what is wrong with its text.
 
     ``lost`` holds the names that the text declares in statements which could not be read, and as

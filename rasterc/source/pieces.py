@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from rasterc.diagnostics import Span
 
 
-@dataclass(frozen=True, slots=True)
-class Word:
+class Word(Struct, frozen=True):
     """A word, number or quoted text inside options and arguments.
 
     ``text`` is the value (escapes of a quoted text are resolved); ``quoted`` tells ``"upper"``
@@ -20,8 +19,7 @@ class Word:
     quoted: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Argument:
+class Argument(Struct, frozen=True):
     """One comma-separated part of a field's parentheses.
 
     ``raw`` is the part as written, outer blanks stripped (a date pattern is read from it);
@@ -33,16 +31,14 @@ class Argument:
     span: Span
 
 
-@dataclass(frozen=True, slots=True)
-class Literal:
+class Literal(Struct, frozen=True):
     """Text printed as it stands. ``text`` has its escapes resolved."""
 
     text: str
     span: Span
 
 
-@dataclass(frozen=True, slots=True)
-class Field:
+class Field(Struct, frozen=True):
     """A declared name used in a line, with its arguments: ``best(MMM yyyy, upper)``."""
 
     name: str

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, fields, is_dataclass
+from dataclasses import dataclass
 from enum import StrEnum
+
+from msgspec import Struct, structs
 
 from rasterc.diagnostics import Span
 from rasterc.source.message import Block, Line, Message, Picture
@@ -37,8 +39,8 @@ def plain(value: object) -> object:
     """A value of a message without its places in the source, to be compared."""
     if isinstance(value, Span):
         return None
-    if is_dataclass(value) and not isinstance(value, type):
-        return (type(value).__name__, *(plain(getattr(value, f.name)) for f in fields(value)))
+    if isinstance(value, Struct):
+        return (type(value).__name__, *map(plain, structs.astuple(value)))
     if isinstance(value, Mapping):
         return tuple((key, plain(item)) for key, item in value.items())
     if isinstance(value, tuple | list):
@@ -137,9 +139,9 @@ def _written(item: object) -> str:
 
 def _set_elsewhere(item: object, other: object) -> str:
     """The plain attributes of an item that another one has differently."""
-    if not is_dataclass(item) or isinstance(item, type):
+    if not isinstance(item, Struct):
         return ""
-    values = ((f.name, getattr(item, f.name)) for f in fields(item))
+    values = structs.asdict(item).items()
     differing = [
         f"{name.replace('_', ' ')} {value}"
         for name, value in values

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import replace
 from datetime import datetime, time
 from enum import Enum
 from itertools import groupby
 
 import numpy as np
+from msgspec import structs
 
 from rasterc.diagnostics import InputError
 from rasterc.domain.calendar import date_of
@@ -104,7 +104,7 @@ class TermMaker:
             case JoinedText(_, pieces):
                 return [self.joined(pieces, options)]
             case CheckText(_, algorithm, _):
-                return [CheckTerm(replace(plan, options=options), algorithm)]
+                return [CheckTerm(structs.replace(plan, options=options), algorithm)]
         raise AssertionError(f"no term for {plan.source}")
 
     def _clock_text(self, source: ClockText, options: tuple[Option, ...]) -> Sequence[Term]:

@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 from datetime import datetime
+
+from msgspec import Struct, field
 
 from rasterc.diagnostics import Span
 from rasterc.source.message import Block, Line, Message, Picture
 
 
-@dataclass(frozen=True, slots=True)
-class Instant:
+class Instant(Struct, frozen=True):
     """The moment, counter values and inputs at which a message is resolved.
 
     ``when`` with an offset or zone is that moment. A naive ``when`` is wall time in the zone of
@@ -25,8 +25,7 @@ class Instant:
     inputs: Mapping[str, str] = field(default_factory=dict)
 
 
-@dataclass(frozen=True, slots=True)
-class Run:
+class Run(Struct, frozen=True):
     """The text one piece of a line prints. ``name`` is the field's name, "" for literal text."""
 
     text: str
@@ -34,8 +33,7 @@ class Run:
     span: Span
 
 
-@dataclass(frozen=True, slots=True)
-class ResolvedLine:
+class ResolvedLine(Struct, frozen=True):
     """A line and its texts."""
 
     line: Line
@@ -47,16 +45,14 @@ class ResolvedLine:
         return "".join(run.text for run in self.runs)
 
 
-@dataclass(frozen=True, slots=True)
-class ResolvedBlock:
+class ResolvedBlock(Struct, frozen=True):
     """A block with its lines resolved; a picture stays as it is."""
 
     block: Block
     content: tuple[ResolvedLine, ...] | Picture
 
 
-@dataclass(frozen=True, slots=True)
-class ResolvedMessage:
+class ResolvedMessage(Struct, frozen=True):
     """A message at an instant, which holds all values that were used.
 
     ``instant.when`` has a zone unless the message reads no clock; ``instant.counters`` and

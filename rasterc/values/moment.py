@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import contextmanager
-from dataclasses import dataclass, field
 from datetime import datetime
 from typing import TYPE_CHECKING, Protocol
 from zoneinfo import ZoneInfo
+
+from msgspec import Struct, field
 
 from rasterc.diagnostics import Diagnostic, InputError, Span, did_you_mean
 from rasterc.source.quoting import composed
@@ -47,8 +48,7 @@ class Ready(Protocol):
         """The clocks read from the instant that its printed fields depend on."""
 
 
-@dataclass(frozen=True, slots=True)
-class Places:
+class Places(Struct, frozen=True):
     """Where the parts of an instant are written, when they stand in a source text."""
 
     when: Span | None = None

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from zoneinfo import ZoneInfo
+
+from msgspec import Struct
 
 from rasterc.diagnostics import Diagnostic, InputError, fail_on_errors
 from rasterc.source.declarations import Clock
@@ -17,24 +18,21 @@ from rasterc.values.model import Instant, ResolvedBlock, ResolvedLine, ResolvedM
 from rasterc.values.moment import Moment, Places
 
 
-@dataclass(frozen=True, slots=True)
-class LinePlan:
+class LinePlan(Struct, frozen=True):
     """A line and its pieces, ready to print."""
 
     line: Line
     pieces: tuple[Piece, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class BlockPlan:
+class BlockPlan(Struct, frozen=True):
     """A block and its lines, ready to print; a picture stays as it is."""
 
     block: Block
     content: tuple[LinePlan, ...] | Picture
 
 
-@dataclass(frozen=True, slots=True)
-class Plan:
+class Plan(Struct, frozen=True):
     """A message with everything understood that does not depend on the instant.
 
     Attributes:

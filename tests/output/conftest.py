@@ -19,8 +19,8 @@ ART = [
 
 def _strokes(art: list[str], boxes: tuple[FieldBox, ...] = ()) -> Strokes:
     pixels = np.array([[c == "#" for c in row] for row in reversed(art)])
-    columns = (pixels << np.arange(len(art))[:, None]).sum(axis=0).astype(np.uint16)
-    return Strokes(columns, len(art), boxes)
+    columns = (pixels << np.arange(len(art))[:, None]).sum(axis=0)
+    return Strokes(tuple(columns.tolist()), len(art), boxes)
 
 
 def _box(name: str, first: int, end: int, line: int = 0) -> FieldBox:

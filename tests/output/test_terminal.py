@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 import unicodedata
 
-import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -60,7 +59,7 @@ def read(text: str, raster: int, style: str) -> list[str]:
 def test_every_drop_is_drawn(style, raster, columns):
     mask = (1 << raster) - 1
     # No empty strokes: every panel is full, so that panels can be put side by side again.
-    code = Strokes(np.array([(c & mask) or 1 for c in columns], np.uint16), raster)
+    code = Strokes(tuple((c & mask) or 1 for c in columns), raster)
     text = render_terminal(code, 30, style)
     assert all(len(line) <= 30 for line in text.split("\n"))
     assert read(text, raster, style) == [row.rstrip(".") for row in code.art().split("\n")]
@@ -103,7 +102,7 @@ def test_a_wide_field_is_bracketed_and_named_in_each_panel(strokes_of, box):
 
 
 def test_nothing_to_draw():
-    assert render_terminal(Strokes(np.zeros(0, np.uint16), 7)) == "(nothing is printed)"
+    assert render_terminal(Strokes((), 7)) == "(nothing is printed)"
 
 
 def test_a_style_or_width_that_cannot_be(strokes):

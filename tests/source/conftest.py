@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-import dataclasses
 from collections.abc import Mapping
 from typing import Any
 
 import pytest
+from msgspec import Struct, structs
 
 from rasterc.diagnostics import Span
 
@@ -14,8 +14,8 @@ from rasterc.diagnostics import Span
 def plain(value: Any) -> Any:
     """A value as plain data, every place in the text left out: what the text means."""
     fields = None
-    if dataclasses.is_dataclass(value) and not isinstance(value, type):
-        fields = {f.name: getattr(value, f.name) for f in dataclasses.fields(value)}
+    if isinstance(value, Struct):
+        fields = structs.asdict(value)
     elif isinstance(value, tuple) and hasattr(value, "_asdict"):
         fields = value._asdict()
     if fields is not None:

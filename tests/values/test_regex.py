@@ -124,9 +124,9 @@ def test_places_count_the_escapes_of_the_quoted_text(make):
     r"""In the source "\"\u{41}[z-a]" the pattern is "A[z-a], nine characters later."""
     place = make.span(r'"\"\u{41}[z-a]"')
     declared = make.input("lot", '"A[z-a]')
-    from dataclasses import replace
+    from msgspec import structs
 
-    _, faults = prepare(make.message(inputs=[replace(declared, pattern_span=place)]))
+    _, faults = prepare(make.message(inputs=[structs.replace(declared, pattern_span=place)]))
     assert [fault.span.text for fault in faults] == ["z-a"]
 
 

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import date, timedelta
+
+from msgspec import structs
 
 from rasterc.checks.model import Example, Finding, Rule, Subject, example_profile
 from rasterc.checks.printed.dates import WEEKDAYS, Mark, Token, marks
@@ -88,7 +90,7 @@ class _Clamp:
 
 def _first_clamp(chain: tuple[Clock, ...], clock: Clock, start: date) -> _Clamp | None:
     """The first production day for which the short-month rule of ``clock`` matters."""
-    other = replace(clock, short_month=ShortMonth.NEXT_DAY)
+    other = structs.replace(clock, short_month=ShortMonth.NEXT_DAY)
     changed = tuple(other if link is clock else link for link in chain)
     for days in range(_FOUR_YEARS):
         made = start + timedelta(days=days)

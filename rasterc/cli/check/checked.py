@@ -7,10 +7,12 @@ looked at in many processes.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from datetime import datetime
 from functools import partial
 from pathlib import Path
+
+from msgspec import structs
 
 from rasterc import files
 from rasterc.api import Code, Print, load_all
@@ -138,7 +140,7 @@ def _check(
 def _printed(asked: Asked, code: Code) -> Print:
     given = instant_of(code.message, asked.when, asked.given)
     if asked.years is not None:
-        given = replace(given, inputs=sample_inputs(code.plan, given.inputs))
+        given = structs.replace(given, inputs=sample_inputs(code.plan, given.inputs))
     return code.resolve_at(given)
 
 

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Sequence
-from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
 
 from rasterc.diagnostics import Diagnostic, InputError, Severity, fail_on_errors
 from rasterc.files import check_outputs, write_file
@@ -17,8 +18,7 @@ _STANDARD_OUTPUT = Path("-")
 _SUFFIXES = {"--sarif": (".sarif", ".json"), "--junit": (".xml",)}
 
 
-@dataclass(frozen=True, slots=True)
-class ReportFiles:
+class ReportFiles(Struct, frozen=True):
     """Where reports are to be written; None for one that is not asked for."""
 
     sarif: Path | None = None

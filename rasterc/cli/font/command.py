@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import shutil
 from collections.abc import Sequence
-from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
+from msgspec import structs
 
 from rasterc.cli import complete
 from rasterc.cli.common import (
@@ -237,7 +237,7 @@ def _read(source: Path, height: int | None, chars: str | None, charset: str | No
     if height is not None:
         raise InputError.one("height-not-used", f"--height is for outline fonts; {source} is none")
     read = load_font(source, charset)
-    return replace(read, font=_only(read.font, chars))
+    return structs.replace(read, font=_only(read.font, chars))
 
 
 def _only(font: Font, chars: str | None) -> Font:
@@ -246,7 +246,7 @@ def _only(font: Font, chars: str | None) -> Font:
 
     if chars is None:
         return font
-    return replace(font, glyphs={glyph.char: glyph for glyph in chosen_glyphs(font, chars)})
+    return structs.replace(font, glyphs={glyph.char: glyph for glyph in chosen_glyphs(font, chars)})
 
 
 def _write_font(font: Font, out: Path, known: str = ".bdf .txt") -> Font:
@@ -262,7 +262,7 @@ def _write_font(font: Font, out: Path, known: str = ".bdf .txt") -> Font:
             f"a font cannot be written as {out.name}",
             help=f"known: {known}",
         )
-    renamed = replace(font, name=out.stem, origin=str(out))
+    renamed = structs.replace(font, name=out.stem, origin=str(out))
     write_file(out, write(renamed).encode(errors="replace"))
     return renamed
 

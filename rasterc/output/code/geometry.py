@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import math
 import re
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from rasterc.diagnostics import Diagnostic, InputError
 from rasterc.layout.model import Strokes
@@ -12,8 +13,7 @@ from rasterc.layout.model import Strokes
 _COLOUR = re.compile(r"#[0-9a-fA-F]{6}")
 
 
-@dataclass(frozen=True, slots=True)
-class DropGeometry:
+class DropGeometry(Struct, frozen=True):
     """Drops on the product. The defaults draw a plain picture; a line profile knows better.
 
     Attributes:

@@ -22,7 +22,7 @@ def strokes_as_dict(strokes: Strokes, resolved: ResolvedMessage | None = None) -
         "raster": strokes.raster,
         "strokes": len(strokes),
         "drops": strokes.drops,
-        "columns": strokes.columns.tolist(),
+        "columns": list(strokes.bits),
         "rows": strokes.art().split("\n"),
         "boxes": [_box(box) for box in strokes.boxes],
     }

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from rasterc.layout.model import FieldBox, Strokes
 from rasterc.output.code.geometry import DropGeometry
@@ -15,8 +16,7 @@ LETTER_HEIGHT_MM = 1.4
 _LETTER_WIDTH_MM = 0.9  # room for a letter; most are narrower
 
 
-@dataclass(frozen=True, slots=True)
-class Label:
+class Label(Struct, frozen=True):
     """A field's name under its strokes ``first`` to ``end`` (excluded), on label row ``row``."""
 
     name: str

@@ -92,8 +92,9 @@ def _draw_drops(canvas: Shades, strokes: Strokes, geometry: DropGeometry, scale:
     phases = _PHASES if radius < _LARGE else 1
     travel = origin_x + np.arange(len(strokes)) * geometry.stroke_pitch_mm
     pixel, phase = np.divmod(np.rint(travel * scale * phases).astype(int), phases)
+    columns = strokes.columns
     for row, lean in enumerate(geometry.lean_mm(strokes.raster)):
-        printed = np.flatnonzero(strokes.columns >> np.uint16(row) & np.uint16(1))
+        printed = np.flatnonzero(columns >> np.uint16(row) & np.uint16(1))
         if printed.size:
             x = lean * scale + np.arange(phases) / phases
             top, left, drops = _drop_images(

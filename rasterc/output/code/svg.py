@@ -54,7 +54,7 @@ def _drops(strokes: Strokes, geometry: DropGeometry) -> str:
     y = _um(origin_y)
     known: dict[int, str] = {}
     path = []
-    for stroke, column in enumerate(strokes.columns.tolist()):
+    for stroke, column in enumerate(strokes.bits):
         if column:
             drops = known.get(column)
             if drops is None:

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from types import MappingProxyType
+
+from msgspec import Struct
 
 from rasterc.diagnostics import InputError, did_you_mean
 from rasterc.layout.model import Strokes
@@ -16,8 +17,7 @@ _TICKS = 10  # strokes, or braille characters of two strokes, between numbers of
 _LOOK_BACK = 12  # strokes: about a character and a half
 
 
-@dataclass(frozen=True, slots=True)
-class _Cell:
+class _Cell(Struct, frozen=True):
     """Strokes and rows in one character, how a text line is drawn, and marks around it."""
 
     strokes: int
@@ -54,7 +54,7 @@ def render_terminal(
         return "(nothing is printed)"
     gutter = 3 if row_numbers else 0
     step = (width - gutter) * cell.strokes
-    columns = strokes.columns.tolist()
+    columns = strokes.bits
     placed = place_labels(strokes, lambda box: (len(box.name) + 1) * cell.strokes) if labels else ()
     panels = []
     for first, end in _panels(columns, step):
@@ -113,7 +113,7 @@ def _ruler(first: int, end: int, cell: _Cell) -> str:
     return shown[: shown.rfind(cell.tick) + 1] if cut and cell.tick in shown else shown
 
 
-def _rows(columns: list[int], raster: int, cell: _Cell, numbers: bool) -> list[str]:
+def _rows(columns: Sequence[int], raster: int, cell: _Cell, numbers: bool) -> list[str]:
     lines = []
     for low in range(raster - cell.rows, -cell.rows, -cell.rows):
         text = cell.draw(columns, low)

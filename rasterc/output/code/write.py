@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
 from pathlib import Path
 from types import MappingProxyType
+
+from msgspec import Struct
 
 from rasterc.diagnostics import InputError
 from rasterc.files import write_file
@@ -19,11 +20,10 @@ from rasterc.output.code.svg import render_svg
 from rasterc.values.model import ResolvedMessage
 
 
-@dataclass(frozen=True, slots=True)
-class Drawing:
+class Drawing(Struct, frozen=True):
     """How SVG and PNG are drawn; a PNG has no title, an SVG no resolution."""
 
-    geometry: DropGeometry = field(default_factory=DropGeometry)
+    geometry: DropGeometry = DropGeometry()
     title: str = ""
     grid: bool = False
     labels: bool = False

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections import ChainMap
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+
+from msgspec import Struct, structs
 
 from rasterc.diagnostics import InputError, Span, did_you_mean
 from rasterc.source.meaning.declared import Declared, T, by_name, declare
@@ -22,8 +23,7 @@ MIN_RASTER, MAX_RASTER = 5, 16
 DEFAULT_LANGUAGE = "en"
 
 
-@dataclass(frozen=True, slots=True)
-class _Shared:
+class _Shared(Struct, frozen=True):
     """What all messages of a file can name: its own declarations and those it uses."""
 
     nodes: Mapping[str, s.Declaration]
@@ -31,8 +31,7 @@ class _Shared:
     scope: Scope
 
 
-@dataclass(frozen=True, slots=True)
-class _Head:
+class _Head(Struct, frozen=True):
     """A message's settings."""
 
     defaults: Defaults
@@ -93,7 +92,7 @@ def _refuse_second(node: s.MessageNode, other: s.MessageNode) -> None:
 def _message(node: s.MessageNode, shared: _Shared, folder: str) -> Message:
     problems = shared.scope.problems
     own, again = by_name(s.declarations_in(node), shared.nodes, shared.scope)
-    scope = replace(
+    scope = structs.replace(
         shared.scope,
         nodes=ChainMap(own, shared.nodes),  # type: ignore[arg-type]
         read_clocks=(*shared.scope.read_clocks, *_read_clocks(own)),
@@ -179,7 +178,7 @@ def _head(node: s.MessageNode, scope: Scope) -> _Head:
     )
     gap = _number(settings, "gap", "the gap", 0, MAX_GAP, scope)
     if gap is not None:
-        defaults = replace(defaults, gap=gap)
+        defaults = structs.replace(defaults, gap=gap)
     raster = settings.get("raster")
     return _Head(defaults, raster.span if raster else node.name.span, settings.get("language"))
 

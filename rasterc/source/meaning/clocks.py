@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from datetime import date
+
+from msgspec import structs
 
 from rasterc.diagnostics import InputError, Span
 from rasterc.source.declarations import (
@@ -61,7 +62,7 @@ def clock(node: s.ClockNode, scope: Scope) -> Clock:
             steps.append(_offset(step) if isinstance(step, s.OffsetStep) else _move(step))
     started = _start(node, scope)
     stated = node.short_month
-    return replace(
+    return structs.replace(
         started,
         steps=tuple(steps),
         short_month=_short_month(stated),
@@ -156,7 +157,7 @@ def _no_move(node: s.MoveStep) -> InputError:
     fault = foreign_ways.no_move(words, place)
     near = nearest(words[0], ("month", "year", "next", "previous", *_WEEKDAY_NUMBERS))
     if fault.help == foreign_ways.MOVES_HELP and near:
-        fault = replace(fault, span=node.words[0].span, help=near)
+        fault = structs.replace(fault, span=node.words[0].span, help=near)
     return InputError([fault])
 
 

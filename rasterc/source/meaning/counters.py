@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from msgspec import Struct, structs
 
 from rasterc.diagnostics import InputError, Span
 from rasterc.source.declarations import DIGITS_36, AtEnd, Counter, Restart
@@ -12,8 +12,7 @@ from rasterc.source.pieces import Word
 from rasterc.source.tree import syntax as s
 
 
-@dataclass(frozen=True, slots=True)
-class _Options:
+class _Options(Struct, frozen=True):
     step: int = 1
     repeat: int = 1
     base: Word | None = None
@@ -92,21 +91,21 @@ def _digits(options: _Options) -> str:
 
 
 def _step(options: _Options, reader: Reader) -> _Options:
-    return replace(options, step=reader.number("the step", 1, MAX_NUMBER))
+    return structs.replace(options, step=reader.number("the step", 1, MAX_NUMBER))
 
 
 def _each(options: _Options, reader: Reader) -> _Options:
     repeat = reader.number("the number of times", 1, 1_000_000)
     reader.word("times", "time")
-    return replace(options, repeat=repeat)
+    return structs.replace(options, repeat=repeat)
 
 
 def _base(options: _Options, reader: Reader) -> _Options:
-    return replace(options, base=reader.any("the base"))
+    return structs.replace(options, base=reader.any("the base"))
 
 
 def _digits_option(options: _Options, reader: Reader) -> _Options:
-    return replace(options, digits=reader.quoted("the digits"))
+    return structs.replace(options, digits=reader.quoted("the digits"))
 
 
 def _restart(options: _Options, reader: Reader) -> _Options:
@@ -120,7 +119,7 @@ def _restart(options: _Options, reader: Reader) -> _Options:
     elif restart is not Restart.NEVER and reader.more:
         reader.word("of")
         of = reader.name("a clock")
-    return replace(options, restart=restart, restart_word=written, restart_of=of)
+    return structs.replace(options, restart=restart, restart_word=written, restart_of=of)
 
 
 def _restart_of(options: _Options, scope: Scope) -> str | None:
@@ -152,7 +151,7 @@ def _only_clock(scope: Scope, place: Span) -> str | None:
 
 def _at(options: _Options, reader: Reader) -> _Options:
     reader.word("end")
-    return replace(options, at_end=AtEnd(reader.word("stop", "wrap")))
+    return structs.replace(options, at_end=AtEnd(reader.word("stop", "wrap")))
 
 
 _HANDLERS = {

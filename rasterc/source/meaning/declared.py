@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
 from typing import TypeVar
+
+from msgspec import Struct, field
 
 from rasterc.source.declarations import Check, Clock, Counter, Input, Shift, Table, Text
 from rasterc.source.meaning.clocks import clock, shift
@@ -19,8 +20,7 @@ from rasterc.source.tree import syntax as s
 T = TypeVar("T")
 
 
-@dataclass(slots=True)
-class Declared:
+class Declared(Struct):
     """Typed declarations by kind and name. Filled by `declare`, then only read."""
 
     clocks: dict[str, Clock] = field(default_factory=dict)

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
+
+from msgspec import structs
 
 from rasterc.diagnostics import InputError, Span
 from rasterc.source.declarations import Input
@@ -35,7 +36,7 @@ def input_(node: s.InputNode, scope: Scope) -> Input:
             "keep `matching` or `one of`",
         )
     if given.pattern is None and not given.choices and given.max_length is None:
-        given = replace(given, max_length=MAX_INPUT_LENGTH)
+        given = structs.replace(given, max_length=MAX_INPUT_LENGTH)
     _check_texts(options, given)
     return given
 
@@ -71,7 +72,7 @@ def _check_texts(options: Sequence[s.Phrase], given: Input) -> None:
 
 def _matching(given: Input, reader: Reader) -> Input:
     pattern = reader.quoted("a pattern")
-    return replace(given, pattern=pattern.text, pattern_span=pattern.span)
+    return structs.replace(given, pattern=pattern.text, pattern_span=pattern.span)
 
 
 def _one(given: Input, reader: Reader) -> Input:
@@ -89,7 +90,7 @@ def _one(given: Input, reader: Reader) -> Input:
             message = f'the choice "{choice.text}" stands twice'
             raise InputError.one("duplicate-choice", message, choice.span)
         seen.add(choice.text)
-    return replace(given, choices=tuple(choice.text for choice in choices))
+    return structs.replace(given, choices=tuple(choice.text for choice in choices))
 
 
 def _length(given: Input, reader: Reader) -> Input:
@@ -100,11 +101,11 @@ def _length(given: Input, reader: Reader) -> Input:
         high = reader.number("the greatest length", 0, _LONGEST)
         if high < low:
             raise InputError.one("bad-length", f"{high} is less than {low}", place)
-    return replace(given, min_length=low, max_length=high)
+    return structs.replace(given, min_length=low, max_length=high)
 
 
 def _default(given: Input, reader: Reader) -> Input:
-    return replace(given, default=reader.quoted("a text").text)
+    return structs.replace(given, default=reader.quoted("a text").text)
 
 
 _HANDLERS = {"matching": _matching, "one": _one, "length": _length, "default": _default}

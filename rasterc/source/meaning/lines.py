@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+
+from msgspec import Struct, structs
 
 from rasterc.diagnostics import InputError, Span
 from rasterc.source.meaning.phrases import Handler, Reader, apply_attributes
@@ -18,8 +19,7 @@ MAX_BOLD = MAX_WIDE = 4
 _MOST_BARE = 100  # pieces of a line looked through for words without quotes
 
 
-@dataclass(frozen=True, slots=True)
-class Defaults:
+class Defaults(Struct, frozen=True):
     """What a message sets for all of its blocks and lines."""
 
     raster: int | None = None
@@ -28,8 +28,7 @@ class Defaults:
     gap: int = 2
 
 
-@dataclass(frozen=True, slots=True)
-class _BlockOptions:
+class _BlockOptions(Struct, frozen=True):
     gap: int | None = None
 
 
@@ -183,36 +182,36 @@ def _check_field(field: Field, scope: Scope) -> None:
 
 
 def _gap(options: _BlockOptions, reader: Reader) -> _BlockOptions:
-    return replace(options, gap=reader.number("the gap", 0, MAX_GAP))
+    return structs.replace(options, gap=reader.number("the gap", 0, MAX_GAP))
 
 
 def _font(line: Line, reader: Reader) -> Line:
     font = reader.any("the name of a font")
-    return replace(line, font=font.text, font_span=font.span)
+    return structs.replace(line, font=font.text, font_span=font.span)
 
 
 def _row(line: Line, reader: Reader) -> Line:
-    return replace(line, row=reader.number("the row", 0, 15))
+    return structs.replace(line, row=reader.number("the row", 0, 15))
 
 
 def _align(line: Line, reader: Reader) -> Line:
-    return replace(line, align=Align(reader.word("left", "center", "right")))
+    return structs.replace(line, align=Align(reader.word("left", "center", "right")))
 
 
 def _spacing(line: Line, reader: Reader) -> Line:
-    return replace(line, spacing=reader.number("the spacing", 0, MAX_SPACING))
+    return structs.replace(line, spacing=reader.number("the spacing", 0, MAX_SPACING))
 
 
 def _bold(line: Line, reader: Reader) -> Line:
-    return replace(line, bold=reader.number("bold", 1, MAX_BOLD))
+    return structs.replace(line, bold=reader.number("bold", 1, MAX_BOLD))
 
 
 def _wide(line: Line, reader: Reader) -> Line:
-    return replace(line, wide=reader.number("wide", 1, MAX_WIDE))
+    return structs.replace(line, wide=reader.number("wide", 1, MAX_WIDE))
 
 
 def _picture_row(picture: Picture, reader: Reader) -> Picture:
-    return replace(picture, row=reader.number("the row", 0, 15))
+    return structs.replace(picture, row=reader.number("the row", 0, 15))
 
 
 _BLOCK: dict[str, Handler[_BlockOptions]] = {"gap": _gap}
@@ -223,11 +222,11 @@ _LINE: dict[str, Handler[Line]] = {
     "spacing": _spacing,
     "bold": _bold,
     "wide": _wide,
-    "inverse": lambda line, _: replace(line, inverse=True),
-    "tower": lambda line, _: replace(line, tower=True),
-    "fixed": lambda line, _: replace(line, fixed=True),
+    "inverse": lambda line, _: structs.replace(line, inverse=True),
+    "tower": lambda line, _: structs.replace(line, tower=True),
+    "fixed": lambda line, _: structs.replace(line, fixed=True),
 }
 _PICTURE: dict[str, Handler[Picture]] = {
     "row": _picture_row,
-    "inverse": lambda picture, _: replace(picture, inverse=True),
+    "inverse": lambda picture, _: structs.replace(picture, inverse=True),
 }

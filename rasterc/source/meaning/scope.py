@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
-from dataclasses import dataclass, field
 from itertools import islice
+
+from msgspec import Struct, field
 
 from rasterc.diagnostics import Diagnostic, InputError, Span, did_you_mean
 from rasterc.source.parse import MAX_FAULTS
@@ -14,8 +15,7 @@ from rasterc.source.tree.syntax import KIND_NAMES, Declaration
 _MAX_SUGGESTED = 500  # names compared for "did you mean"
 
 
-@dataclass(slots=True)
-class Problems:
+class Problems(Struct):
     """The diagnostics of one analysis, each once."""
 
     found: dict[Diagnostic, None] = field(default_factory=dict)
@@ -42,8 +42,7 @@ class Problems:
                     self.found[diagnostic] = None
 
 
-@dataclass(frozen=True, slots=True)
-class Scope:
+class Scope(Struct, frozen=True):
     """The declarations that can be named, and where problems go.
 
     ``lost`` are names declared in statements that could not be read, and as what; ``whole`` is

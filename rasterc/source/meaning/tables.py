@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, replace
+
+from msgspec import Struct, structs
 
 from rasterc.diagnostics import InputError
 from rasterc.source.declarations import Table
@@ -18,8 +19,7 @@ MAX_ROWS = 10_000
 _MINUTES = {"hour": 60, "day": 1440}
 
 
-@dataclass(frozen=True, slots=True)
-class _Options:
+class _Options(Struct, frozen=True):
     first: int | None = None
     letters: Word | None = None
     every_minutes: int | None = None
@@ -114,7 +114,7 @@ def _keyed(made: Table, node: s.TableNode, scope: Scope) -> Table:
                 other = row.text.text
             else:
                 rows[key] = row.text.text
-    return replace(made, rows=rows, other=other)
+    return structs.replace(made, rows=rows, other=other)
 
 
 def _key(row: s.TableRow) -> str | None:
@@ -157,18 +157,18 @@ def _counted(
                 f"but there are {len(rows)}",
                 node.name.span,
             )
-    return replace(made, rows=rows, other=other)
+    return structs.replace(made, rows=rows, other=other)
 
 
 def _from(options: _Options, reader: Reader) -> _Options:
-    return replace(options, first=reader.number("the first key", 0, MAX_NUMBER))
+    return structs.replace(options, first=reader.number("the first key", 0, MAX_NUMBER))
 
 
 def _letters(options: _Options, reader: Reader) -> _Options:
     letters = reader.quoted("the letters")
     if not letters.text:
         raise InputError.one("empty", "there are no letters", letters.span)
-    return replace(options, letters=letters)
+    return structs.replace(options, letters=letters)
 
 
 def _every(options: _Options, reader: Reader) -> _Options:
@@ -181,7 +181,7 @@ def _every(options: _Options, reader: Reader) -> _Options:
     if _MINUTES[whole] % minutes:
         message = f"{minutes} minutes do not divide the {whole} into equal parts"
         raise InputError.one("bad-number", message, place)
-    return replace(options, every_minutes=minutes, every_of=whole)
+    return structs.replace(options, every_minutes=minutes, every_of=whole)
 
 
 _HANDLERS = {"from": _from, "letters": _letters, "every": _every}

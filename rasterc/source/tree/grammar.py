@@ -9,9 +9,10 @@ from __future__ import annotations
 
 import zlib
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from functools import cache
 from typing import TYPE_CHECKING, Any, cast
+
+from msgspec import Struct
 
 from rasterc.resources import resource_dir
 
@@ -36,8 +37,7 @@ _IN_WORDS = {
 }
 
 
-@dataclass(frozen=True, slots=True)
-class Grammar:
+class Grammar(Struct, frozen=True):
     """The parser and what its tables can be asked."""
 
     lark: Lark

@@ -15,25 +15,24 @@ Steps are applied in the order written:
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
+
+from msgspec import Struct
 
 from rasterc.source.declarations import Clock, Offset, ShortMonth, Step
 from rasterc.values.dates.steps import add_offset, move_to
 from rasterc.values.dates.zones import settle
 
 
-@dataclass(frozen=True, slots=True)
-class ClockValue:
+class ClockValue(Struct, frozen=True):
     """What a clock shows. ``wall`` has a zone unless the clock is a fixed date."""
 
     wall: datetime
     day: date
 
 
-@dataclass(frozen=True, slots=True)
-class ClockPlan:
+class ClockPlan(Struct, frozen=True):
     """A clock with its zone found.
 
     ``root`` is the clock it is derived from in the end (itself when read from the instant or

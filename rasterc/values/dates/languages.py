@@ -9,10 +9,11 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
 from functools import cache
 from pathlib import Path
 from typing import Any
+
+from msgspec import Struct, structs
 
 from rasterc.diagnostics import InputError, Span, did_you_mean
 
@@ -23,8 +24,7 @@ _FOLDER = Path(__file__).with_name("names")
 ByWidth = Mapping[str, tuple[str, ...]]
 
 
-@dataclass(frozen=True, slots=True)
-class Names:
+class Names(Struct, frozen=True):
     """A language's names, each kind by "format WIDTH" or "stand-alone WIDTH".
 
     ``months`` has 12 of each, ``days`` 7 from Monday; ``half_days`` (am, pm) are
@@ -40,7 +40,7 @@ class Names:
 
     def without_points(self) -> Names:
         """The same names without the points of abbreviations ("sept" for "sept.")."""
-        return replace(
+        return structs.replace(
             self,
             months=_without_points(self.months),
             days=_without_points(self.days),

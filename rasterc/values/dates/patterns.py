@@ -10,8 +10,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass
 from enum import StrEnum
+
+from msgspec import Struct
 
 from rasterc.diagnostics import Diagnostic, InputError, Span
 from rasterc.values.dates.clocks import ClockValue
@@ -31,8 +32,7 @@ class Shows(StrEnum):
     TIME = "time"  # the wall time
 
 
-@dataclass(frozen=True, slots=True)
-class Letter:
+class Letter(Struct, frozen=True):
     """A pattern letter: what it stands for, how often it may be repeated, how to print it."""
 
     meaning: str
@@ -41,8 +41,7 @@ class Letter:
     make: _Maker
 
 
-@dataclass(frozen=True, slots=True)
-class Part:
+class Part(Struct, frozen=True):
     """A run of one letter (``letter`` "M", ``count`` 3), or literal text (``letter`` "")."""
 
     letter: str
@@ -56,8 +55,7 @@ class Part:
         return LETTERS[self.letter].shows if self.letter else None
 
 
-@dataclass(frozen=True, slots=True)
-class Pattern:
+class Pattern(Struct, frozen=True):
     """A date pattern in a language, ready to print."""
 
     parts: tuple[Part, ...]
@@ -107,8 +105,7 @@ class _Kind(StrEnum):
     DOUBLE_QUOTED = "double-quoted"
 
 
-@dataclass(frozen=True, slots=True)
-class _Token:
+class _Token(Struct, frozen=True):
     """Characters ``start`` to ``end`` of a pattern, and the letters or text they stand for."""
 
     kind: _Kind

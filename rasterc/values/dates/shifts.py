@@ -10,9 +10,10 @@ when it runs past the start of the next.
 from __future__ import annotations
 
 from bisect import bisect_right
-from dataclasses import dataclass
 from datetime import date, datetime, timedelta, tzinfo
 from zoneinfo import ZoneInfo
+
+from msgspec import Struct
 
 from rasterc.diagnostics import Diagnostic
 from rasterc.source.declarations import Shift, ShiftPart
@@ -24,8 +25,7 @@ MINUTES_PER_WEEK = 7 * MINUTES_PER_DAY
 _WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 
 
-@dataclass(frozen=True, slots=True)
-class RunningShift:
+class RunningShift(Struct, frozen=True):
     """The part of a shift that runs, the wall time at which it began and the production day then.
 
     ``began`` has a zone unless the shift's clock is a fixed date. A beginning that the clocks skip
@@ -42,8 +42,7 @@ class RunningShift:
         return ClockValue(self.began, self.day)
 
 
-@dataclass(frozen=True, slots=True)
-class Schedule:
+class Schedule(Struct, frozen=True):
     """A shift's begin points through the week, sorted: minutes from Monday 00:00, and labels."""
 
     shift: Shift

@@ -7,8 +7,9 @@ are kept, each computed once, in the `Moment` they are asked for.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Protocol
+
+from msgspec import Struct
 
 from rasterc.diagnostics import Diagnostic, InputError, Span
 from rasterc.source.declarations import Check, Counter, Table, Text
@@ -37,8 +38,7 @@ class Source(Protocol):
         """
 
 
-@dataclass(frozen=True, slots=True)
-class ClockText:
+class ClockText(Struct, frozen=True):
     """A clock printed by a date pattern.
 
     With ``no-points`` the pattern's names are without points; points written in it stay.
@@ -52,8 +52,7 @@ class ClockText:
         return self.pattern.render(moment.clock(self.clock))
 
 
-@dataclass(frozen=True, slots=True)
-class ClockTable:
+class ClockTable(Struct, frozen=True):
     """A clock read through a table of times of day."""
 
     clock: str
@@ -65,8 +64,7 @@ class ClockTable:
         return by_time(self.table, moment.clock(self.clock).wall, self.span)
 
 
-@dataclass(frozen=True, slots=True)
-class ShiftText:
+class ShiftText(Struct, frozen=True):
     """The label of the running part of a shift."""
 
     shift: str
@@ -76,8 +74,7 @@ class ShiftText:
         return moment.shift(self.shift).label
 
 
-@dataclass(frozen=True, slots=True)
-class CounterText:
+class CounterText(Struct, frozen=True):
     """A counter's value, filled up on the left to ``width`` characters."""
 
     counter: Counter
@@ -90,8 +87,7 @@ class CounterText:
         return text_of(self.counter, value).rjust(self.width, self.fill)
 
 
-@dataclass(frozen=True, slots=True)
-class InputText:
+class InputText(Struct, frozen=True):
     """An input as given."""
 
     rule: InputRule
@@ -101,8 +97,7 @@ class InputText:
         return moment.input(self.rule.input.name)
 
 
-@dataclass(frozen=True, slots=True)
-class JoinedText:
+class JoinedText(Struct, frozen=True):
     """A declared text: its pieces joined."""
 
     declared: Text
@@ -114,8 +109,7 @@ class JoinedText:
         return moment.named(declared.name, lambda: join(self.pieces, moment, declared.span))
 
 
-@dataclass(frozen=True, slots=True)
-class CheckText:
+class CheckText(Struct, frozen=True):
     """The check characters over pieces."""
 
     declared: Check
@@ -133,8 +127,7 @@ class CheckText:
         return check_characters(self.algorithm, checked, self.declared.span)
 
 
-@dataclass(frozen=True, slots=True)
-class FieldPlan:
+class FieldPlan(Struct, frozen=True):
     """A field at its place in a line, a text or a check."""
 
     name: str

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Protocol
+
+from msgspec import Struct
 
 from rasterc.diagnostics import InputError, Span
 from rasterc.source.declarations import Table
@@ -22,8 +23,7 @@ class Option(Protocol):
         """
 
 
-@dataclass(frozen=True, slots=True)
-class Upper:
+class Upper(Struct, frozen=True):
     """Capitals, as the field's language writes them."""
 
     language: str
@@ -33,8 +33,7 @@ class Upper:
         return casing.upper(text, self.language)
 
 
-@dataclass(frozen=True, slots=True)
-class Lower:
+class Lower(Struct, frozen=True):
     """Small letters, as the field's language writes them."""
 
     language: str
@@ -44,8 +43,7 @@ class Lower:
         return casing.lower(text, self.language)
 
 
-@dataclass(frozen=True, slots=True)
-class NoPoints:
+class NoPoints(Struct, frozen=True):
     """Drops every point. (In a date pattern, points of names only: see `fields.ClockText`.)"""
 
     def apply(self, text: str) -> str:
@@ -53,8 +51,7 @@ class NoPoints:
         return text.replace(".", "")
 
 
-@dataclass(frozen=True, slots=True)
-class First:
+class First(Struct, frozen=True):
     """At most the first ``count`` characters."""
 
     count: int
@@ -64,8 +61,7 @@ class First:
         return text[: self.count]
 
 
-@dataclass(frozen=True, slots=True)
-class Last:
+class Last(Struct, frozen=True):
     """At most the last ``count`` characters."""
 
     count: int
@@ -75,8 +71,7 @@ class Last:
         return text[-self.count :]
 
 
-@dataclass(frozen=True, slots=True)
-class Part:
+class Part(Struct, frozen=True):
     """Characters ``first`` to ``last``, both counted from 1; all of them must be there."""
 
     first: int
@@ -96,8 +91,7 @@ class Part:
         return text[self.first - 1 : self.last]
 
 
-@dataclass(frozen=True, slots=True)
-class LookUp:
+class LookUp(Struct, frozen=True):
     """The text of a table for this key."""
 
     table: Table
@@ -112,8 +106,7 @@ class LookUp:
         return look_up(self.table, text, self.span)
 
 
-@dataclass(frozen=True, slots=True)
-class Pad:
+class Pad(Struct, frozen=True):
     """Fills up to ``width`` characters on one side."""
 
     width: int

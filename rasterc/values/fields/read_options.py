@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from rasterc.diagnostics import Diagnostic, InputError, Span, did_you_mean
 from rasterc.source.declarations import Table
@@ -24,8 +25,7 @@ from rasterc.values.fields.options import (
 MAX_CHARACTERS = 1000  # what `first`, `last`, `from` and `pad` may ask for
 
 
-@dataclass(frozen=True, slots=True)
-class Context:
+class Context(Struct, frozen=True):
     """What reading options needs to know: the message, the field's language and kind.
 
     ``also_known`` are words that are no options but may have been meant.

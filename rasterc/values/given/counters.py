@@ -5,14 +5,14 @@ A counter prints each of its values ``repeat`` times. A `Count` is a place in th
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from enum import StrEnum
+
+from msgspec import Struct
 
 from rasterc.source.declarations import AtEnd, Counter
 
 
-@dataclass(frozen=True, slots=True)
-class Count:
+class Count(Struct, frozen=True):
     """A value and which of its prints this is, from 1 to ``repeat``."""
 
     value: int
@@ -27,8 +27,7 @@ class Turn(StrEnum):
     ENDS = "ends"  # there is no next value
 
 
-@dataclass(frozen=True, slots=True)
-class Next:
+class Next(Struct, frozen=True):
     """What comes after a count. ``count`` is None when the counter ends."""
 
     turn: Turn

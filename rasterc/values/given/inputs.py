@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
 
 from rasterc.diagnostics import Diagnostic, Span
 from rasterc.source.declarations import Input
@@ -21,8 +22,7 @@ MAX_PATTERN = 1000  # characters of a pattern
 _UNIT = re.compile(r"\\(?:[uN]\{[^}]*\}|.)|.", re.DOTALL)
 
 
-@dataclass(frozen=True, slots=True)
-class InputRule:
+class InputRule(Struct, frozen=True):
     """An input with its pattern read. ``automaton`` is None when it has no pattern."""
 
     input: Input

@@ -9,10 +9,11 @@ sees them; the text line is cut out already, so only recognition is asked for.
 import io
 import random
 from collections import Counter
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from datetime import date, timedelta
 
 import numpy as np
+from msgspec import structs
 from PIL import Image, ImageFilter
 
 from rasterc.api import load_text
@@ -106,7 +107,8 @@ def picture_of(text: str, font: str, rows: int, loss: float, draw: np.random.Gen
     strokes = code.resolve().strokes()
     kept = draw.random((len(strokes), rows)) >= loss
     mask = (kept.astype(np.uint16) << np.arange(rows, dtype=np.uint16)).sum(axis=1)
-    damaged = replace(strokes, columns=strokes.columns & mask.astype(np.uint16))
+    left = strokes.columns & mask.astype(np.uint16)
+    damaged = structs.replace(strokes, bits=tuple(left.tolist()))
     png = render_png(damaged, _MERGED, pixels_per_mm=_PIXELS_PER_MM)
     with Image.open(io.BytesIO(png)) as picture:
         return picture.convert("RGB").filter(ImageFilter.GaussianBlur(_BLUR))
