@@ -1,34 +1,90 @@
-"""The program: its commands."""
+"""The program: its commands.
+
+A command's module is imported when the command is asked for: none of them waits for the others.
+"""
 
 from __future__ import annotations
 
-from typing import Annotated
+import importlib
+from collections.abc import Iterator, Mapping
+from typing import Annotated, Any
 
 import typer
+from typer.core import TyperGroup
 
 import rasterc
-from rasterc.cli import (
-    colour,
-    compile,
-    explain,
-    extremes,
-    fly,
-    fmt,
-    jet,
-    pager,
-    reading,
-    repeats,
-    show,
-    trace,
-)
-from rasterc.cli.check.command import check
-from rasterc.cli.diff.command import diff
+from rasterc.cli import colour, pager
 from rasterc.cli.exits import IN_WORDS
-from rasterc.cli.font.command import app as fonts
 from rasterc.cli.say import say
+
+COMMANDS = {
+    "show": "show.show",
+    "compile": "compile.compile_message",
+    "check": "check.command.check",
+    "extremes": "extremes.extremes",
+    "repeats": "repeats.repeats",
+    "trace": "trace.trace",
+    "diff": "diff.command.diff",
+    "reading": "reading.reading",
+    "fly": "fly.fly",
+    "jet": "jet.jet",
+    "fmt": "fmt.fmt",
+    "explain": "explain.explain",
+    "font": "font.command.app",
+}
+"""Where each command is found, in the order of the help."""
+
+
+class _Commands(Mapping[str, Any]):
+    """The commands by name, each made when it is looked up."""
+
+    def __getitem__(self, name: str) -> Any:
+        found = _found(name)
+        return typer.main.get_command(found if isinstance(found, typer.Typer) else _alone(found))
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(COMMANDS)
+
+    def __len__(self) -> int:
+        return len(COMMANDS)
+
+
+def _found(name: str) -> Any:
+    """A command's function, or the program of several commands."""
+    module, _, function = COMMANDS[name].rpartition(".")
+    return getattr(importlib.import_module(f"rasterc.cli.{module}"), function)
+
+
+def _summary(name: str) -> str:
+    """The first line of what a command says of itself."""
+    found = _found(name)
+    said = found.info.help if isinstance(found, typer.Typer) else found.__doc__
+    return str(said).partition("\n")[0]
+
+
+def _alone(function: Any) -> typer.Typer:
+    """A program of one command."""
+    made = typer.Typer(add_completion=False, rich_markup_mode=None, pretty_exceptions_enable=False)
+    made.command()(function)
+    return made
+
+
+class _Group(TyperGroup):
+    """The program's commands, in a mapping of ours."""
+
+    def __init__(self, **settings: Any) -> None:
+        super().__init__(**(settings | {"commands": _Commands()}))
+
+    def format_commands(self, ctx: Any, formatter: Any) -> None:
+        """The commands in the help, none of them made for it."""
+        del ctx
+        with formatter.section("Commands"):
+            formatter.write_dl([(name, _summary(name)) for name in COMMANDS])
+
 
 app = typer.Typer(
     name="rasterc",
+    cls=_Group,
     no_args_is_help=True,
     rich_markup_mode=None,
     pretty_exceptions_enable=False,
@@ -38,19 +94,6 @@ app = typer.Typer(
         "ink: this tool looks at codes, it does not replace local law or licensed practice."
     ),
 )
-app.command("show")(show.show)
-app.command("compile")(compile.compile_message)
-app.command("check")(check)
-app.command("extremes")(extremes.extremes)
-app.command("repeats")(repeats.repeats)
-app.command("trace")(trace.trace)
-app.command("diff")(diff)
-app.command("reading")(reading.reading)
-app.command("fly")(fly.fly)
-app.command("jet")(jet.jet)
-app.command("fmt")(fmt.fmt)
-app.command("explain")(explain.explain)
-app.add_typer(fonts, name="font")
 
 
 def _version(wanted: bool) -> None:

@@ -1,18 +1,18 @@
 """Speed against named peers, all measured in one run: `make bench`.
 
-Prints a Markdown table. Ratios are what matters: absolute times are this machine's.
+Prints a Markdown table, and below it what importing costs when `show` starts. Ratios are what
+matters: absolute times are this machine's.
 """
 
 from __future__ import annotations
 
 import io
-import subprocess
-import sys
 from collections.abc import Callable
 from pathlib import Path
 from xml.etree import ElementTree
 
 from PIL import Image, ImageDraw, ImageFont
+from start import Row, import_times, start
 from stopwatch import best_s
 
 import rasterc
@@ -23,31 +23,11 @@ from rasterc.output.code.svg import render_svg
 SHARED = Path(__file__).parents[2] / "shared"
 MESSAGE = SHARED / "messages" / "best-before.rasterc"
 PROFILE = SHARED / "profiles" / "bottle-16.toml"
-Row = tuple[str, float, str, float, str]
 
 
 def best_ms(work: Callable[[], object], repeat: int = 7, number: int = 1) -> float:
     """The shortest of several runs, in ms."""
     return best_s(work, repeat, number) * 1000
-
-
-def program(*arguments: str) -> Callable[[], object]:
-    """A program run to its end."""
-    return lambda: subprocess.run(arguments, capture_output=True, check=True)
-
-
-def start() -> list[Row]:
-    """Starting the program against importing what it is built on."""
-    python = sys.executable
-    command = (python, "-m", "rasterc")
-    typer = best_ms(program(python, "-c", "import typer"))
-    libraries = best_ms(program(python, "-c", "import typer, lark, numpy"))
-    help_ = best_ms(program(*command, "--help"))
-    show = best_ms(program(*command, "show", str(MESSAGE), "--at", "2027-11-25 14:05"))
-    return [
-        ("start: `--help`", help_, "`import typer`", typer, "2.5x at most"),
-        ("start: `show`", show, "`import typer, lark, numpy`", libraries, "1.5x at most"),
-    ]
 
 
 def glyph_loop(code: rasterc.Code, lines: tuple[str, ...]) -> list[int]:
@@ -145,6 +125,10 @@ def main() -> None:
     print("| --- | --- | --- | --- | --- | --- |")
     for work, ours, peer, theirs, target in [*start(), *compiling(code), *pictures(code)]:
         print(f"| {work} | {ours:.3g} | {peer} | {theirs:.3g} | {ours / theirs:.2f} | {target} |")
+    print("\n| imported by `show` | ms | modules |")
+    print("| --- | --- | --- |")
+    for room, ms, modules in import_times():
+        print(f"| `{room}` | {ms:.1f} | {modules} |")
 
 
 if __name__ == "__main__":

@@ -31,6 +31,7 @@ if TYPE_CHECKING:
 
 app = typer.Typer(
     help="Show, check, import and export dot fonts.",
+    add_completion=False,
     no_args_is_help=True,
     rich_markup_mode=None,
 )
