@@ -21,7 +21,8 @@ _PROFILE = (
     + """
 [flight]
 lowest_row_mm = 1.5
-throw_tolerance_mm = 1
+throw_tolerance_mm = 0
+wake = [1, 1, 1]
 [flight.jet]
 nozzle_um = 60
 jet_speed_m_s = 20

@@ -102,7 +102,7 @@ def test_one_more_guard_drop_keeps_drops_apart():
 def test_a_finding_says_under_which_wakes():
     rule = RULES["drops-merge"]
     profile = rule.trips.profile.replace("guard_drops = 0", "guard_drops = 1")
-    weak = profile.replace("throw_tolerance_mm = 1", "throw_tolerance_mm = 1\nwake = [0, 0, 1.1]")
+    weak = profile.replace("wake = [1, 1, 1]", "wake = [0, 0, 1.1]")
     subject = load_text(rule.trips.message).resolve(rule.trips.at).subject(parse_profile(weak))
     [finding] = [f for f in rule.check(subject) if f.severity is Severity.ERROR]
     assert "if wakes are as strong as 1.1 (of 0, 1.1)," in finding.message

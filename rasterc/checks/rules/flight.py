@@ -180,7 +180,7 @@ class HeightAtThrow(Rule):
     )
     source = f"the limit is the profile's own, min_character_height_mm; heights: {MODEL}"
     trips = flight_example(
-        ("throw_tolerance_mm = 1", "throw_tolerance_mm = 8"), ("height_mm = 1.2", "height_mm = 2.2")
+        ("throw_tolerance_mm = 0", "throw_tolerance_mm = 8"), ("height_mm = 1.2", "height_mm = 2.2")
     )
     passes = flight_example(("height_mm = 1.2", "height_mm = 2.2"))
 
