@@ -146,7 +146,7 @@ def _steady(report: ExtremesReport) -> Iterator[str]:
     """The measures that are the same for every value, a line for each."""
     lines = {e.measure: _value(e) for e in report.extremes if report.is_steady(e)}
     if lines:
-        yield "\nthe same for every value"
+        yield from ("", "the same for every value")
     yield from (f"  {measure:{_TITLE - 2}}{value}" for measure, value in lines.items())
 
 

@@ -18,6 +18,7 @@ SHARED = Path(__file__).parents[2] / "shared"
 BEST = SHARED / "messages" / "best-before.rasterc"
 BOTTLE = (SHARED / "profiles" / "bottle-16.toml").read_text(encoding="utf-8")
 HEAD = (SHARED / "heads" / "head-middle.toml").read_text(encoding="utf-8")
+HEAD = HEAD.replace("[flight]\n", "[flight]\nwake = [1, 1, 1]\n")  # one is flown sooner than three
 # An escape sequence, its one-character form, a bidirectional control, a bell, a line separator.
 CHARS = "\x1b[31m\x9b2J\u202e\x07\u2028"
 EVIL = f"{CHARS}\r\nforged: error[forged]: forged"
@@ -40,6 +41,7 @@ def folder(tmp_path, monkeypatch):
     good = {"zone": "UTC", "chars": "", "text": '"L"', "reason": "a draft"}
     files = {
         "good.rasterc": PLAIN.format(**good),
+        "mark.rasterc": 'message mark { raster 7 font upright-7 block { line: "1" } }',
         "zone.rasterc": PLAIN.format(**good | {"zone": CHARS}),
         "text.rasterc": PLAIN.format(**good | {"text": f'"L{CHARS}"'}),
         "word.rasterc": PLAIN.format(**good | {"text": CHARS}),
@@ -71,19 +73,22 @@ COMMANDS = [
     *([c, f"{f}.rasterc", *AT] for c in ("show", "compile", "check", "reading") for f in FILES),
     *(["check", f"{f}.rasterc", "--all", "--years", 1, *AT] for f in ("reason", EVIL)),
     *([c, "good.rasterc", *AT, "--profile", f"{p}.toml"] for c in ("show", "check")
-      for p in PROFILES),
-    *([c, f"{f}.rasterc", *FROM] for c in ("extremes", "repeats") for f in ("text", EVIL)),
+      for p in PROFILES if (c, p) != ("check", "head")),
+    ["check", "mark.rasterc", *AT, "--profile", "head.toml"],
+    *(["extremes", f"{f}.rasterc", *FROM, "--measure", "longest"] for f in ("text", EVIL)),
+    *(["repeats", f"{f}.rasterc", *FROM] for f in ("text", EVIL)),
+    ["extremes", "mark.rasterc", *FROM],
     ["extremes", "good.rasterc", *FROM, "--measure", EVIL],
-    ["extremes", "good.rasterc", *FROM, "--profile", "name.toml"],
+    ["extremes", "good.rasterc", *FROM, "--profile", "name.toml", "--measure", "longest"],
     ["repeats", "good.rasterc", *FROM, "--field", EVIL],
     ["repeats", "good.rasterc", *FROM, "--shelf-life", EVIL],
     ["trace", "good.rasterc", *FROM, "--line", EVIL],
     ["trace", f"{EVIL}.rasterc", *FROM, "--line", "*"],
     ["diff", "good.rasterc", f"{EVIL}.rasterc", *FROM],
     ["diff", "good.rasterc", "good.rasterc", "--from", EVIL],
-    ["fly", "good.rasterc", *AT, "--profile", "name.toml"],
-    ["fly", "good.rasterc", *AT, "--profile", "head.toml", "--speed", 2],
-    ["fly", "good.rasterc", *AT, "--profile", "head.toml", "--compare", EVIL],
+    ["fly", "mark.rasterc", *AT, "--profile", "name.toml"],
+    ["fly", "mark.rasterc", *AT, "--profile", "head.toml", "--speed", 2],
+    ["fly", "mark.rasterc", *AT, "--profile", "head.toml", "--compare", EVIL],
     ["show", "good.rasterc", "--at", EVIL],
     ["show", "good.rasterc", *AT, "--set", EVIL],
     ["show", "good.rasterc", *AT, "--set", f"lot={EVIL}"],
@@ -124,6 +129,8 @@ def test_nothing_acts_on_the_terminal_or_forges_a_line(program, folder, argument
     acting = {c for c in shown if not c.isprintable() and category(c) != "Zs"} - {"\n"}
     assert not acting, shown
     assert not [line for line in shown.splitlines() if line.lstrip(" |").startswith("forged")]
+    if not as_json:  # line breaks that are shown escaped stood in a name, not in our own words
+        assert "\\n" not in shown.replace("\\nforged", "")
     if as_json:
         json.loads(ended.out)
 
@@ -144,7 +151,7 @@ def test_reports_are_whole_xml_and_json_whatever_names_hold(program, folder):
 def test_pictures_are_whole_xml_whatever_names_hold(program, folder):
     program("show", f"{EVIL}.rasterc", *AT, "--profile", "name.toml", "--out", "a.svg", code=0)
     Xml.parse("a.svg")
-    flown = ["fly", "good.rasterc", *AT, "--profile", "head.toml", "--speed", 2]
+    flown = ["fly", "mark.rasterc", *AT, "--profile", "head.toml", "--speed", 2]
     program(*flown, "--out", "b.svg", code=None)
     Xml.parse("b.svg")
 
