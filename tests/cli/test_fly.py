@@ -1,4 +1,4 @@
-"""`rasterc fly` through the installed program, on messages of one or two characters."""
+"""`rasterc fly` as a command, on messages of one or two characters."""
 
 import csv
 import importlib.util
@@ -37,19 +37,22 @@ def mark(tmp_path_factory):
     return path
 
 
-def fly(mark, *arguments, code=0, profile=PROFILE):
-    """Run the program; returns its output, or its complaints when it has no output."""
-    given = ["fly", mark, *AT, "--profile", profile, *arguments]
-    done = subprocess.run(
-        [PROGRAM, *map(str, given)],
-        capture_output=True,
-        encoding="utf-8",
-        timeout=600,
-        env=ENVIRONMENT,
-    )
-    assert done.returncode == code, done.stdout + done.stderr
-    assert "Traceback" not in done.stderr
-    return done.stdout if done.stdout else done.stderr
+@pytest.fixture(scope="module")
+def sure(tmp_path_factory):
+    """The profile of a bench that has measured its wakes: one flight where there are three."""
+    path = tmp_path_factory.mktemp("sure") / "sure.toml"
+    path.write_text(PROFILE.read_text().replace("[flight]\n", "[flight]\nwake = [1, 1, 1]\n"))
+    return path
+
+
+@pytest.fixture
+def fly(program):
+    """Flies a message on a profile."""
+
+    def run(mark, *arguments, code=0, profile=PROFILE):
+        return program("fly", mark, *AT, "--profile", profile, *arguments, code=code)
+
+    return run
 
 
 def is_readable_text(text):
@@ -60,9 +63,9 @@ def is_readable_text(text):
     assert "no claim of micrometres" in " ".join(text.split())
 
 
-def test_one_flight_says_what_lands_and_what_to_beware_of(mark, tmp_path):
+def test_one_flight_says_what_lands_and_what_to_beware_of(fly, program, mark, tmp_path):
     files = [tmp_path / f"out.{kind}" for kind in ("png", "svg", "csv", "json")]
-    text = fly(mark, *(part for f in files for part in ("--out", f)))
+    text = fly(mark, *(part for f in files for part in ("--out", f))).text
     is_readable_text(text)
     assert "0.5 m/s, throw 10 mm, raster 5" in text
     assert "holds throughout: readable by every limit" in text
@@ -70,9 +73,7 @@ def test_one_flight_says_what_lands_and_what_to_beware_of(mark, tmp_path):
     rows = list(csv.DictReader(io.StringIO(files[2].read_text())))
     document = json.loads(files[3].read_text())
     # "25" in upright-5 by show: as many drops land as are printed
-    shown = subprocess.run(
-        [PROGRAM, "show", str(mark), *AT], capture_output=True, encoding="utf-8", env=ENVIRONMENT
-    ).stdout
+    shown = program("show", mark, *AT).out
     drops = int(next(line for line in shown.splitlines() if "strokes," in line).split()[-2])
     assert len(rows) == len(document["drops"]) == drops
     assert document["flight"]["readable"] is True
@@ -94,11 +95,11 @@ def test_one_flight_says_what_lands_and_what_to_beware_of(mark, tmp_path):
     assert len(colours) > 2
 
 
-def test_uncorrected_charges_miss_their_rows(mark):
-    text = fly(mark, "--charges", "alone")
+def test_uncorrected_charges_miss_their_rows(fly, sure, mark):
+    text = fly(mark, "--charges", "alone", profile=sure).text
     assert "each drop charged as if it flew alone" in text
     alone, solved = (
-        json.loads(fly(mark, "--charges", charges, "--json"))["flight"]
+        json.loads(fly(mark, "--charges", charges, "--json", profile=sure).text)["flight"]
         for charges in ("alone", "solved")
     )
     assert alone["dy_mm"] > 10 * solved["dy_mm"]
@@ -110,11 +111,11 @@ message unsure { raster 7 font upright-7 block { line: "7" } }
 """
 
 
-def test_one_verdict_says_when_it_depends_on_the_wake(tmp_path):
+def test_one_verdict_says_when_it_depends_on_the_wake(fly, tmp_path):
     path = tmp_path / "unsure.rasterc"
     path.write_text(UNSURE)
     middle = PROFILE.with_name("head-middle.toml")
-    text = fly(path, code=1, profile=middle)
+    text = fly(path, code=1, profile=middle).text
     is_readable_text(text)
     assert "depends on the wake" in text
     assert "under 0.75 it is readable" in text
@@ -125,25 +126,29 @@ def test_one_verdict_says_when_it_depends_on_the_wake(tmp_path):
     mended = tmp_path / "mended.toml"
     two = "drops = 7\nguard_drops = 2"
     mended.write_text(middle.read_text().replace(two, two[:-1] + "3"))
-    assert "holds throughout" in fly(path, profile=mended)
+    assert "holds throughout" in fly(path, profile=mended).text
 
 
-def test_a_map_names_both_policies_and_their_windows(mark, tmp_path):
+def test_a_map_names_both_policies_and_their_windows(fly, sure, mark, tmp_path):
     out = tmp_path / "map.csv"
     given = ("--map", "--speeds", "0.5", "--throws", "8,12", "--out", out)
-    text = fly(mark, *given, "--workers", 2, "--results", tmp_path / "kept.sqlite")
+    text = fly(
+        mark, *given, "--workers", 2, "--results", tmp_path / "kept.sqlite", profile=sure
+    ).text
     is_readable_text(text)
     assert text.count("window: 0.5 to 0.5 m/s and 8 to 12 mm (3 points") == 2
     rows = list(csv.DictReader(io.StringIO(out.read_text())))
     assert [row["charges"] for row in rows] == ["fixed"] * 3 + ["solved"] * 3
     assert float(rows[0]["height_mm"]) < float(rows[2]["height_mm"])
     # a second time everything comes from the results file
-    again = json.loads(fly(mark, *given, "--results", tmp_path / "kept.sqlite", "--json"))
+    again = json.loads(
+        fly(mark, *given, "--results", tmp_path / "kept.sqlite", "--json", profile=sure).text
+    )
     assert [str(row["rms_mm"]) for row in again["map"]] == [row["rms_mm"] for row in rows]
 
 
-def test_a_climb_says_plainly_what_fails_and_where(mark):
-    text = fly(mark, "--climb-to", "twice", code=1)
+def test_a_climb_says_plainly_what_fails_and_where(fly, mark):
+    text = fly(mark, "--climb-to", "twice", code=1).text
     is_readable_text(text)
     # 92000 drops / (12 + 1 + 2) slots x 0.26 mm
     assert "the raster follows up to 1.59 m/s" in " ".join(text.split())
@@ -152,19 +157,20 @@ def test_a_climb_says_plainly_what_fails_and_where(mark):
     assert "holds up to 1.1 m/s" in text
 
 
-def test_drift_is_told_with_its_assumptions(mark):
-    found = json.loads(fly(mark, "--drift", 2, "--seed", 3, "--json"))
+def test_drift_is_told_with_its_assumptions(fly, sure, mark):
+    found = json.loads(fly(mark, "--drift", 2, "--seed", 3, "--json", profile=sure).text)
     assert len(found["flights"]) == 2
     assert found["flights"][0]["jet_speed"] != found["flights"][1]["jet_speed"]
     assert found["cautions"]
-    text = fly(mark, "--drift", 2, "--seed", 3)
+    text = fly(mark, "--drift", 2, "--seed", 3, profile=sure).text
     is_readable_text(text)
     assert "an assumption" in text
     assert "follows the phase of charging" in text
 
 
-def test_firing_orders_are_compared(mark, tmp_path):
-    text = fly(mark, "--compare", "firing", "--out", tmp_path / "orders.svg")
+def test_firing_orders_are_compared(fly, sure, mark, tmp_path):
+    given = ["--compare", "firing", "--out", tmp_path / "orders.svg"]
+    text = fly(mark, *given, profile=sure).text
     is_readable_text(text)
     assert "low row first, own" in text
     assert "ranked by the worst of all wakes" in text
@@ -172,8 +178,8 @@ def test_firing_orders_are_compared(mark, tmp_path):
     assert (tmp_path / "orders.svg").read_text().count("<rect") == 4
 
 
-def test_rasters_of_the_profile_are_weighed_at_one_height(mark):
-    found = json.loads(fly(mark, "--compare", "rasters", "--json"))
+def test_rasters_of_the_profile_are_weighed_at_one_height(fly, sure, mark):
+    found = json.loads(fly(mark, "--compare", "rasters", "--json", profile=sure).text)
     five, seven, nine = (row for row in found["rasters"] if row["lines"] == 1)
     assert [row["raster"] for row in (five, seven, nine)] == [5, 7, 9]
     assert five["height_mm"] == pytest.approx(nine["height_mm"], abs=0.03)
@@ -181,23 +187,23 @@ def test_rasters_of_the_profile_are_weighed_at_one_height(mark):
     assert nine["ink_ug"] > five["ink_ug"]
     # 92000 drops / 15 and 27 slots, pitches in the ratio of 4 to 8 gaps
     assert five["fastest_m_s"] / nine["fastest_m_s"] == pytest.approx(27 / 15 * 2)
-    text = fly(mark, "--compare", "rasters")
+    text = fly(mark, "--compare", "rasters", profile=sure).text
     is_readable_text(text)
     assert "take raster 5" in text
     assert "one line more" in text
 
 
-def test_charges_are_followed_as_the_line_runs_up(mark):
-    found = json.loads(fly(mark, "--compare", "charges", "--json"))
+def test_charges_are_followed_as_the_line_runs_up(fly, sure, mark):
+    found = json.loads(fly(mark, "--compare", "charges", "--json", profile=sure).text)
     off = {(r["charges"], r["speed_m_s"]): r for r in found["charges"]}
     fastest = max(speed for _, speed in off)
     assert off["solved", fastest]["dy_mm"] < off["fixed", fastest]["dy_mm"]
     assert off["solved", fastest]["dy_mm"] < off["alone", fastest]["dy_mm"]
 
 
-def test_everything_wrong_with_the_options_is_said(mark, tmp_path):
+def test_everything_wrong_with_the_options_is_said(fly, mark, tmp_path):
     given = ("--map", "--drift", 3, "--charges", "much", "--speed", -1, "--out", "x.bmp")
-    text = fly(mark, *given, "--out", tmp_path / "no" / "x.png", code=2)
+    text = fly(mark, *given, "--out", tmp_path / "no" / "x.png", code=2).text
     for code in (
         "two-studies", "unknown-choice", "bad-speed", "unknown-suffix", "unused-option",
     ):  # fmt: skip
@@ -220,30 +226,30 @@ def test_everything_wrong_with_the_options_is_said(mark, tmp_path):
         (("--workers", "2", "--cluster", "tcp://127.0.0.1:1"), "two places"),
     ],
 )
-def test_mistakes_are_told(mark, given, said):
-    assert said in fly(mark, *given, code=2)
+def test_mistakes_are_told(fly, mark, given, said):
+    assert said in fly(mark, *given, code=2).text
 
 
-def test_a_profile_without_flight_says_what_to_add(mark):
+def test_a_profile_without_flight_says_what_to_add(fly, mark):
     bottle = PROFILE.parents[1] / "profiles" / "cable-5.toml"
-    assert "[flight.jet]" in fly(mark, profile=bottle, code=2)
-    grounded = json.loads(fly(mark, "--json", profile=bottle, code=2))
+    assert "[flight.jet]" in fly(mark, profile=bottle, code=2).text
+    grounded = json.loads(fly(mark, "--json", profile=bottle, code=2).text)
     assert grounded["diagnostics"][0]["code"] == "no-flight"
 
 
 @pytest.mark.skipif(PLOTS, reason="matplotlib is installed")
-def test_a_missing_extra_is_named_and_nothing_is_written(mark, tmp_path):
+def test_a_missing_extra_is_named_and_nothing_is_written(fly, mark, tmp_path):
     given = ("--drift", 1, "--out", tmp_path / "a.csv", "--out", tmp_path / "a.png")
-    assert "rasterc[plots]" in fly(mark, *given, code=2)
+    assert "rasterc[plots]" in fly(mark, *given, code=2).text
     assert not list(tmp_path.iterdir())
 
 
 @pytest.mark.skipif(not PLOTS, reason="the extra plots is not installed")
 @pytest.mark.parametrize("study", [("--drift", 2), ("--map", "--speeds", 0.5, "--throws", 10)])
 @pytest.mark.parametrize("kind", ["png", "svg"])
-def test_diagrams_are_drawn(mark, tmp_path, study, kind):
+def test_diagrams_are_drawn(fly, sure, mark, tmp_path, study, kind):
     out = tmp_path / f"diagram.{kind}"
-    fly(mark, *study, "--out", out)
+    fly(mark, *study, "--out", out, profile=sure)
     if kind == "png":
         with Image.open(out) as image:
             assert min(image.size) > 300
