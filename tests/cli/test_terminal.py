@@ -3,7 +3,6 @@
 import os
 import re
 import select
-import subprocess
 import sys
 from pathlib import Path
 
@@ -54,15 +53,20 @@ def on_terminal(*arguments, rows=24, columns=80, typed=b"", **env):
     return written.decode().replace("\r\n", "\n"), code
 
 
-def piped(*arguments, **env):
-    done = subprocess.run(
-        [PROGRAM, *map(str, arguments)],
-        capture_output=True, encoding="utf-8", timeout=300, env={**CALM, **env},
-    )  # fmt: skip
-    return done.stdout + done.stderr
+@pytest.fixture
+def piped(program, monkeypatch):
+    """What the program writes where no terminal is."""
+    for name in set(_LOUD) - {"COLUMNS"}:
+        monkeypatch.delenv(name, raising=False)
+
+    def run(*arguments, **env):
+        ended = program(*arguments, code=None, **env)
+        return ended.out + ended.said
+
+    return run
 
 
-def test_severities_are_coloured_on_a_terminal_and_nowhere_else():
+def test_severities_are_coloured_on_a_terminal_and_nowhere_else(piped):
     shown, code = on_terminal("explain", "nonsense")
     assert code == 2
     assert shown.startswith(f"{RED}error[unknown-rule]:\x1b[0m")
@@ -86,7 +90,7 @@ def test_who_decides_about_colours(arguments, env, coloured):
     assert (RED in shown) is coloured
 
 
-def test_colours_in_a_pipe_are_asked_for():
+def test_colours_in_a_pipe_are_asked_for(piped):
     assert RED in piped("explain", "nonsense", FORCE_COLOR="1")
     assert RED in piped("--color", "always", "explain", "nonsense")
     assert RED in piped("explain", "--color", "always", "nonsense")
@@ -94,7 +98,7 @@ def test_colours_in_a_pipe_are_asked_for():
     assert "known" not in piped("explain", "nonsense", "--color", "sometimes")
 
 
-def test_json_has_no_colours():
+def test_json_has_no_colours(piped):
     assert "\x1b" not in piped("explain", "nonsense", "--json", "--color", "always")
 
 
@@ -103,7 +107,7 @@ def test_what_only_looks_like_a_finding_stays_as_it_is():
     assert colour.painted("  BEST BEFORE | ^") == "  BEST BEFORE | ^"
 
 
-def test_a_pager_shows_what_is_longer_than_the_screen(tmp_path):
+def test_a_pager_shows_what_is_longer_than_the_screen(piped, tmp_path):
     seen = tmp_path / "seen"
     pager = f"{sys.executable} -c \"import sys; open('{seen}','w').write(sys.stdin.read())\""
     shown, code = on_terminal("explain", PAGER=pager, NO_COLOR="1")
@@ -119,7 +123,7 @@ def test_a_pager_shows_what_is_longer_than_the_screen(tmp_path):
 
 
 @pytest.mark.parametrize("pager", ["", "no-such-program-at-all", "'"])
-def test_without_a_pager_it_is_printed(pager):
+def test_without_a_pager_it_is_printed(piped, pager):
     shown, _ = on_terminal("explain", PAGER=pager, NO_COLOR="1")
     assert shown == piped("explain")
 
@@ -145,16 +149,12 @@ def test_progress_tells_the_rate_and_the_time_left():
     assert progress.line() == "2 of 4 messages, 0.025 a second, 1 min 20 s left"
 
 
-def completed(line):
-    """What a bash completes for a line."""
-    words = line.split(" ")
-    env = {
-        "_RASTERC_COMPLETE": "complete_bash", "COMP_WORDS": line, "COMP_CWORD": str(len(words) - 1),
-    }  # fmt: skip
-    return piped(**env).split()
+def test_names_are_completed(piped):
+    def completed(line):  # what a bash completes for a line
+        at = str(line.count(" "))
+        bash = {"_RASTERC_COMPLETE": "complete_bash", "COMP_WORDS": line, "COMP_CWORD": at}
+        return piped(**bash).split()
 
-
-def test_names_are_completed():
     assert "ambiguous-date" in completed("rasterc explain amb")
     assert completed("rasterc explain prof") == ["profile"]
     assert "upright-7" in completed("rasterc font show up")
@@ -168,7 +168,7 @@ def test_completion_matches_beginnings():
     assert _beginning([("ab", "x"), ("b", "y")], "a") == [("ab", "x")]
 
 
-def test_every_command_says_a_stretch_of_time_in_one_way():
+def test_every_command_says_a_stretch_of_time_in_one_way(piped):
     for command, limits in stretch.STRETCHES.items():
         shown = piped(command, "--help")
         assert "--from DATE" in shown
