@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
+from functools import partial
 
 from msgspec import structs
 
@@ -12,6 +13,7 @@ from rasterc.api import Print, load_text
 from rasterc.cli.flights import Flyer, Outcome, Subject, drawn, subject_of
 from rasterc.head.model import head_model
 from rasterc.output import fly_text
+from rasterc.output.fly_run_up import run_up_lines, run_up_plot
 from rasterc.output.fly_tables import Cell, figures_row, figures_table, table_of
 from rasterc.output.landings import landed_panel
 from rasterc.profile.model import RasterTiming
@@ -20,7 +22,6 @@ from rasterc.sweep.case import Flown, fly_case, measured, worst_of
 from rasterc.sweep.judge import band_failures, holds, rounded_down, verdict
 from rasterc.sweep.model import Band, Case, Job
 from rasterc.sweep.rivals import (
-    RUN_UP_CHARGES,
     at_height,
     fastest_m_s,
     firing_cases,
@@ -83,27 +84,17 @@ def _rank(job: Job, band: Band) -> tuple[bool, int, float]:
 
 
 def _compare_charges(subject: Subject, flyer: Flyer) -> Outcome:
-    """Charges kept, alone and solved as the line runs up."""
+    """Charges kept, followed and solved as the line runs up."""
     job = subject.job
     found = flyer(job, run_up_cases(job))
-    names = {case: f"{case.charges}, {case.speed_m_s:g} m/s" for case in found}
     table = figures_table(job, found)
-
-    def picture(kind: str) -> bytes:
-        panels = [
-            landed_panel(name, job, worst_of(job, fly_case(job, case)))
-            for case, name in names.items()
-        ]
-        return drawn(panels, 1, kind)
-
-    words = fly_text.CHARGES_IN_WORDS
-    lines = [
-        *(fly_text.wrapped(f"{kind}: {words[kind]}") for kind in RUN_UP_CHARGES),
-        "",
-        *fly_text.comparison(job, [(names[case], band) for case, band in found.items()]),
-        fly_text.LEGEND,
-    ]  # fmt: skip
-    return Outcome(lines, {"charges": table.as_dicts()}, table, picture)
+    return Outcome(
+        run_up_lines(job, found),
+        {"charges": table.as_dicts()},
+        table,
+        partial(run_up_plot, job, found),
+        not any(holds(job, band) for band in found.values()),
+    )
 
 
 @dataclass(frozen=True, slots=True)

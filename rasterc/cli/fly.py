@@ -103,7 +103,7 @@ def fly(
         str | None,
         typer.Option(
             metavar="|".join(COMPARISONS),
-            help="Firing orders; the rasters of the profile at one height; charges kept, alone or "
+            help="Firing orders; the rasters of the profile at one height; charges kept, followed or "
             "solved as the line runs up.",
             show_default=False,
         ),

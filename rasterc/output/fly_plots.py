@@ -13,6 +13,7 @@ from rasterc.sweep.model import Band, Case, Charges, Figures, Job
 
 TITLES = {
     Charges.FIXED: "charges of the usual speed and throw",
+    Charges.FOLLOWED: "charges of the speed before",
     Charges.SOLVED: "charges solved for each point",
     Charges.ALONE: "no correction",
 }
@@ -21,7 +22,7 @@ LOOKS = {Verdict.HOLDS: (GOOD, "o"), Verdict.DEPENDS: (UNSURE, "s"), Verdict.FAI
 NOTE = "a model for comparing; no claim of micrometres"
 
 
-def _figure(columns: int, width: float = 5.0) -> tuple[Any, Any]:
+def figure_of(columns: int, width: float = 5.0) -> tuple[Any, Any]:
     """A figure and its axes, without pyplot and its windows."""
     module = needed("matplotlib.figure", "plots", "a diagram")
     figure = module.Figure(figsize=(width * columns, 4.2), layout="constrained")
@@ -45,7 +46,7 @@ def map_plot(job: Job, grid: Grid, found: Mapping[Case, Band], kind: str) -> byt
     Each point says its error in pitches. Those that cannot be read or thrown are crossed out once
     where that depends on the wake, twice where it fails under all.
     """
-    figure, axes = _figure(len(POLICIES))
+    figure, axes = figure_of(len(POLICIES))
     for axis, policy in zip(axes, POLICIES, strict=True):
         image = _heat(axis, job, grid, found, policy)
     figure.colorbar(image, ax=list(axes), label="worst placement error, pitches")
@@ -86,7 +87,7 @@ def _error(figures: Figures) -> float:
 
 def climb_plot(job: Job, found: Mapping[Case, Band], kind: str) -> bytes:
     """Placement, slant and stretch of a code by line speed, the worst of all wakes."""
-    figure, axes = _figure(3, 3.8)
+    figure, axes = figure_of(3, 3.8)
     speeds = [case.speed_m_s for case in found]
     worst = [band.worst for band in found.values()]
     stretch = [f.stroke_pitch_mm / job.profile.line.stroke_pitch_mm for f in worst]
@@ -115,7 +116,7 @@ def climb_plot(job: Job, found: Mapping[Case, Band], kind: str) -> bytes:
 
 def drift_plot(job: Job, found: Mapping[Case, Band], kind: str) -> bytes:
     """How placement, height and slant scatter, the worst of all wakes for each jet."""
-    figure, axes = _figure(3, 3.8)
+    figure, axes = figure_of(3, 3.8)
     shown = (
         ("worst_pitches", "worst placement error, pitches", MOST_PITCHES),
         ("height_mm", "height of capitals, mm", job.profile.product.min_character_height_mm),

@@ -74,6 +74,8 @@ def figures_row(job: Job, case: Case, band: Band) -> dict[str, Cell]:
         "throw_mm": case.throw_mm,
         "charges": str(case.charges),
     }
+    if case.solved_at_m_s is not None:
+        out["solved_at_m_s"] = case.solved_at_m_s
     if case.jet is not None:
         out |= {f"jet_{name}": value for name, value in structs.asdict(case.jet).items()}
     out |= structs.asdict(band.worst)

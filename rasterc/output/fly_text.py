@@ -32,6 +32,7 @@ CAUTIONS = (
 )
 CHARGES_IN_WORDS = {
     Charges.FIXED: "charges of the usual speed and throw, kept",
+    Charges.FOLLOWED: "charges of the speed before on the way up, as a head follows in steps",
     Charges.SOLVED: "charges solved for each speed and throw",
     Charges.ALONE: "each drop charged as if it flew alone",
 }

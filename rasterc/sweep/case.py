@@ -9,6 +9,7 @@ from math import atan2, degrees
 
 import msgspec
 import numpy as np
+from msgspec import structs
 
 from rasterc.head.arrays import Floats
 from rasterc.head.charging import charges_from_volts, volts_from_charges
@@ -62,7 +63,9 @@ def fly_case(job: Job, case: Case) -> tuple[Flown, ...]:
             Flown(table.wake, there, plan, table.landings, table.charges_c, table.wanted_v, table)
             for table in solve_band(there, plan, wakes)
         )
-    charges = _alone(head, plan, job) if case.charges is Charges.ALONE else _kept(job, plan)
+    at = job.speed_m_s if case.solved_at_m_s is None else case.solved_at_m_s
+    kept = structs.replace(job, speed_m_s=at)
+    charges = _alone(head, plan, job) if case.charges is Charges.ALONE else _kept(kept, plan)
     volts = volts_from_charges(charges, head.charge_per_volt_c, head.induction)
     if case.jet is not None:
         charges = charges * charge_factor(job.profile, case.jet)

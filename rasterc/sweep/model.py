@@ -18,6 +18,7 @@ class Charges(StrEnum):
 
     SOLVED = "solved"  # for the speed and the throw that are flown
     FIXED = "fixed"  # for the usual speed and throw, and kept
+    FOLLOWED = "followed"  # for another speed, by a head that follows the line in steps
     ALONE = "alone"  # each drop as if it flew alone: no correction at all
 
 
@@ -41,7 +42,8 @@ class Case(Struct, frozen=True):
     ``order`` is another firing order than the raster's, ``jet`` a jet that has drifted. A drifted
     jet is flown with `Charges.FIXED`: the head does not know of the drift. ``encoder_phase`` tells
     how far into a step of the encoder the code begins, 0 to 1; ``trigger_us`` how late, or early,
-    the product is seen, None where that is not looked at.
+    the product is seen, None where that is not looked at. ``solved_at_m_s`` is the speed that
+    `Charges.FOLLOWED` were solved for.
     """
 
     speed_m_s: float
@@ -51,6 +53,7 @@ class Case(Struct, frozen=True):
     jet: JetChange | None = None
     encoder_phase: float = 0.0
     trigger_us: float | None = None
+    solved_at_m_s: float | None = None
 
 
 class Job(Struct, frozen=True):

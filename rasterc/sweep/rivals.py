@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from math import floor, log10
 
 from msgspec import structs
 
@@ -11,8 +12,8 @@ from rasterc.head.timing import max_speed_m_s, stroke_rate_limit_hz
 from rasterc.profile.model import LineProfile, RasterTiming
 from rasterc.sweep.model import Case, Charges, Job
 
-RUN_UP_CHARGES = (Charges.FIXED, Charges.ALONE, Charges.SOLVED)
-RUN_UP = (0.25, 0.5, 0.75, 1.0)  # of the fastest speed that a raster follows
+RUN_UP_CHARGES = (Charges.FIXED, Charges.FOLLOWED, Charges.SOLVED)
+RUN_UP = (0.125, 0.25, 0.5, 0.75, 1.0)  # of the fastest speed that a raster follows
 
 
 def firing_orders(raster: RasterTiming) -> Mapping[str, tuple[int, ...]]:
@@ -55,11 +56,23 @@ def fastest_m_s(profile: LineProfile, raster: RasterTiming) -> float:
 def run_up_cases(job: Job) -> list[Case]:
     """The line running up to the fastest the raster follows, with charges made three ways.
 
-    Kept from the usual speed, each drop as if alone, and solved for each speed.
+    Kept from the usual speed; followed in steps, so that those of the speed before are still on;
+    and solved for each speed.
     """
     fastest = fastest_m_s(job.profile, job.raster)
-    speeds = sorted({float(f"{part * fastest:.3g}") for part in RUN_UP} | {job.speed_m_s})
-    return [Case(speed, job.throw_mm, kind) for kind in RUN_UP_CHARGES for speed in speeds]
+    speeds = sorted({_three_digits(part * fastest) for part in RUN_UP} | {job.speed_m_s})
+    before = dict(zip(speeds[1:], speeds, strict=False)) | {speeds[0]: speeds[0]}
+    return [
+        Case(v, job.throw_mm, kind, solved_at_m_s=before[v] if kind is Charges.FOLLOWED else None)
+        for kind in RUN_UP_CHARGES
+        for v in speeds
+    ]
+
+
+def _three_digits(speed_m_s: float) -> float:
+    """A speed to three digits that is not beyond it."""
+    scale: float = 10.0 ** (2 - floor(log10(speed_m_s)))
+    return floor(speed_m_s * scale + 1e-6) / scale
 
 
 def at_height(profile: LineProfile, raster: RasterTiming, rows: int, base_rows: int) -> LineProfile:

@@ -198,7 +198,7 @@ def test_charges_are_followed_as_the_line_runs_up(fly, sure, mark):
     off = {(r["charges"], r["speed_m_s"]): r for r in found["charges"]}
     fastest = max(speed for _, speed in off)
     assert off["solved", fastest]["dy_mm"] < off["fixed", fastest]["dy_mm"]
-    assert off["solved", fastest]["dy_mm"] < off["alone", fastest]["dy_mm"]
+    assert off["solved", fastest]["dy_mm"] < off["followed", fastest]["dy_mm"]
 
 
 def test_everything_wrong_with_the_options_is_said(fly, mark, tmp_path):

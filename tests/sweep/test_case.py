@@ -132,3 +132,11 @@ def test_products_that_would_strike_the_head_are_refused(job):
     flight = structs.replace(job.profile.flight, throw_tolerance_mm=10.0)
     with pytest.raises(InputError, match="would strike the head"):
         head_model(structs.replace(job.profile, flight=flight))
+
+
+def test_charges_that_follow_in_steps_are_those_of_another_speed(job):
+    followed = Case(1.5, 10.0, Charges.FOLLOWED, solved_at_m_s=1.2)
+    there = structs.replace(job, speed_m_s=1.2)
+    kept = band_of(there, Case(1.5, 10.0, Charges.FIXED))
+    assert band_of(job, followed) == kept
+    assert kept != band_of(job, Case(1.5, 10.0, Charges.FIXED))

@@ -207,7 +207,10 @@ def test_a_line_runs_up_to_what_its_raster_follows(job):
     speeds = {case.speed_m_s for case in cases}
     assert max(speeds) <= fastest_m_s(job.profile, job.raster)
     assert job.speed_m_s in speeds
-    assert {case.charges for case in cases} == set(Charges)
+    assert {case.charges for case in cases} == {Charges.FIXED, Charges.FOLLOWED, Charges.SOLVED}
+    followed = [case for case in cases if case.charges is Charges.FOLLOWED]
+    # each with the charges of the speed before it on the way up
+    assert [case.solved_at_m_s for case in followed[1:]] == [c.speed_m_s for c in followed[:-1]]
 
 
 def test_the_good_band_is_of_the_profiles_wakes(job, good, band_of_figures):
