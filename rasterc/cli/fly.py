@@ -103,8 +103,8 @@ def fly(
         str | None,
         typer.Option(
             metavar="|".join(COMPARISONS),
-            help="Firing orders; the rasters of the profile at one height; charges kept, followed or "
-            "solved as the line runs up.",
+            help="Firing orders; the rasters of the profile, in each firing order; charges kept, "
+            "followed or solved as the line runs up.",
             show_default=False,
         ),
     ] = None,
