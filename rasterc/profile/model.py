@@ -36,6 +36,10 @@ class RuleSet(StrEnum):
     EU_FOOD = "eu-food"
     EU_MEDICINE = "eu-medicine"
     GS1 = "gs1"
+    US_FOOD = "us-food"
+    US_DEVICE = "us-device"
+    EGG = "egg"
+    CABLE = "cable"
 
 
 class Head(Struct, frozen=True, forbid_unknown_fields=True):

@@ -25,7 +25,9 @@ def test_dates_that_are_read_in_one_way(bench, pattern):
     ("pattern", "rule"),
     [
         ("dd/MM/yy", "ambiguous-date"),
-        ("d.M.yyyy", "ambiguous-date"),
+        ("d/M/yyyy", "ambiguous-date"),
+        ("dd-MM-yy", "ambiguous-date"),
+        ("dd.MM.yy", "two-digit-year"),
         ("ddMMyy", "ambiguous-date"),
         ("dd/MM", "ambiguous-date"),
         ("yyMMdd", "ambiguous-date"),

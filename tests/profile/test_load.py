@@ -116,7 +116,7 @@ def test_a_misspelt_key_is_one_fault_and_names_the_right_one():
             "[head]",
             'rules = ["eu-fod"]\n[head]',
             'rules: "eu-fod" is none of its values (at value 1); one of: general, eu-food, '
-            "eu-medicine, gs1",
+            "eu-medicine, gs1, us-food, us-device, egg, cable",
             'did you mean "eu-food"?',
         ),
         (

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 
 from rasterc.checks.subject import Subject
 from rasterc.diagnostics import Span
-from rasterc.source.declarations import Table
-from rasterc.source.message import Line, Picture
+from rasterc.source.declarations import Shift, Table
+from rasterc.source.message import Line, Message, Picture
 from rasterc.values import Run
 from rasterc.values.fields.kinds import (
     CheckText,
@@ -18,6 +18,7 @@ from rasterc.values.fields.kinds import (
     InputText,
     JoinedText,
     Piece,
+    ShiftText,
 )
 from rasterc.values.fields.options import LookUp
 
@@ -61,7 +62,7 @@ def alphabets(subject: Subject) -> Iterator[Alphabet]:
     """The alphabets of inputs, counters, tables and check characters, each once for each font."""
     seen: set[tuple[str, str, str]] = set()
     for line, field in printed_fields(subject):
-        for alphabet in _of_field(field, line):
+        for alphabet in _of_field(field, line, subject.message):
             key = alphabet.what, alphabet.characters, line.font
             if key not in seen and len(alphabet.characters) > 1:
                 seen.add(key)
@@ -86,7 +87,7 @@ def _within(pieces: tuple[Piece, ...]) -> Iterator[FieldPlan]:
             yield piece
 
 
-def _of_field(field: FieldPlan, line: Line) -> Iterator[Alphabet]:
+def _of_field(field: FieldPlan, line: Line, message: Message) -> Iterator[Alphabet]:
     tables = [option for option in field.options if isinstance(option, LookUp)]
     match field.source:
         case _ if tables:
@@ -98,9 +99,19 @@ def _of_field(field: FieldPlan, line: Line) -> Iterator[Alphabet]:
             yield Alphabet(what, counter.digits, counter.span, line, form="digits")
         case InputText():
             yield from _of_input(field.source, line)
+        case ShiftText(shift):
+            yield from _of_shift(message.shifts[shift], line)
         case CheckText(declared, algorithm, _):
             what = f"check {declared.name}"
             yield Alphabet(what, algorithm.results, declared.span, line, chosen=False)
+
+
+def _of_shift(shift: Shift, line: Line) -> Iterator[Alphabet]:
+    """A shift whose parts are single characters."""
+    labels = [part.label for part in shift.parts]
+    if all(len(label) == 1 for label in labels):
+        characters = "".join(dict.fromkeys(labels))
+        yield Alphabet(f"shift {shift.name}", characters, shift.span, line, form="labels")
 
 
 def _of_table(table: Table, line: Line) -> Iterator[Alphabet]:

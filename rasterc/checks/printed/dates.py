@@ -7,9 +7,11 @@ letters of one clock that stand together, with nothing but signs between them, a
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import chain
 
+from rasterc.checks.printed.introduced import ALONE, Surroundings, introduction
+from rasterc.checks.printed.lead_words import Kind, Lead, leads_at_end
 from rasterc.checks.subject import Subject, once
 from rasterc.diagnostics import Span
 from rasterc.source.message import Line, Picture
@@ -23,11 +25,13 @@ from rasterc.values.fields.kinds import (
 )
 from rasterc.values.fields.options import First, Last, LookUp, Lower, Option, Pad, Upper
 from rasterc.values.fields.options import Part as Cut
-from rasterc.values.plan import LinePlan
 
 HOURS = frozenset("HhKk")
 MONTHS = frozenset("ML")
 WEEKDAYS = frozenset("Eec")
+CODE = "\ufffc"
+"""Stands for a character that a table prints for a date: no letter that words are made of."""
+
 _NAME = 3  # a month of so many letters is a name, of fewer a code
 _LONGEST_SIGN = 3
 
@@ -56,6 +60,11 @@ class Token:
     field: FieldPlan | None = None
 
     @property
+    def words(self) -> str:
+        """Its text, or `CODE` for each character of a table that stands for a date."""
+        return CODE * len(self.text) if self.coded else self.text
+
+    @property
     def is_number(self) -> bool:
         """A date letter printed in digits."""
         return bool(self.letter) and self.text.isascii() and self.text.isdigit() and not self.coded
@@ -63,30 +72,48 @@ class Token:
 
 @dataclass(frozen=True, slots=True)
 class PrintedLine:
-    """A line's tokens, and the text of the line above it in its block."""
+    """A line's tokens, and the words a reader finds around it."""
 
     line: Line
     tokens: tuple[Token, ...]
-    above: str
+    surroundings: Surroundings = ALONE
 
     @property
     def text(self) -> str:
         """What it prints."""
         return "".join(token.text for token in self.tokens)
 
+    @property
+    def words(self) -> str:
+        """The same with `CODE` in the place of each character that a table prints for a date."""
+        return "".join(token.words for token in self.tokens)
+
 
 @dataclass(frozen=True, slots=True)
 class Mark:
     """A date or time: tokens of one clock, and the signs between them.
 
-    ``before`` is the text before it on its line; ``above`` that of the line above.
+    ``before`` is the text before it on its line, ``since`` that after the date before it, ``after``
+    that which follows it; characters that a table prints for a date are `CODE` in them. ``around``
+    is the line it stands on.
     """
 
     clock: str
     tokens: tuple[Token, ...]
     before: str
-    above: str
-    line: Line
+    since: str
+    after: str
+    around: PrintedLine
+
+    @property
+    def line(self) -> Line:
+        """The line it stands on."""
+        return self.around.line
+
+    @property
+    def above(self) -> str:
+        """The text of the line above it in its block."""
+        return next(reversed(self.around.surroundings.above), "")
 
     @property
     def parts(self) -> tuple[Token, ...]:
@@ -125,9 +152,26 @@ class Mark:
 
     @property
     def label(self) -> str:
-        """The words it is introduced by, in capitals: those before it, else the line above."""
-        words = self.before.strip() or self.above.strip()
-        return words.upper()
+        """The words it is introduced by, in capitals, as a person finds them on the pack.
+
+        Those before it on its line, with the end of the line above where they are one lead; else
+        the line above, the line at its side in the block before, or that whole block.
+        """
+        return (self._introduced or self.since.strip(" ") or self.above).strip().upper()
+
+    @property
+    def leads(self) -> tuple[Lead, ...]:
+        """The known leads it is introduced by: one, in all languages that have its words."""
+        return leads_at_end(self._introduced)
+
+    @property
+    def kinds(self) -> frozenset[Kind]:
+        """What these say that it is."""
+        return frozenset(lead.kind for lead in self.leads)
+
+    @property
+    def _introduced(self) -> str:
+        return introduction(self.around.surroundings, self.before, self.since)
 
     def has(self, letters: Iterable[str]) -> bool:
         """Whether any of these letters is printed."""
@@ -144,11 +188,15 @@ def printed_lines(subject: Subject) -> tuple[PrintedLine, ...]:
     """The lines of a message at its instant, taken apart."""
     moment = subject.moment
     lines: list[PrintedLine] = []
+    left: tuple[str, ...] = ()
     for block in subject.plan.blocks:
-        above = ""
-        for plan in () if isinstance(block.content, Picture) else block.content:
-            lines.append(_line(plan, moment, above))
-            above = lines[-1].text
+        plans = () if isinstance(block.content, Picture) else block.content
+        bare = [PrintedLine(plan.line, tuple(_tokens(plan.pieces, moment))) for plan in plans]
+        texts = tuple(line.words for line in bare)
+        for index, line in enumerate(bare):
+            level = left[index] if len(left) == len(bare) else ""
+            lines.append(replace(line, surroundings=Surroundings(texts[:index], left, level)))
+        left = texts or left  # a picture between two blocks parts no words
     return tuple(lines)
 
 
@@ -162,10 +210,6 @@ def _quoted(text: str) -> str:
     """Text as it stands in a pattern: letters between apostrophes."""
     letters = any(char.isascii() and char.isalpha() for char in text)
     return "'" + text.replace("'", "''") + "'" if letters else text
-
-
-def _line(plan: LinePlan, moment: Moment, above: str) -> PrintedLine:
-    return PrintedLine(plan.line, tuple(_tokens(plan.pieces, moment)), above)
 
 
 def _tokens(pieces: Sequence[Piece], moment: Moment) -> Iterator[Token]:
@@ -236,21 +280,29 @@ def kept_cells(cells: list[tuple[int, str]], options: Sequence[Option]) -> list[
     return cells
 
 
+def fields_introduced(subject: Subject) -> Iterator[tuple[Token, str]]:
+    """Every field but dates, with the words that introduce it."""
+    for line in printed_lines(subject):
+        before = since = ""
+        for token in line.tokens:
+            if token.field is not None and not token.letter:
+                yield token, introduction(line.surroundings, before, since) or since
+            before += token.words
+            since = "" if token.field is not None else since + token.words
+
+
 def _marks(line: PrintedLine) -> Iterator[Mark]:
-    run: list[Token] = []
-    before = done = ""
-    for token in line.tokens:
-        inside = bool(run) and token.letter and token.clock == run[0].clock
-        if run and not inside and not _joins(token, run):
-            yield _mark(run, before, line)
-            run = []
-        if run:
-            run.append(token)
-        elif token.letter:
-            run, before = [token], done
-        done += token.text
+    run: list[int] = []
+    known = 0  # the tokens that marks before this one hold
+    for index, token in enumerate(line.tokens):
+        inside = bool(run) and token.letter and token.clock == line.tokens[run[0]].clock
+        if run and not inside and not _joins(token, [line.tokens[i] for i in run]):
+            yield _mark(run, known, line)
+            known, run = _last(run, line) + 1, []
+        if run or token.letter:
+            run.append(index)
     if run:
-        yield _mark(run, before, line)
+        yield _mark(run, known, line)
 
 
 def _joins(token: Token, run: list[Token]) -> bool:
@@ -262,6 +314,15 @@ def _joins(token: Token, run: list[Token]) -> bool:
     return len(token.text) <= _LONGEST_SIGN and not any(c.isalnum() for c in token.text)
 
 
-def _mark(run: list[Token], before: str, line: PrintedLine) -> Mark:
-    last = max(index for index, token in enumerate(run) if token.letter)
-    return Mark(run[0].clock, tuple(run[: last + 1]), before, line.above, line.line)
+def _last(run: list[int], line: PrintedLine) -> int:
+    return max(index for index in run if line.tokens[index].letter)
+
+
+def _mark(run: list[int], known: int, line: PrintedLine) -> Mark:
+    first, last = run[0], _last(run, line)
+    before, since, after = (
+        "".join(token.words for token in line.tokens[part])
+        for part in (slice(first), slice(known, first), slice(last + 1, None))
+    )
+    tokens = line.tokens[first : last + 1]
+    return Mark(tokens[0].clock, tokens, before, since, after, line)

@@ -6,8 +6,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
-from rasterc.checks.printed import leads
 from rasterc.checks.printed.dates import MONTHS, Mark, marks
+from rasterc.checks.printed.lead_words import KEEPING
 from rasterc.checks.subject import Subject, once
 from rasterc.source.declarations import Clock, MoveTo, Offset
 from rasterc.values.dates.steps import add_months, add_offset, month_length, move_to
@@ -100,9 +100,7 @@ def fixed_days(subject: Subject) -> tuple[tuple[Mark, date], ...]:
 
 def says_how_long(mark: Mark) -> bool:
     """Whether words introduce a mark as a use-by, best-before or expiry date."""
-    if mark.before.strip():
-        return leads.is_keeping(mark.before)
-    return leads.is_keeping_alone(mark.above)
+    return not mark.kinds.isdisjoint(KEEPING)
 
 
 def shelf_life_days(subject: Subject) -> int | None:

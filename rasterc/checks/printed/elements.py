@@ -52,11 +52,19 @@ def _elements(line: PrintedLine) -> Iterator[Element]:
     found = list(_IDENTIFIER.finditer(line.text))
     ends = [*(match.start() for match in found), len(line.text)][1:]
     for match, end in zip(found, ends, strict=True):
-        data = line.text[match.end() : end].rstrip()
+        data = line.text[match.end() : _end_of(line, match.end(), end, owners)].rstrip()
         own = dict.fromkeys(owners[match.end() : match.end() + len(data)])
         tokens = tuple(line.tokens[index] for index in own)
         span = tokens[0].span if tokens else line.tokens[owners[match.start()]].span
         yield Element(match[1], data, tokens, span)
+
+
+def _end_of(line: PrintedLine, start: int, end: int, owners: list[int]) -> int:
+    """Where data end: before the next element, or a blank of the line's own text."""
+    for place in range(start + 1, end):
+        if line.text[place] == " " and line.tokens[owners[place]].field is None:
+            return place
+    return end
 
 
 def _longest(token: Token) -> int:

@@ -9,8 +9,9 @@ from rasterc.checks.clock_changes import next_backward
 from rasterc.checks.model import Example, Finding, Rule, Subject
 from rasterc.checks.pace import MINUTES_PER_DAY, most_products
 from rasterc.checks.printed.dates import Token, marks
+from rasterc.checks.printed.durability import chain_of
 from rasterc.diagnostics import Severity, Span
-from rasterc.source.declarations import AtEnd, Counter, Restart
+from rasterc.source.declarations import AtEnd, Counter, MoveTo, Restart
 from rasterc.values.fields.kinds import ClockTable, CounterText, InputText, ShiftText
 from rasterc.values.given.counters import prints
 
@@ -135,18 +136,10 @@ class RestartUnprinted(Rule):
 
     def of_message(self, subject: Subject) -> Iterator[Finding]:
         """Yield a finding for every printed counter whose period is not printed."""
-        letters = "".join(mark.letters for mark in marks(subject))
-        shown = {
-            Restart.NEVER: True,
-            Restart.DAILY: any(letter in letters for letter in "dD"),
-            Restart.MONTHLY: any(letter in letters for letter in "MLDw"),
-            Restart.YEARLY: any(letter in letters for letter in "yY"),
-            Restart.SHIFT: _prints(subject, ShiftText) or any(c in letters for c in "HhKk"),
-        }
         if _prints(subject, InputText):
             return  # a lot, say, that is new each time
         for counter, span in _counters(subject):
-            if not shown[counter.restart]:
+            if not _tells_restart(subject, counter):
                 period = "shift" if counter.restart is Restart.SHIFT else f"{counter.restart}"
                 yield self.finding(
                     subject,
@@ -156,6 +149,37 @@ class RestartUnprinted(Rule):
                     "print the shift" if counter.restart is Restart.SHIFT
                     else f"print the date of clock {counter.restart_of}, or `restart never`",
                 )  # fmt: skip
+
+
+def _tells_restart(subject: Subject, counter: Counter) -> bool:
+    """Whether what is printed of the clock it restarts with changes when it does."""
+    own = [m for m in marks(subject) if _goes_with(subject, m.clock, counter)]
+    letters = "".join(mark.letters for mark in own)
+    daily = any(c in letters for c in "dD") or ("w" in letters and any(c in letters for c in "Eec"))
+    match counter.restart:
+        case Restart.NEVER:
+            return True
+        case Restart.DAILY:
+            return daily
+        case Restart.MONTHLY:
+            return any(c in letters for c in "MLD")
+        case Restart.YEARLY:
+            return any(c in letters for c in "yY")
+        case Restart.SHIFT:
+            hours = any(mark.has("HhKk") for mark in marks(subject))
+            return _prints(subject, ShiftText) or hours
+
+
+def _goes_with(subject: Subject, clock: str, counter: Counter) -> bool:
+    """Whether a clock shows the day of production: not a date that is months ahead, nor fixed.
+
+    A day some days ahead changes with the day of production; one moved to a month's end does not.
+    """
+    if counter.restart is Restart.SHIFT:
+        return True
+    chain = chain_of(subject, clock)
+    moved = any(isinstance(step, MoveTo) for each in chain for step in each.steps)
+    return chain[0].fixed is None and not moved
 
 
 def _counters(subject: Subject) -> Iterator[tuple[Counter, Span]]:

@@ -21,7 +21,10 @@ message example {{
 }}
 """
 _CLEAR = Example(_DATE.format(pattern="dd MMM yyyy, upper", text="04 MAR 2028"))
-_GS1_DATES = ("(11)", "(12)", "(13)", "(15)", "(16)", "(17)")
+_BOTH_WAYS = {"", "en"}
+"""Languages whose locales disagree on the order of day and month, and words of none."""
+
+_GS1_DATES = tuple(f"({n})" for n in (11, 12, 13, 15, 16, 17, 7003, 7006, 7007, 8008))
 
 
 class AmbiguousDate(Rule):
@@ -33,10 +36,14 @@ class AmbiguousDate(Rule):
     rationale = (
         "03/04/27 is the 3rd of April to one reader and the 4th of March to another; 27-04-03 may "
         "be either, or 1927. A month's name, or the year in four digits before month and day, "
-        "is read in one way. Under the rules eu-food the order day, month, year is laid down by "
-        "law, and this rule leaves it alone."
+        "is read in one way; so are day and month parted by dots, or by hyphens before four digits "
+        "of the year, and every order under words of a language that has the day first. Under "
+        "eu-food the order day, month, year is laid down by law, and this rule leaves it alone."
     )
-    source = "ISO 8601 (year, month, day, the year in four digits); common practice"
+    source = (
+        "ISO 8601 (year, month, day, the year in four digits); Unicode CLDR 49: 56 locales write "
+        "the month first with slashes, none with dots or hyphens"
+    )
     trips = Example(_DATE.format(pattern="dd/MM/yy", text="04/03/28"))
     passes = _CLEAR
 
@@ -47,7 +54,7 @@ class AmbiguousDate(Rule):
             assert day and month
             if _before(mark, month, day) and not _short_year_first(mark, year):
                 continue  # month-before-day, or the year in four digits first
-            if order_is_law(subject) and _before(mark, day, month):
+            if _before(mark, day, month) and (order_is_law(subject) or _is_settled(mark)):
                 continue
             shown = _example(mark)
             ways = "the 3rd of April or the 4th of March"
@@ -109,7 +116,7 @@ class TwoDigitYear(Rule):
 
     def of_message(self, subject: Subject) -> Iterator[Finding]:
         """Yield a note for every such date that is not reported for its numbers already."""
-        reported = {mark.span for mark in _numeric_dates(subject)}
+        reported = {mark.span for mark in _numeric_dates(subject) if not _is_settled(mark)}
         for mark in marks(subject):
             year = mark.part("yY")
             if year is None or year.count != 2 or order_is_law(subject):
@@ -146,9 +153,20 @@ def _numeric_dates(subject: Subject) -> Iterator[Mark]:
             yield mark
 
 
+def _is_settled(mark: Mark) -> bool:
+    """Whether the signs, or the language of the words before it, leave one order only."""
+    signs = "".join(token.text for token in mark.tokens if not token.letter)
+    year = mark.part("yY")
+    whole = year is not None and len(year.text) == 4
+    if "." in signs or ("-" in signs and whole):
+        return True
+    spoken = {lead.language for lead in mark.leads}
+    return bool(spoken) and spoken.isdisjoint(_BOTH_WAYS)
+
+
 def _is_gs1(mark: Mark) -> bool:
     """An element of a GS1 code: its form is laid down, and `gs1-date` looks at it."""
-    return mark.before.endswith(_GS1_DATES)
+    return mark.since.endswith(_GS1_DATES)
 
 
 def _before(mark: Mark, one: Token, other: Token) -> bool:

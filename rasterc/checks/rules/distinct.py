@@ -187,9 +187,10 @@ def _by_text(table: Table) -> dict[str, list[str]]:
 
 
 def _groups(table: Table) -> bool:
-    """Whether every text stands for several keys, so that this was meant."""
+    """Whether texts stand for several keys each, or one for half of all, so that it was meant."""
     keys = _by_text(table).values()
-    return len(keys) > 1 and all(len(each) > 1 for each in keys)
+    shared = max(map(len, keys), default=0)
+    return len(keys) > 1 and (all(len(each) > 1 for each in keys) or 2 * shared >= len(table.rows))
 
 
 def _listed(words: Sequence[str]) -> str:

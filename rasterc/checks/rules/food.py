@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from rasterc.checks.model import NO_ADVICE, Example, Finding, Rule, Subject, example_profile
-from rasterc.checks.printed.dates import MONTHS, Mark, marks, printed_lines
+from rasterc.checks.printed.dates import MONTHS, Mark, fields_introduced, marks
 from rasterc.checks.printed.durability import Life, durable_marks, is_fixed, labelled_marks
-from rasterc.checks.printed.leads import best_before_end, is_lot, is_use_by
+from rasterc.checks.printed.lead_words import Kind, Lead, plain_words
+from rasterc.checks.printed.leads import is_lot, other_form
 from rasterc.checks.rules.size import taller
 from rasterc.diagnostics import Severity, Span
 from rasterc.fonts.model import Font
@@ -30,6 +31,7 @@ message example {{
 """
 _REGULATION = "Regulation (EU) No 1169/2011"
 _SMALL_SURFACE_CM2 = 80.0
+_BEST_BEFORE = (Kind.BEST_BEFORE, Kind.BEST_BEFORE_END)
 
 
 def _example(life: str, words: str, pattern: str, text: str) -> Example:
@@ -140,7 +142,7 @@ class UseByDay(Rule):
     def of_message(self, subject: Subject) -> Iterator[Finding]:
         """Yield a finding for every date behind the words `use by` that lacks day or month."""
         for mark, _ in durable_marks(subject):
-            if is_use_by(mark.label) and not (mark.has("d") and mark.has(MONTHS)):
+            if Kind.USE_BY in mark.kinds and not (mark.has("d") and mark.has(MONTHS)):
                 yield self.finding(
                     subject,
                     f'the use-by date "{mark.text}" lacks the day or the month',
@@ -180,30 +182,61 @@ class DateOrder(Rule):
 
 
 class BestBeforeEnd(Rule):
-    """The words before a date without its day."""
+    """The words before a date with its day, and before one without."""
 
     id = "best-before-end"
-    title = "A date without its day is introduced by the words for one with its day"
+    title = (
+        "The words before a date are those for one with its day, or without, and it is the other"
+    )
     rule_set = RuleSet.EU_FOOD
     rationale = (
-        "Where the date has no day the words are `best before end`, in the language of the label. "
+        "Where the date has no day the words are `best before end`, in the language of the label, "
+        "and `best before` where it has. "
         f'"Best before AUG 2028" leaves open whether the first or the last of August. {NO_ADVICE}'
     )
-    source = f"{_REGULATION}, Annex X, point 1(a); the words of eight languages from memory"
+    source = (
+        f"{_REGULATION}, Annex X, point 1(a), in the languages of the Union; where each wording "
+        "was read stands beside it in lead_words.csv"
+    )
     trips = _example("9 months to month end", "BEST BEFORE", "MMM yyyy, upper", "AUG 2028")
     passes = _example("9 months to month end", "BEST BEFORE END", "MMM yyyy, upper", "AUG 2028")
 
     def of_message(self, subject: Subject) -> Iterator[Finding]:
         """Yield a finding for every such date."""
-        for mark, _ in durable_marks(subject):
-            words = best_before_end(mark.label)
-            if words and not mark.has("d"):
-                yield self.finding(
-                    subject,
-                    f'"{mark.label} {mark.text.upper()}" has no day',
-                    mark.span,
-                    f'write "{words}" before it, or print the day',
-                )
+        for mark in _introduced_days(subject):
+            leads = [lead for lead in mark.leads if lead.kind in _BEST_BEFORE]
+            if not leads or mark.has("Dw") or any(_fits(lead, mark) for lead in leads):
+                continue
+            other = other_form(leads[0])
+            has = "has its day" if mark.has("d") else "has no day"
+            shown = _shown(other) if other else ""
+            yield self.finding(
+                subject,
+                f'"{mark.label} {mark.text.upper()}" {has}',
+                mark.span,
+                f'write "{shown.upper()}"' + ("" if mark.has("d") else ", or print the day"),
+            )
+
+
+def _shown(lead: Lead) -> str:
+    """A lead, with the place of the date where that stands inside it."""
+    return f"{lead.words} ... {' '.join(lead.after)}" if lead.after else lead.words
+
+
+def _introduced_days(subject: Subject) -> Iterator[Mark]:
+    durable = [mark for mark, _ in durable_marks(subject)]
+    yield from durable
+    yield from (mark for mark in labelled_marks(subject) if mark not in durable)
+
+
+def _fits(lead: Lead, mark: Mark) -> bool:
+    """Whether a lead is one for a date with its day when the mark has it, and the other way."""
+    if not mark.has("d"):
+        follows = plain_words(mark.after)[: len(lead.after)] == lead.after
+        return lead.kind is Kind.BEST_BEFORE_END and follows
+    others = (other for other in mark.leads if other.language == lead.language and other.after)
+    ended = any(plain_words(mark.after)[: len(o.after)] == o.after for o in others)
+    return lead.kind is Kind.BEST_BEFORE and not ended
 
 
 class LotMark(Rule):
@@ -288,14 +321,11 @@ def _lots(subject: Subject, ending: set[str]) -> tuple[list[tuple[str, Span]], b
         if mark.clock not in ending and not is_fixed(subject, mark.clock) and mark.has("yYdDw")
     ]
     found = [(mark.text, mark.span) for mark in codes]
-    marked = any(is_lot(mark.before) for mark in codes)
-    for line in printed_lines(subject):
-        before = ""
-        for token in line.tokens:
-            source = token.field.source if token.field else None
-            if isinstance(source, InputText):
-                found.append((token.text, token.span))
-            if isinstance(source, InputText | CounterText) and is_lot(before):
-                marked = True
-            before += token.text
+    marked = any(Kind.LOT in mark.kinds for mark in codes)
+    for token, words in fields_introduced(subject):
+        source = token.field.source if token.field else None
+        if isinstance(source, InputText):
+            found.append((token.text, token.span))
+        if isinstance(source, InputText | CounterText) and is_lot(words):
+            marked = True
     return found, marked

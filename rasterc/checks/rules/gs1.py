@@ -13,14 +13,22 @@ from rasterc.profile.model import RuleSet
 from rasterc.values.given.check_characters import gs1_mod10
 
 _GS1 = example_profile(RuleSet.GS1)
-_SPECIFICATIONS = "GS1 General Specifications"
-DATES = {"11": "production", "12": "due", "13": "packing", "15": "best before", "16": "sell by",
-         "17": "expiry"}  # fmt: skip
+DATES = {
+    "11": "production", "12": "due", "13": "packing", "15": "best before", "16": "sell by",
+    "17": "expiry", "7003": "expiry", "7006": "first freezing", "7007": "harvest",
+    "8008": "production",
+}  # fmt: skip
+_FORMS = {
+    "7003": ("yyMMddHHmm",), "7007": ("yyMMdd", "yyMMddyyMMdd"),
+    "8008": ("yyMMddHH", "yyMMddHHmm", "yyMMddHHmmss"),
+}  # fmt: skip
+_DAY_00 = frozenset(("11", "12", "13", "15", "16", "17"))
+"""Elements whose day may be 00, the last of the month; from the syntax dictionary of GS1."""
 TEXTS = {"10": "batch or lot", "21": "serial number"}
 CHECKED = {"00": 18, "01": 14, "02": 14}
 MAX_TEXT = 20
 CHARACTERS_82 = "!\"%&'()*+,-./" + string.digits + ":;<=>?" + string.ascii_letters + "_"
-"""The characters of (10) and (21), of which there are 82; from memory."""
+"""The characters of (10) and (21), of which there are 82: linter cset82 of the dictionary."""
 
 
 class Gs1Date(Rule):
@@ -31,10 +39,14 @@ class Gs1Date(Rule):
     rule_set = RuleSet.GS1
     rationale = (
         "Readers take the six digits after (17), (15) or (11) as year, month and day. Day 00 "
-        "stands for the last day of the month. Anything else is another date to the reader, or "
-        "none."
+        "stands for the last day of the month in (11) to (17), but not in (7003), (7006), (7007) "
+        "and (8008), and since 2025 not on regulated healthcare items (eu-medicine). Anything else "
+        "is another date to the reader, or none."
     )
-    source = f"{_SPECIFICATIONS}, AI (11) to (17): YYMMDD; from memory"
+    source = (
+        "GS1 barcode syntax dictionary, linters yymmd0 and yymmdd; GS1 UK and GS1 Sweden on the "
+        "date format of regulated healthcare products (GSCN 21-040)"
+    )
     trips = Example(
         'message example { raster 7 font upright-7 clock made in "Europe/Dublin" '
         'clock expiry = made + 24 months to month end block { line: "(17)" expiry(ddMMyy) } '
@@ -47,17 +59,17 @@ class Gs1Date(Rule):
         """Yield a finding for every such element of another form."""
         patterns = {mark.parts[0].span: mark.pattern for mark in marks(subject)}
         for element in elements(subject):
-            if element.identifier not in DATES:
+            meaning = DATES.get(element.identifier)
+            if meaning is None:
                 continue
             pattern = patterns.get(element.span)
-            if pattern not in (None, "yyMMdd", "yyMM") or not _is_date(element.data):
-                meaning = DATES[element.identifier]
+            if not _is_wanted(element, pattern, _must_have_day(subject, element)):
                 yield self.finding(
                     subject,
                     f'the {meaning} date after ({element.identifier}) prints "{element.data}"'
                     + (f" ({pattern})" if pattern else ""),
                     element.span,
-                    'print a clock as yyMMdd without signs, or yyMM and "00" for the month\'s end',
+                    _remedy(subject, element),
                 )
 
 
@@ -71,7 +83,7 @@ class Gs1Text(Rule):
         "(10) and (21) hold 1 to 20 characters of a set of 82: letters, digits and some signs, no "
         "blank. What inputs and counters can print in all is looked at."
     )
-    source = f"{_SPECIFICATIONS}, AI (10) and (21): X..20, character set 82; from memory"
+    source = "GS1 barcode syntax dictionary, AI (10) and (21): X..20, linter cset82"
     trips = Example(
         'message example { raster 7 font upright-7 input lot matching "[A-H0-9 ]{6,24}", '
         'default "A1B2C3" block { line: "(10)" lot } }',
@@ -123,7 +135,7 @@ class Gs1CheckDigit(Rule):
         "A GTIN has 14 digits and an SSCC 18, the last of them the check digit over the others. "
         "A key with a wrong one is refused by every scanner."
     )
-    source = f"{_SPECIFICATIONS}, AI (00), (01), (02), check digit calculation; from memory"
+    source = "GS1 barcode syntax dictionary, AI (00) N18, (01) and (02) N14, linter csum"
     trips = Example(
         'message example { raster 7 font upright-7 block { line: "(01)06291041500214" } }', _GS1
     )
@@ -155,9 +167,31 @@ class Gs1CheckDigit(Rule):
                 )
 
 
-def _is_date(data: str) -> bool:
-    """Six digits that are year, month and day; day 00 is the month's end."""
-    if len(data) != 6 or not (data.isascii() and data.isdigit()):
+def _must_have_day(subject: Subject, element: Element) -> bool:
+    healthcare = subject.profile is not None and RuleSet.EU_MEDICINE in subject.profile.rules
+    return healthcare or element.identifier not in _DAY_00
+
+
+def _is_wanted(element: Element, pattern: str | None, has_day: bool) -> bool:
+    """Whether the data are a date of the element's form."""
+    forms: tuple[str, ...] = _FORMS.get(element.identifier, ("yyMMdd",))
+    lengths, data = {len(form) for form in forms}, element.data
+    if len(data) not in lengths or not (data.isascii() and data.isdigit()):
+        return False
+    allowed = (None, *forms) if has_day else (None, *forms, "yyMM")
+    return pattern in allowed and _is_date(data[:6], has_day)
+
+
+def _remedy(subject: Subject, element: Element) -> str:
+    form = _FORMS.get(element.identifier, ("yyMMdd",))[0]
+    if _must_have_day(subject, element):
+        return f"print a clock as {form} without signs, with a real day"
+    return 'print a clock as yyMMdd without signs, or yyMM and "00" for the month\'s end'
+
+
+def _is_date(data: str, has_day: bool) -> bool:
+    """Six digits that are year, month and day; day 00 is the month's end where that may be."""
+    if has_day and data[4:] == "00":
         return False
     try:
         date(2000 + int(data[:2]), int(data[2:4]), int(data[4:]) or 1)

@@ -6,8 +6,9 @@ from collections.abc import Iterator
 from datetime import date
 
 from rasterc.checks.model import Example, Finding, Rule, Subject
-from rasterc.checks.printed.dates import Mark, PrintedLine, marks, printed_lines
+from rasterc.checks.printed.dates import Mark, fields_introduced, marks
 from rasterc.checks.printed.durability import durable_marks, life_of
+from rasterc.checks.printed.lead_words import Kind
 from rasterc.checks.printed.leads import is_lot
 from rasterc.diagnostics import Severity, Span
 from rasterc.values.fields.kinds import InputText
@@ -36,23 +37,17 @@ class LotReadsAsDate(Rule):
         for mark in marks(subject):
             if self._is_date(subject, mark):
                 yield self._report(subject, mark.text, mark.span)
-        for line in printed_lines(subject):
-            yield from self._inputs(subject, line)
+        for token, words in fields_introduced(subject):
+            source = token.field.source if token.field else None
+            if isinstance(source, InputText) and is_lot(words):
+                shown = next((t for t in _as_dates(subject) if _allows(source, t)), None)
+                if shown is not None:
+                    yield self._report(subject, shown, token.span)
 
     def _is_date(self, subject: Subject, mark: Mark) -> bool:
         parts = [mark.part(letters) for letters in ("yY", "ML", "d")]
         numbers = all(part is not None and part.is_number and part.whole for part in parts)
-        return numbers and is_lot(mark.before) and life_of(subject, mark.clock) is None
-
-    def _inputs(self, subject: Subject, line: PrintedLine) -> Iterator[Finding]:
-        before = ""
-        for token in line.tokens:
-            source = token.field.source if token.field else None
-            if isinstance(source, InputText) and is_lot(before):
-                shown = next((t for t in _as_dates(subject) if _allows(source, t)), None)
-                if shown is not None:
-                    yield self._report(subject, shown, token.span)
-            before += token.text
+        return numbers and Kind.LOT in mark.kinds and life_of(subject, mark.clock) is None
 
     def _report(self, subject: Subject, text: str, span: Span) -> Finding:
         return self.finding(

@@ -5,9 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from rasterc.checks.model import NO_ADVICE, Example, Finding, Rule, Subject, example_profile
-from rasterc.checks.printed.dates import MONTHS, Mark, PrintedLine, Token, marks, printed_lines
+from rasterc.checks.printed.dates import (
+    MONTHS,
+    Mark,
+    fields_introduced,
+    marks,
+)
 from rasterc.checks.printed.elements import longest_input
-from rasterc.checks.printed.leads import is_expiry, is_lot, is_serial
+from rasterc.checks.printed.lead_words import Kind
+from rasterc.checks.printed.leads import is_lot, is_serial
 from rasterc.checks.rules.size import matrix
 from rasterc.diagnostics import Severity
 from rasterc.profile.model import RuleSet
@@ -31,7 +37,7 @@ _DELEGATED = "Delegated Regulation (EU) 2016/161"
 
 
 def _pack(label: str = "EXP ", pattern: str = "MM/yyyy", text: str = "11/2029",
-          serial: str = "12", digits: str = "0" * 12) -> Example:  # fmt: skip
+          serial: str = "12", digits: str = "804517263904") -> Example:  # fmt: skip
     message = _PACK.format(label=label, pattern=pattern, text=text, serial=serial, digits=digits)
     return Example(message, _MEDICINE.replace("window_mm = 70", "window_mm = 170")
                    .replace("product_pitch_mm = 90", "product_pitch_mm = 200"))  # fmt: skip
@@ -56,12 +62,13 @@ class MedicineMarks(Rule):
 
         Looked at in each print: what a table gives may stand in the place of a word.
         """
-        if not any(is_expiry(mark.before) or is_expiry(mark.label) for mark in marks(subject)):
+        if not any(Kind.KEEPING in mark.kinds for mark in marks(subject)):
             yield self.finding(
                 subject, "no date is introduced as the expiry", subject.message.span,
                 'write "EXP " before it: "EXP " expiry(MM/yyyy)',
             )  # fmt: skip
-        if not any(is_lot(before) for _, before in _fields(subject)):
+        lots = any(is_lot(words) for _, words in fields_introduced(subject))
+        if not lots and not any(Kind.LOT in mark.kinds for mark in marks(subject)):
             yield self.finding(
                 subject, "nothing is introduced as the batch", subject.message.span,
                 'write "LOT " before it: "LOT " lot',
@@ -88,7 +95,7 @@ class MedicineExpiry(Rule):
     def of_message(self, subject: Subject) -> Iterator[Finding]:
         """Yield a finding for every expiry date of another form."""
         for mark in marks(subject):
-            if is_expiry(mark.before) and not mark.before.endswith(")") and not _is_plain(mark):
+            if Kind.KEEPING in mark.kinds and not mark.since.endswith(")") and not _is_plain(mark):
                 yield self.finding(
                     subject,
                     f'the expiry date prints "{mark.text}" ({mark.pattern})',
@@ -114,12 +121,12 @@ class SerialLength(Rule):
 
     def of_message(self, subject: Subject) -> Iterator[Finding]:
         """Yield a finding for every input introduced as a serial that can be longer."""
-        for token, before in _fields(subject):
+        for token, words in fields_introduced(subject):
             source = token.field.source if token.field else None
             length = len(token.text)
             if isinstance(source, InputText):
                 length = longest_input(source.rule)
-            if is_serial(before) and length > self.longest:
+            if is_serial(words) and length > self.longest:
                 yield self.finding(
                     subject,
                     f"the serial number can have {length} characters",
@@ -171,17 +178,3 @@ def _is_plain(mark: Mark) -> bool:
     if month is None or year is None or len(year.text) != 4 or month.coded:
         return False
     return mark.parts.index(month) < mark.parts.index(year) and len(month.text) >= 2
-
-
-def _fields(subject: Subject) -> Iterator[tuple[Token, str]]:
-    """The fields of all lines, each with the text before it on its line."""
-    for line in printed_lines(subject):
-        yield from _before(line)
-
-
-def _before(line: PrintedLine) -> Iterator[tuple[Token, str]]:
-    before = ""
-    for token in line.tokens:
-        if token.field is not None:
-            yield token, before
-        before += token.text

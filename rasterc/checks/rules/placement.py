@@ -15,7 +15,7 @@ _TWO_LINES = """
 message example {{
   raster {raster}
   font upright-7
-  block {{ line: "BEST BEFORE"  line: "31 DEC 2027" }}
+  block {{ line: "KEEP COOL"  line: "THIS WAY UP" }}
 }}
 """
 

@@ -59,6 +59,7 @@ class Pattern(Struct, frozen=True):
     """A date pattern in a language, ready to print."""
 
     parts: tuple[Part, ...]
+    language: str = ""
 
     def render(self, value: ClockValue) -> str:
         """The text of a clock value."""
@@ -92,7 +93,7 @@ def parse_pattern(raw: str, span: Span | None, names: Names) -> Pattern:
             parts.append(Part("", 0, token.text, _constant(token.text)))
     if faults:
         raise InputError(faults)
-    return Pattern(tuple(parts))
+    return Pattern(tuple(parts), names.language)
 
 
 _WORD = re.compile(r"[^\W\d_]*")
