@@ -17,7 +17,7 @@ from rasterc.extremes.rounds import SHOWN_IN_PART, round_of
 from rasterc.extremes.sight import Sight
 from rasterc.extremes.stretches import restart_keys
 from rasterc.extremes.variables import Domain, domains_of, shows_whole
-from rasterc.source.declarations import AtEnd, Counter, Restart
+from rasterc.source.declarations import AtEnd, Counter
 from rasterc.values import Instant, Places, Plan
 from rasterc.values.dates.offsets import moment_of
 from rasterc.values.moment import Moment
@@ -71,7 +71,7 @@ class Printing:
 
     def is_endless(self, counter: Counter) -> bool:
         """Whether a counter has no restart, or one that never comes."""
-        if counter.restart is Restart.NEVER or counter.restart_of is None:
+        if counter.restart_of is None:
             return True
         shift = self.plan.schedules.get(counter.restart_of)
         clock = counter.restart_of if shift is None else shift.shift.clock

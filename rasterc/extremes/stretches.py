@@ -2,35 +2,34 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
-from rasterc.domain.calendar import FEATURES, Days
+from rasterc.domain.calendar import FEATURES
 from rasterc.domain.timeline import Timeline
 from rasterc.extremes.clockgroup import minute_codes
 from rasterc.extremes.clockwork import Clockwork
 from rasterc.extremes.runs import Pattern, Stretches, pattern
-from rasterc.source.declarations import Counter, Restart
+from rasterc.source.declarations import Counter
 from rasterc.values.dates.offsets import Flags, Minutes
+
+_ABOVE_ANY_PART = 10_000
 
 
 def restart_keys(timeline: Timeline, counter: Counter) -> Minutes:
     """What changes when a counter restarts, in each cell; see `values.restart_key`."""
-    if counter.restart is Restart.NEVER or counter.restart_of is None:
-        return np.zeros(len(timeline), dtype=np.int64)
-    if counter.restart is Restart.SHIFT:
+    key = np.zeros(len(timeline), dtype=np.int64)
+    if counter.restart_of is None:
+        return key
+    if counter.restart.of == "shift":
         return timeline.shifts[counter.restart_of].began.wall
-    return _OF_DAY[counter.restart](timeline.clocks[counter.restart_of].day)
-
-
-_OF_DAY: Mapping[Restart, Callable[[Days], Days]] = {
-    Restart.DAILY: lambda day: day,
-    Restart.MONTHLY: lambda day: FEATURES["year"](day) * 12 + FEATURES["month"](day),
-    Restart.YEARLY: FEATURES["year"],
-}
+    days = timeline.clocks[counter.restart_of].day
+    for part in counter.restart.parts:
+        key = key * _ABOVE_ANY_PART + FEATURES[part](days)
+    return key
 
 
 def stretches_of(

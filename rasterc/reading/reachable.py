@@ -11,7 +11,7 @@ from zoneinfo import ZoneInfo
 
 from rasterc.source.declarations import MoveTo
 from rasterc.values.dates.clocks import ClockPlan, ClockValue, apply_steps, fixed_clock
-from rasterc.values.dates.patterns import Part, Shows
+from rasterc.values.dates.patterns import LETTERS, Part, Shows
 from rasterc.values.dates.shifts import Schedule
 from rasterc.values.dates.zonefile import offsets_of
 from rasterc.values.model import Instant
@@ -20,7 +20,6 @@ from rasterc.values.plan import Plan
 # Eight years have leap days and weeks 53 and nearly every weekday on every date: they show every
 # text of every letter but the year's, also when steps move them.
 _DAYS = tuple(date(2024, 1, 1) + timedelta(days=n) for n in range(8 * 365 + 2))
-_YEAR_LETTERS = frozenset("yY")
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,7 +34,7 @@ class Reach:
         """Every text a part of a date pattern can print."""
         if part.shows is None:
             return frozenset([part.text])
-        by_day = self.years if part.letter in _YEAR_LETTERS else self.days
+        by_day = self.days if LETTERS[part.letter].part.returns else self.years
         return frozenset(map(part.render, by_day if part.shows is Shows.DAY else self.times))
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from datetime import date
 from enum import StrEnum
+from math import inf
 
 from msgspec import Struct
 
@@ -110,13 +111,54 @@ class Shift(Struct, frozen=True):
 
 
 class Restart(StrEnum):
-    """When a counter starts again at its first value."""
+    """When a counter starts again at its first value. The one place where restarts are declared.
 
-    NEVER = "never"
-    DAILY = "daily"  # each production day of ``restart_of``
-    MONTHLY = "monthly"
-    YEARLY = "yearly"
-    SHIFT = "shift"  # each shift of ``restart_of``
+    Date parts are named as in `rasterc.values.dates.parts`.
+
+    Attributes:
+        word: how it is written.
+        of: what it belongs to: a "clock", a "shift", or "".
+        parts: the parts of the production day that change when the counter restarts.
+        shown_by: parts of a date or time that tell readers together that it has restarted; any of
+            several such groups.
+        longest_days: the longest time between two restarts, when no clock is changed; of a shift at
+            most, whatever its parts.
+    """
+
+    word: str
+    of: str
+    parts: tuple[str, ...]
+    shown_by: tuple[tuple[str, ...], ...]
+    longest_days: float
+
+    def __new__(
+        cls,
+        name: str,
+        word: str,
+        of: str,
+        parts: tuple[str, ...],
+        shown_by: tuple[tuple[str, ...], ...],
+        longest_days: float,
+    ) -> Restart:
+        """A member with its properties."""
+        made = str.__new__(cls, name)
+        made._value_ = name
+        made.word, made.of, made.parts = word, of, parts
+        made.shown_by, made.longest_days = shown_by, longest_days
+        return made
+
+    NEVER = ("never", "never", "", (), (), inf)
+    DAILY = (
+        "daily",
+        "daily",
+        "clock",
+        ("year", "month", "day"),
+        (("day",), ("day of year",), ("week", "weekday")),
+        1,
+    )
+    MONTHLY = ("monthly", "monthly", "clock", ("year", "month"), (("month",), ("day of year",)), 31)
+    YEARLY = ("yearly", "yearly", "clock", ("year",), (("year",), ("iso year",)), 366)
+    SHIFT = ("shift", "per", "shift", (), (("hour",), ("hour of half",)), 2)
 
 
 class AtEnd(StrEnum):

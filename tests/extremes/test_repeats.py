@@ -10,25 +10,29 @@ from rasterc.diagnostics import InputError
 from rasterc.extremes.repeats import repeats, repeats_within
 from rasterc.extremes.rounds import Round
 from rasterc.extremes.shelf_life import read_shelf_life
+from rasterc.source.declarations import Restart
 from rasterc.values import Instant, restart_key
 
-DECLARED = """
+RESTARTS = [restart for restart in Restart if restart.of]
+OF = {"clock": "of packed", "shift": "crew"}
+COUNTERS = "\n".join(
+    f"counter c-{r} from 1 to 3, restart {r.word} {OF[r.of]}, at end stop" for r in RESTARTS
+)
+DECLARED = f"""{COUNTERS}
   clock packed in "Europe/Dublin", day from 06:00
   clock best = packed + 1 month
   clock away in "America/New_York"
   clock began = start of crew
-  shift crew of packed { "A" from 06:00  "B" from 14:00  "B" from 22:00 on mon, tue }
-  counter daily from 1 to 3, restart daily of packed, at end stop
-  counter shifty from 1 to 3, restart per crew, at end stop
-  counter monthly from 1 to 3, restart monthly of packed, at end stop
+  shift crew of packed {{ "A" from 06:00  "B" from 14:00  "B" from 22:00 on mon, tue }}
   counter round from 1 to 3, at end wrap
   counter once from 1 to 3, at end stop
-  table quarter every 15 minutes of hour { "W" "I" "W" "T" }
+  table quarter every 15 minutes of hour {{ "W" "I" "W" "T" }}
 """
 PIECES = (
     '"L"', "packed(dd)", "packed(DDD)", "packed(EEEEE)", "packed(HH:mm)", "packed(hh)", "packed(a)",
     "packed(mm)", "packed(table quarter)", "best(MM)", "best(HH)", "away(HH)", "away(a)",
-    "began(dd)", "began(HH)", "crew", "daily(0)", "shifty(0)", "monthly(0)", "round(0)",
+    "began(dd)", "began(HH)", "crew", "round(0)",
+    *(f"c-{restart}(0)" for restart in RESTARTS),
 )  # fmt: skip
 STARTS = ("2027-10-29 05:00", "2027-03-26 20:00", "2027-12-30 22:30", "2027-06-01 00:00")
 
@@ -104,8 +108,8 @@ def test_the_shortest_gap_of_seconds(brute, pieces):
         ("packed(dd.MM.yy)", timedelta(days=100 * 365 + 23, hours=-1)),
         ("packed(HH:mm)", timedelta(minutes=59)),  # the hour that comes twice
         ("packed(dd MMM yyyy)", None),
-        ("packed(dd MMM yyyy) daily(0)", None),
-        ("daily(0)", timedelta(0)),  # again as soon as it has restarted
+        ("packed(dd MMM yyyy) c-daily(0)", None),
+        ("c-daily(0)", timedelta(0)),  # again as soon as it has restarted
     ],
 )
 def test_gaps_that_the_calendar_tells(brute, line, gap):

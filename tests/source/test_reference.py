@@ -8,9 +8,11 @@ import pytest
 
 from rasterc.resources import resource_dir
 from rasterc.source import parse_messages
+from rasterc.source.declarations import Restart
 from rasterc.source.formatting.format import format_text
 from rasterc.source.tree.syntax import KEYWORDS
 from rasterc.values import evaluate_expect, prepare
+from rasterc.values.dates.patterns import LETTERS
 from rasterc.values.given.check_characters import ALGORITHMS
 
 REFERENCE = (resource_dir("grammar") / "README.md").read_text(encoding="utf-8")
@@ -46,6 +48,13 @@ def test_every_example_is_run():
     assert len(EXAMPLES) == REFERENCE.count("```rasterc") == REFERENCE.count("```text") > 15
 
 
-def test_the_reference_names_every_keyword_and_algorithm():
-    for name in (*KEYWORDS, *ALGORITHMS):
-        assert f"`{name}" in REFERENCE
+def test_the_reference_names_every_keyword_algorithm_and_restart():
+    for name in (*KEYWORDS, *ALGORITHMS, *(restart.word for restart in Restart)):
+        assert re.search(rf"`(restart )?{re.escape(name)}\b", REFERENCE), name
+
+
+def test_the_reference_has_a_row_for_every_date_letter():
+    table = REFERENCE[REFERENCE.index("| letter | prints |") :].partition("\n\n")[0]
+    first_cells = "".join(row.split("|")[1] for row in table.splitlines()[2:])
+    forms = set(re.findall(r"`([A-Za-z]+)`", first_cells))
+    assert {form[0] for form in forms} == set(LETTERS)

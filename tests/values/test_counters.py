@@ -1,6 +1,8 @@
 """Counters: texts, values, what comes next, restarts."""
 
-from datetime import datetime
+from datetime import date, datetime, timedelta
+from itertools import chain, groupby
+from math import inf
 
 import pytest
 from hypothesis import given
@@ -8,6 +10,8 @@ from hypothesis import strategies as st
 
 from rasterc.source.declarations import DIGITS_36, AtEnd, Restart
 from rasterc.values import Instant, prepare, restart_key
+from rasterc.values.dates.clocks import fixed_clock
+from rasterc.values.dates.parts import PARTS
 from rasterc.values.given.counters import (
     Count,
     Next,
@@ -76,14 +80,40 @@ def test_positions(make, data, first, last, step):
         position_of(counter, Count(last + 100))
 
 
+RESTARTS = {
+    Restart.DAILY: ("packed", "2028-03-01 05:59", "2028-03-01 06:00", (2028, 3, 1)),
+    Restart.MONTHLY: ("packed", "2028-03-01 05:59", "2028-03-01 06:00", (2028, 3)),
+    Restart.YEARLY: ("packed", "2028-01-01 05:59", "2028-01-01 06:00", (2028,)),
+    Restart.SHIFT: ("crew", "2028-03-01 13:59", "2028-03-01 14:00", (2028, 3, 1, 14, 0)),
+}
+
+
+def test_every_restart_is_tried():
+    assert {*RESTARTS, Restart.NEVER} == set(Restart)
+
+
+@pytest.mark.parametrize("restart", Restart)
+def test_a_restart_has_all_its_properties(restart):
+    """What names are given is known: a restart without one would be a restart that never comes."""
+    assert restart.of in ("", "clock", "shift")
+    assert {*restart.parts, *chain(*restart.shown_by)} <= set(PARTS)
+    assert bool(restart.of) == bool(restart.shown_by) == (restart.longest_days < inf)
+    assert bool(restart.parts) == (restart.of == "clock")
+
+
+@pytest.mark.parametrize("restart", [r for r in Restart if r.parts])
+def test_no_run_of_a_counter_is_longer_than_its_restart_says(restart):
+    """Every day from 1990 to 2060, so that all lengths of months, years and weeks are met."""
+    days = (date(1990, 1, 1) + timedelta(days=n) for n in range(70 * 365))
+    values = (fixed_clock(day) for day in days)
+    keys = (tuple(PARTS[name].of(value) for name in restart.parts) for value in values)
+    runs = [len(list(run)) for _, run in groupby(keys)]
+    assert max(runs) == restart.longest_days
+
+
 @pytest.mark.parametrize(
     ("restart", "of", "last_minute", "next_minute", "next_key"),
-    [
-        (Restart.DAILY, "packed", "2028-03-01 05:59", "2028-03-01 06:00", (2028, 3, 1)),
-        (Restart.MONTHLY, "packed", "2028-03-01 05:59", "2028-03-01 06:00", (2028, 3)),
-        (Restart.YEARLY, "packed", "2028-01-01 05:59", "2028-01-01 06:00", (2028,)),
-        (Restart.SHIFT, "crew", "2028-03-01 13:59", "2028-03-01 14:00", (2028, 3, 1, 14, 0)),
-    ],
+    [(restart, *case) for restart, case in RESTARTS.items()],
 )
 def test_restarts(make, restart, of, last_minute, next_minute, next_key):
     counter = make.counter("case", 1, 9, restart=restart, restart_of=of)

@@ -16,6 +16,8 @@ from rasterc.checks.subject import Subject, once
 from rasterc.diagnostics import Span
 from rasterc.source.message import Line, Picture
 from rasterc.values import Moment, Run
+from rasterc.values.dates.parts import HOUR, HOUR_OF_HALF, MONTH, WEEKDAY
+from rasterc.values.dates.patterns import letters_of
 from rasterc.values.fields.kinds import (
     ClockTable,
     ClockText,
@@ -26,12 +28,11 @@ from rasterc.values.fields.kinds import (
 from rasterc.values.fields.options import First, Last, LookUp, Lower, Option, Pad, Upper
 from rasterc.values.fields.options import Part as Cut
 
-HOURS = frozenset("HhKk")
-MONTHS = frozenset("ML")
-WEEKDAYS = frozenset("Eec")
+HOURS = letters_of(HOUR, HOUR_OF_HALF)
+MONTHS = letters_of(MONTH)
+WEEKDAYS = letters_of(WEEKDAY)
 CODE = "\ufffc"
 """Stands for a character that a table prints for a date: no letter that words are made of."""
-
 _NAME = 3  # a month of so many letters is a name, of fewer a code
 _LONGEST_SIGN = 3
 

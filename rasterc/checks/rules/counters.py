@@ -11,7 +11,8 @@ from rasterc.checks.pace import MINUTES_PER_DAY, most_products
 from rasterc.checks.printed.dates import Token, marks
 from rasterc.checks.printed.durability import chain_of
 from rasterc.diagnostics import Severity, Span
-from rasterc.source.declarations import AtEnd, Counter, MoveTo, Restart
+from rasterc.source.declarations import AtEnd, Counter, MoveTo
+from rasterc.values.dates.patterns import LETTERS
 from rasterc.values.fields.kinds import ClockTable, CounterText, InputText, ShiftText
 from rasterc.values.given.counters import prints
 
@@ -140,13 +141,12 @@ class RestartUnprinted(Rule):
             return  # a lot, say, that is new each time
         for counter, span in _counters(subject):
             if not _tells_restart(subject, counter):
-                period = "shift" if counter.restart is Restart.SHIFT else f"{counter.restart}"
                 yield self.finding(
                     subject,
-                    f"counter {counter.name} restarts ({period}), and the code does not tell "
-                    "when: the same numbers come again",
+                    f"counter {counter.name} restarts ({counter.restart}), and the code does not "
+                    "tell when: the same numbers come again",
                     span,
-                    "print the shift" if counter.restart is Restart.SHIFT
+                    "print the shift" if counter.restart.of == "shift"
                     else f"print the date of clock {counter.restart_of}, or `restart never`",
                 )  # fmt: skip
 
@@ -154,20 +154,10 @@ class RestartUnprinted(Rule):
 def _tells_restart(subject: Subject, counter: Counter) -> bool:
     """Whether what is printed of the clock it restarts with changes when it does."""
     own = [m for m in marks(subject) if _goes_with(subject, m.clock, counter)]
-    letters = "".join(mark.letters for mark in own)
-    daily = any(c in letters for c in "dD") or ("w" in letters and any(c in letters for c in "Eec"))
-    match counter.restart:
-        case Restart.NEVER:
-            return True
-        case Restart.DAILY:
-            return daily
-        case Restart.MONTHLY:
-            return any(c in letters for c in "MLD")
-        case Restart.YEARLY:
-            return any(c in letters for c in "yY")
-        case Restart.SHIFT:
-            hours = any(mark.has("HhKk") for mark in marks(subject))
-            return _prints(subject, ShiftText) or hours
+    shown = {LETTERS[letter].part.name for mark in own for letter in mark.letters}
+    if counter.restart.of == "shift" and _prints(subject, ShiftText):
+        return True
+    return not counter.restart.of or any(shown.issuperset(by) for by in counter.restart.shown_by)
 
 
 def _goes_with(subject: Subject, clock: str, counter: Counter) -> bool:
@@ -175,7 +165,7 @@ def _goes_with(subject: Subject, clock: str, counter: Counter) -> bool:
 
     A day some days ahead changes with the day of production; one moved to a month's end does not.
     """
-    if counter.restart is Restart.SHIFT:
+    if counter.restart.of == "shift":
         return True
     chain = chain_of(subject, clock)
     moved = any(isinstance(step, MoveTo) for each in chain for step in each.steps)
@@ -195,22 +185,14 @@ def _prints(subject: Subject, kind: type) -> bool:
 
 def _restart_minutes(subject: Subject, counter: Counter) -> float:
     """The longest time between two restarts, in minutes."""
-    name = counter.restart_of
-    match counter.restart:
-        case Restart.NEVER:
-            return inf
-        case Restart.SHIFT:
-            assert name is not None
-            return min(_longest_shift(subject, name), 2 * MINUTES_PER_DAY)
-        case Restart.DAILY:
-            assert name is not None
-            zone, when = subject.plan.clocks[name].zone, subject.when
-            change = next_backward(zone, when) if zone and when else None
-            return MINUTES_PER_DAY - (change.shift.total_seconds() / 60 if change else 0)
-        case Restart.MONTHLY:
-            return 31 * MINUTES_PER_DAY
-        case Restart.YEARLY:
-            return 366 * MINUTES_PER_DAY
+    name, longest = counter.restart_of, counter.restart.longest_days * MINUTES_PER_DAY
+    if name is None:
+        return inf
+    if counter.restart.of == "shift":
+        return min(_longest_shift(subject, name), longest)
+    zone, when = subject.plan.clocks[name].zone, subject.when
+    change = next_backward(zone, when) if zone and when else None
+    return longest - (change.shift.total_seconds() / 60 if change else 0)
 
 
 def _longest_shift(subject: Subject, name: str) -> int:
@@ -224,19 +206,11 @@ def _same_minutes(subject: Subject) -> float:
     return min((_unit_minutes(part) for mark in marks(subject) for part in mark.parts), default=inf)
 
 
-_MINUTES = {
-    **dict.fromkeys("s", 1 / 60), **dict.fromkeys("m", 1.0), **dict.fromkeys("HhKk", 60.0),
-    "a": MINUTES_PER_DAY / 2, **dict.fromkeys("dDEec", float(MINUTES_PER_DAY)),
-    "w": 7.0 * MINUTES_PER_DAY, **dict.fromkeys("ML", 31.0 * MINUTES_PER_DAY),
-    **dict.fromkeys("Qq", 92.0 * MINUTES_PER_DAY), **dict.fromkeys("yY", 366.0 * MINUTES_PER_DAY),
-}  # fmt: skip
-
-
 def _unit_minutes(part: Token) -> float:
     source = part.field.source if part.field else None
     if isinstance(source, ClockTable) and source.table.every_minutes:
         return float(source.table.every_minutes)
-    return _MINUTES[part.letter]
+    return LETTERS[part.letter].part.longest_minutes
 
 
 def _most(subject: Subject, minutes: float) -> float | None:

@@ -9,10 +9,9 @@ from rasterc.checks.model import Finding, Rule, Subject
 from rasterc.checks.printed.dates import marks
 from rasterc.checks.printed.durability import chain_of, life_of
 from rasterc.diagnostics import Severity
-from rasterc.source.declarations import Clock, Restart
+from rasterc.source.declarations import Clock
 from rasterc.values.fields.kinds import CounterText
 
-_BY_DAY = (Restart.DAILY, Restart.MONTHLY, Restart.YEARLY)
 _COUNTED = 'clock packed in "Europe/Dublin", day from 06:00\nclock wall in "Europe/Dublin"{}\n'
 _COUNTED += "counter case from 1 to 9999999, restart daily of wall\n"
 _COUNTED += 'block {{ line: "LOT " packed(yyDDD) " " case(0000000) }}'
@@ -43,7 +42,7 @@ class RestartAtAnotherHour(Rule):
                 continue
             counter = source.counter
             seen.add(counter.name)
-            if counter.restart not in _BY_DAY or counter.restart_of is None or not own:
+            if counter.restart.of != "clock" or counter.restart_of is None or not own:
                 continue
             restarts = chain_of(subject, counter.restart_of)[0]
             roots = [chain_of(subject, mark.clock)[0] for mark in own]

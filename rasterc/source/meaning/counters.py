@@ -110,13 +110,13 @@ def _digits_option(options: _Options, reader: Reader) -> _Options:
 
 def _restart(options: _Options, reader: Reader) -> _Options:
     place = reader.here
-    word = reader.word("never", "daily", "monthly", "yearly", "per")
-    written = Word(word, place)
-    restart = Restart.SHIFT if word == "per" else Restart(word)
+    restarts = {restart.word: restart for restart in Restart}
+    written = Word(reader.word(*restarts), place)
+    restart = restarts[written.text]
     of: Word | None = None
-    if restart is Restart.SHIFT:
+    if restart.of == "shift":
         of = reader.name("a shift")
-    elif restart is not Restart.NEVER and reader.more:
+    elif restart.of and reader.more:
         reader.word("of")
         of = reader.name("a clock")
     return structs.replace(options, restart=restart, restart_word=written, restart_of=of)
@@ -128,8 +128,7 @@ def _restart_of(options: _Options, scope: Scope) -> str | None:
         return None
     if options.restart_of is None:
         return _only_clock(scope, options.restart_word.span)
-    kind = "shift" if options.restart is Restart.SHIFT else "clock"
-    scope.need(options.restart_of.text, options.restart_of.span, kind)
+    scope.need(options.restart_of.text, options.restart_of.span, options.restart.of)
     return options.restart_of.text
 
 

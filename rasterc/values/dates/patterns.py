@@ -17,6 +17,23 @@ from msgspec import Struct
 from rasterc.diagnostics import Diagnostic, InputError, Span
 from rasterc.values.dates.clocks import ClockValue
 from rasterc.values.dates.languages import Names
+from rasterc.values.dates.parts import (
+    DAY,
+    DAY_OF_YEAR,
+    HALF_DAY,
+    HOUR,
+    HOUR_OF_HALF,
+    ISO_YEAR,
+    MINUTE,
+    MONTH,
+    QUARTER,
+    SECOND,
+    WEEK,
+    WEEKDAY,
+    YEAR,
+    DatePart,
+)
+from rasterc.values.dates.parts import Shows as Shows
 
 MAX_PATTERN = 200  # characters
 
@@ -25,18 +42,18 @@ _Number = Callable[[ClockValue], int]
 _Maker = Callable[[int, Names], Render]
 
 
-class Shows(StrEnum):
-    """What part of a clock a letter shows."""
-
-    DAY = "day"  # the production day
-    TIME = "time"  # the wall time
-
-
 class Letter(Struct, frozen=True):
-    """A pattern letter: what it stands for, how often it may be repeated, how to print it."""
+    """A pattern letter.
+
+    Attributes:
+        meaning: what it stands for.
+        part: what part of a date or time it prints.
+        counts: how often it may be repeated.
+        make: how it is printed, so often repeated and in a language.
+    """
 
     meaning: str
-    shows: Shows
+    part: DatePart
     counts: tuple[int, ...]
     make: _Maker
 
@@ -52,7 +69,7 @@ class Part(Struct, frozen=True):
     @property
     def shows(self) -> Shows | None:
         """The part of the clock it shows, None for literal text."""
-        return LETTERS[self.letter].shows if self.letter else None
+        return LETTERS[self.letter].part.shows if self.letter else None
 
 
 class Pattern(Struct, frozen=True):
@@ -223,9 +240,9 @@ _WIDTHS = {3: "abbreviated", 4: "wide", 5: "narrow", 6: "short"}
 def _month(context: str) -> _Maker:
     def make(count: int, names: Names) -> Render:
         if count <= 2:
-            return _number(lambda value: value.day.month)(count, names)
+            return _number(MONTH.of)(count, names)
         texts = names.months[f"{context} {_WIDTHS[count]}"]
-        return lambda value: texts[value.day.month - 1]
+        return lambda value: texts[MONTH.of(value) - 1]
 
     return make
 
@@ -233,36 +250,42 @@ def _month(context: str) -> _Maker:
 def _weekday(context: str, numbers_up_to: int) -> _Maker:
     def make(count: int, names: Names) -> Render:
         if count <= numbers_up_to:
-            return _number(lambda value: value.day.isoweekday())(count, names)
+            return _number(WEEKDAY.of)(count, names)
         texts = names.days[f"{context} {_WIDTHS[max(count, 3)]}"]
-        return lambda value: texts[value.day.weekday()]
+        return lambda value: texts[WEEKDAY.of(value) - 1]
 
     return make
 
 
 def _half_day(count: int, names: Names) -> Render:
     texts = names.half_days[_WIDTHS[max(count, 3)]]
-    return lambda value: texts[value.wall.hour // 12]
+    return lambda value: texts[HALF_DAY.of(value)]
 
 
 LETTERS: Mapping[str, Letter] = {
-    "y": Letter("year", Shows.DAY, (1, 2, 4), _year(lambda v: v.day.year)),
-    "Y": Letter("year of the week", Shows.DAY, (1, 2, 4), _year(lambda v: v.day.isocalendar()[0])),
-    "Q": Letter("quarter", Shows.DAY, (1, 2), _number(lambda v: (v.day.month + 2) // 3)),
-    "q": Letter("quarter", Shows.DAY, (1, 2), _number(lambda v: (v.day.month + 2) // 3)),
-    "M": Letter("month", Shows.DAY, (1, 2, 3, 4, 5), _month("format")),
-    "L": Letter("month (stand-alone name)", Shows.DAY, (1, 2, 3, 4, 5), _month("stand-alone")),
-    "w": Letter("week", Shows.DAY, (1, 2), _number(lambda v: v.day.isocalendar()[1])),
-    "d": Letter("day", Shows.DAY, (1, 2), _number(lambda v: v.day.day)),
-    "D": Letter("day of the year", Shows.DAY, (1, 2, 3), _number(lambda v: v.day.timetuple()[7])),
-    "E": Letter("weekday name", Shows.DAY, (1, 2, 3, 4, 5, 6), _weekday("format", 0)),
-    "e": Letter("weekday", Shows.DAY, (1, 2, 3, 4, 5, 6), _weekday("format", 2)),
-    "c": Letter("weekday (stand-alone)", Shows.DAY, (1, 3, 4, 5, 6), _weekday("stand-alone", 1)),
-    "a": Letter("AM or PM", Shows.TIME, (1, 2, 3, 4, 5), _half_day),
-    "h": Letter("hour 1 to 12", Shows.TIME, (1, 2), _number(lambda v: v.wall.hour % 12 or 12)),
-    "H": Letter("hour 0 to 23", Shows.TIME, (1, 2), _number(lambda v: v.wall.hour)),
-    "K": Letter("hour 0 to 11", Shows.TIME, (1, 2), _number(lambda v: v.wall.hour % 12)),
-    "k": Letter("hour 1 to 24", Shows.TIME, (1, 2), _number(lambda v: v.wall.hour or 24)),
-    "m": Letter("minute", Shows.TIME, (1, 2), _number(lambda v: v.wall.minute)),
-    "s": Letter("second", Shows.TIME, (1, 2), _number(lambda v: v.wall.second)),
+    "y": Letter("year", YEAR, (1, 2, 4), _year(YEAR.of)),
+    "Y": Letter("year of the week", ISO_YEAR, (1, 2, 4), _year(ISO_YEAR.of)),
+    "Q": Letter("quarter", QUARTER, (1, 2), _number(QUARTER.of)),
+    "q": Letter("quarter", QUARTER, (1, 2), _number(QUARTER.of)),
+    "M": Letter("month", MONTH, (1, 2, 3, 4, 5), _month("format")),
+    "L": Letter("month (stand-alone name)", MONTH, (1, 2, 3, 4, 5), _month("stand-alone")),
+    "w": Letter("week", WEEK, (1, 2), _number(WEEK.of)),
+    "d": Letter("day", DAY, (1, 2), _number(DAY.of)),
+    "D": Letter("day of the year", DAY_OF_YEAR, (1, 2, 3), _number(DAY_OF_YEAR.of)),
+    "E": Letter("weekday name", WEEKDAY, (1, 2, 3, 4, 5, 6), _weekday("format", 0)),
+    "e": Letter("weekday", WEEKDAY, (1, 2, 3, 4, 5, 6), _weekday("format", 2)),
+    "c": Letter("weekday (stand-alone)", WEEKDAY, (1, 3, 4, 5, 6), _weekday("stand-alone", 1)),
+    "a": Letter("AM or PM", HALF_DAY, (1, 2, 3, 4, 5), _half_day),
+    "h": Letter("hour 1 to 12", HOUR_OF_HALF, (1, 2), _number(lambda v: HOUR_OF_HALF.of(v) or 12)),
+    "H": Letter("hour 0 to 23", HOUR, (1, 2), _number(HOUR.of)),
+    "K": Letter("hour 0 to 11", HOUR_OF_HALF, (1, 2), _number(HOUR_OF_HALF.of)),
+    "k": Letter("hour 1 to 24", HOUR, (1, 2), _number(lambda v: HOUR.of(v) or 24)),
+    "m": Letter("minute", MINUTE, (1, 2), _number(MINUTE.of)),
+    "s": Letter("second", SECOND, (1, 2), _number(SECOND.of)),
 }
+"""Every pattern letter. The one place where letters are declared."""
+
+
+def letters_of(*parts: DatePart) -> frozenset[str]:
+    """The letters that print one of these parts."""
+    return frozenset(letter for letter, entry in LETTERS.items() if entry.part in parts)
