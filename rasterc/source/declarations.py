@@ -156,6 +156,14 @@ class Restart(StrEnum):
         (("day",), ("day of year",), ("week", "weekday")),
         1,
     )
+    WEEKLY = (
+        "weekly",
+        "weekly",
+        "clock",
+        ("iso year", "week"),
+        (("week",), ("day",), ("day of year",)),
+        7,
+    )
     MONTHLY = ("monthly", "monthly", "clock", ("year", "month"), (("month",), ("day of year",)), 31)
     YEARLY = ("yearly", "yearly", "clock", ("year",), (("year",), ("iso year",)), 366)
     SHIFT = ("shift", "per", "shift", (), (("hour",), ("hour of half",)), 2)

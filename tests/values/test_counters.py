@@ -82,6 +82,7 @@ def test_positions(make, data, first, last, step):
 
 RESTARTS = {
     Restart.DAILY: ("packed", "2028-03-01 05:59", "2028-03-01 06:00", (2028, 3, 1)),
+    Restart.WEEKLY: ("packed", "2026-12-28 05:59", "2026-12-28 06:00", (2026, 53)),
     Restart.MONTHLY: ("packed", "2028-03-01 05:59", "2028-03-01 06:00", (2028, 3)),
     Restart.YEARLY: ("packed", "2028-01-01 05:59", "2028-01-01 06:00", (2028,)),
     Restart.SHIFT: ("crew", "2028-03-01 13:59", "2028-03-01 14:00", (2028, 3, 1, 14, 0)),
