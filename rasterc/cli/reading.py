@@ -66,29 +66,32 @@ def reading(
 
 def _lines(printed: Print, report: ReadingReport, pairs: int) -> list[str]:
     lines = [
-        f"{printed.resolved.message.name}: fields misread by a reader of templates",
-        f"  {report.loss:.1%} of the drops lost                {_percent(report.lost)}",
-        f"  and all moved by {report.spread:g} pitches             {_percent(report.moved)}",
+        f"{printed.resolved.message.name}: fields misread, {report.loss:.1%} of the drops lost",
+        f"  by a general reader         {_percent(report.general)}",
+        f"  by one who counts drops     {_percent(report.lost)}",
+        f"  moved by {report.spread:<4g} pitches too   {_percent(report.moved)}",
         "",
         *(
-            f"  {line.text:<40} lost {_percent(line.lost)}, moved {_percent(line.moved)}"
+            f"  {line.text:<25} {_percent(line.general)}, counted {_percent(line.lost)}"
             for line in report.lines
         ),
     ]
     if report.pairs and pairs:
-        lines += ["", "  pairs at risk              field         places   share of all"]
+        lines += ["", "  pairs at risk              field         places   share of all     each"]
         lines += [f"  {_pair(pair)}" for pair in report.pairs[:pairs]]
     lines += [
         "",
-        "A bracket runs from ties read right to ties read wrong. Compare fonts and fields by it;",
-        "how people and cameras read a print depends on much more.",
+        "The general reader sees a print blurred, as a camera does; its bracket runs from the",
+        "likeliest mistakes to the sum of all, the others from ties read right to ties read",
+        "wrong. Compare fonts and fields by them: how a print is read depends on much more.",
     ]
     return lines
 
 
 def _pair(pair: PairAtRisk) -> str:
     name = f"{pair.printed} read as {pair.read_as} ({pair.font})"
-    return f"{name:<26} {pair.field:<13} {pair.places:>6}   {pair.share:>6.1%}"
+    share = f"{pair.share:>12.1%} {pair.general * 100:>7.2g} %"
+    return f"{name:<26} {pair.field:<13} {pair.places:>6}   {share}"
 
 
 def _percent(chance: Bracket) -> str:
@@ -104,10 +107,16 @@ def _document(printed: Print, report: ReadingReport, pairs: int) -> dict[str, ob
         "message": printed.resolved.message.name,
         "loss": report.loss,
         "spread": report.spread,
+        "general": ends(report.general),
         "lost": ends(report.lost),
         "moved": ends(report.moved),
         "lines": [
-            {"text": line.text, "lost": ends(line.lost), "moved": ends(line.moved)}
+            {
+                "text": line.text,
+                "general": ends(line.general),
+                "lost": ends(line.lost),
+                "moved": ends(line.moved),
+            }
             for line in report.lines
         ],
         "pairs": [
@@ -120,6 +129,7 @@ def _document(printed: Print, report: ReadingReport, pairs: int) -> dict[str, ob
                 "font": pair.font,
                 "places": pair.places,
                 "share": pair.share,
+                "general": pair.general,
                 "lost": ends(pair.lost),
             }
             for pair in report.pairs[:pairs]

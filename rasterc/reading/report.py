@@ -5,6 +5,9 @@ year with digits, the name of a month with letters of months; in an input that m
 with ASCII (letters of other scripts may look the same and mean the same). A character of literal
 text is compared with all capitals, and with all digits when the text holds one; but the reader
 knows the text as a whole, so literals are shown and do not count towards the chance of a line.
+
+A general reader (`general`) says what is taken for what and how often; exact brackets for readers
+that count drops (`lost`) or lay ideal pictures over a print (`moved`) stand beside it.
 """
 
 from __future__ import annotations
@@ -17,6 +20,7 @@ from rasterc.diagnostics import Span
 from rasterc.fonts.model import Font
 from rasterc.layout.lines import StyleKey, style_key
 from rasterc.reading.alphabets import FieldTexts
+from rasterc.reading.general import GeneralReaders
 from rasterc.reading.lost import LostDropReaders
 from rasterc.reading.model import LOSS, SPREAD, Bracket, any_of, check_chances
 from rasterc.reading.moved import MovedDropReader
@@ -31,9 +35,16 @@ _RIVALS = 3  # characters named for each one printed
 
 @dataclass(frozen=True, slots=True)
 class Rival:
-    """A character that a printed one can be taken for, and the chance when drops are lost."""
+    """A character that a printed one can be taken for when drops are lost.
+
+    Attributes:
+        char: the character.
+        general: the chance that a general reader takes it for this one.
+        lost: the chance that a reader who counts drops does.
+    """
 
     char: str
+    general: float
     lost: Bracket
 
 
@@ -47,7 +58,8 @@ class CharPlace:
         line, place: which line of the message, and which character of it, from 0.
         span: where the field or literal is written.
         font: name of the font.
-        lost: the chance that it is misread when drops are lost, by a reader who counts drops.
+        general: the chance that a general reader misreads it when drops are lost.
+        lost: the chance that a reader who counts drops misreads it then.
         moved: the chance when drops are also moved, by a reader who goes by overlap.
         rivals: what it is most likely taken for; none for literal text.
     """
@@ -58,6 +70,7 @@ class CharPlace:
     place: int
     span: Span
     font: str
+    general: Bracket
     lost: Bracket
     moved: Bracket
     rivals: tuple[Rival, ...]
@@ -69,6 +82,7 @@ class LineReading:
 
     text: str
     places: tuple[CharPlace, ...]
+    general: Bracket
     lost: Bracket
     moved: Bracket
 
@@ -82,9 +96,9 @@ class PairAtRisk:
         field: the field the printed one stands in.
         span: where it is written.
         font: the font's name.
-        lost: the chance at one place.
+        general, lost: the chance at one place, by a general reader and by one who counts drops.
         places: how many places of the field print the character so.
-        share: the pair's part, from 0 to 1, of all pairs' chances, by their upper ends.
+        share: the pair's part, from 0 to 1, of all pairs' chances by the general reader.
     """
 
     printed: str
@@ -92,6 +106,7 @@ class PairAtRisk:
     field: str
     span: Span
     font: str
+    general: float
     lost: Bracket
     places: int
     share: float
@@ -99,17 +114,18 @@ class PairAtRisk:
 
 @dataclass(frozen=True, slots=True)
 class ReadingReport:
-    """A print as a reader of templates takes it.
+    """A print as readers of templates take it.
 
     Attributes:
         lines: the lines, block by block, top to bottom.
-        lost, moved: the chance that some character of some field is misread.
+        general, lost, moved: the chance that some character of some field is misread.
         pairs: pairs at risk, those with the greatest share first.
         loss: the chance that a drop is lost.
         spread: the standard deviation of a drop's place, in pitches.
     """
 
     lines: tuple[LineReading, ...]
+    general: Bracket
     lost: Bracket
     moved: Bracket
     pairs: tuple[PairAtRisk, ...]
@@ -119,10 +135,10 @@ class ReadingReport:
     def __repr__(self) -> str:
         """The chances that something is misread."""
         texts = " / ".join(line.text for line in self.lines)
-        lost, moved = (
-            f"{chance.low:.2%} to {chance.high:.2%}" for chance in (self.lost, self.moved)
+        general, lost = (
+            f"{chance.low:.2%} to {chance.high:.2%}" for chance in (self.general, self.lost)
         )
-        return f"<ReadingReport {texts}: misread {lost} with drops lost, {moved} moved>"
+        return f"<ReadingReport {texts}: misread {general} by a general reader, {lost} counted>"
 
 
 def risk_report(
@@ -153,6 +169,7 @@ def risk_report(
     lines = tuple(readers.read(line, number) for number, line in enumerate(printed))
     return ReadingReport(
         lines,
+        any_of(line.general for line in lines),
         any_of(line.lost for line in lines),
         any_of(line.moved for line in lines),
         _pairs(place for line in lines for place in line.places),
@@ -188,15 +205,16 @@ class _Readers:
     ) -> None:
         self.fonts = fonts
         self.texts = texts
-        self.lost, self.spread = LostDropReaders(loss), spread
+        self.general, self.lost, self.spread = GeneralReaders(loss), LostDropReaders(loss), spread
         self._moved: dict[tuple[StyleKey, frozenset[str]], MovedDropReader] = {}
 
     def read(self, line: ResolvedLine, number: int) -> LineReading:
         """A line, character by character."""
         places = tuple(self._places(line, number))
         in_fields = [place for place in places if place.field]
+        general = any_of(place.general for place in in_fields)
         lost, moved = any_of(p.lost for p in in_fields), any_of(p.moved for p in in_fields)
-        return LineReading(line.text, places, lost, moved)
+        return LineReading(line.text, places, general, lost, moved)
 
     def _places(self, line: ResolvedLine, number: int) -> Iterator[CharPlace]:
         at = 0
@@ -210,11 +228,18 @@ class _Readers:
         self, line: Line, run: Run, char: str, alphabet: frozenset[str], at: tuple[int, int]
     ) -> CharPlace:
         font, alphabet = self.fonts[line.font], alphabet | {char}
-        reader = self.lost.of(font, line, alphabet)
-        likeliest = reader.likeliest(char, _RIVALS) if run.name else ()
-        rivals = tuple(Rival(r, reader.misread(char, r).bracket) for r in likeliest)
-        lost, moved = reader.misread(char).bracket, self._moved_reader(line, alphabet).misread(char)
-        return CharPlace(char, run.name, *at, run.span, font.name, lost, moved, rivals)
+        general, lost = self.general.of(font, line, alphabet), self.lost.of(font, line, alphabet)
+        named = general.likeliest(char, _RIVALS) if run.name else ()
+        return CharPlace(
+            char, run.name, *at, run.span, font.name,
+            general.misread(char),
+            lost.misread(char).bracket,
+            self._moved_reader(line, alphabet).misread(char),
+            tuple(
+                Rival(rival, general.taken_for(char, rival), lost.misread(char, rival).bracket)
+                for rival in named
+            ),
+        )  # fmt: skip
 
     def _alphabets(self, run: Run) -> tuple[frozenset[str], ...]:
         """What each character of a run is compared with."""
@@ -242,11 +267,11 @@ def _pairs(places: Iterable[CharPlace]) -> tuple[PairAtRisk, ...]:
             key = place.span, place.font, place.char, rival.char
             count = found[key][2] if key in found else 0
             found[key] = place, rival, count + 1
-    total = sum(rival.lost.high * count for _, rival, count in found.values())
+    total = sum(rival.general * count for _, rival, count in found.values())
     pairs = [
         PairAtRisk(
-            p.char, rival.char, p.field, p.span, p.font, rival.lost, count,
-            rival.lost.high * count / total if total else 0.0,
+            p.char, rival.char, p.field, p.span, p.font, rival.general, rival.lost, count,
+            rival.general * count / total if total else 0.0,
         )
         for p, rival, count in found.values()
     ]  # fmt: skip

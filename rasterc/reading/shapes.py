@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeVar
 
 from rasterc.fonts.model import Font
 from rasterc.layout.lines import LineSetter
@@ -21,6 +21,7 @@ if TYPE_CHECKING:
 
     Bits = NDArray[np.bool_]
     Counts = NDArray[np.int_]
+    _Value = TypeVar("_Value", bound=np.generic)
 
 SHIFT_ROWS = 1
 SHIFT_COLUMNS = 2
@@ -119,14 +120,45 @@ class Templates:
 
         With ``right`` and ``up`` the place beside each drop is asked for. Shape (m, n).
         """
+        drops: Bits = self.at(self._pictures, o, which, right, up)
+        return drops
+
+    def at(
+        self,
+        pictures: NDArray[_Value],
+        o: Overlaps,
+        which: Counts,
+        right: int = 0,
+        up: int = 0,
+    ) -> NDArray[_Value]:
+        """The same of other pictures of the characters, blurred ones say. Shape (m, n)."""
         import numpy as np
 
         places = np.array([self.chars.index(c) for c in o.rivals], dtype=int)
         index = places[o.rival[which]]
         x = o.x[None, :] - o.right[which][:, None] + right
         y = o.y[None, :] - o.up[which][:, None] + up
-        drops: Bits = self._pictures[index[:, None], x, y]
-        return drops
+        found: NDArray[_Value] = pictures[index[:, None], x, y]
+        return found
+
+    def blurred(self, blur: float) -> NDArray[np.float64]:
+        """The characters blurred twice by a Gaussian, each divided by its norm when blurred once.
+
+        Over a print, blurred points at the drops, that gives the share each drop has in the
+        normalised overlap. ``blur`` is a standard deviation in pitches.
+        """
+        import numpy as np
+
+        def twice(size: int) -> NDArray[np.float64]:
+            apart = np.subtract.outer(np.arange(size), np.arange(size))
+            weights: NDArray[np.float64] = np.exp(-(apart**2) / (4 * blur * blur))
+            return weights
+
+        _, across, high = self._pictures.shape
+        found = twice(across) @ self._pictures.astype(float) @ twice(high)
+        norms = np.sqrt((found * self._pictures).sum(axis=(1, 2), keepdims=True))
+        even: NDArray[np.float64] = found / np.maximum(norms, 1e-12)
+        return even
 
     def own_at(self, char: str, o: Overlaps, right: int, up: int) -> Bits:
         """Whether the character itself has the place beside each of its drops. Shape (n,)."""

@@ -213,7 +213,8 @@ def test_what_is_no_number_is_never_written():
 
 def _reading(loss: float) -> dict:
     ends = {"low": 0.0, "high": 1.0}
-    message = {"message": "m", "loss": loss, "spread": 0.1, "lost": ends, "moved": ends}
+    chances = {"general": ends, "lost": ends, "moved": ends}
+    message = {"message": "m", "loss": loss, "spread": 0.1, **chances}
     return {"diagnostics": [], "messages": [{**message, "lines": [], "pairs": []}]}
 
 

@@ -6,7 +6,7 @@ import pytest
 
 from rasterc.api import load_text
 from rasterc.diagnostics import InputError
-from rasterc.reading import misread_lost, misread_moved, risk_report
+from rasterc.reading import misread_general, misread_lost, misread_moved, risk_report
 from rasterc.reading.model import any_of
 
 SOURCE = """message m {
@@ -51,6 +51,7 @@ def test_a_digit_is_compared_with_the_digits_of_its_place(printed):
     font = code.fonts["upright-7"]
     eight = found.lines[1].places[3]
     assert eight.char == "8"
+    assert eight.general == misread_general(font, "8", DIGITS)
     assert eight.lost == misread_lost(font, "8", DIGITS)
     assert eight.moved == misread_moved(font, "8", DIGITS)
     assert {rival.char for rival in eight.rivals} < set(DIGITS)
@@ -69,7 +70,7 @@ def test_literals_are_shown_and_do_not_count(printed):
     assert "".join(p.char for p in literal) == "BEST "
     assert literal[1].lost.high > 0  # an E among capitals
     assert all(p.rivals == () for p in literal)
-    for what in ("lost", "moved"):
+    for what in ("general", "lost", "moved"):
         places = [getattr(p, what) for p in first.places if p.field]
         assert getattr(first, what) == any_of(places)
         assert getattr(found, what) == any_of(getattr(line, what) for line in found.lines)
@@ -81,15 +82,15 @@ def test_pairs_are_named_with_their_field_and_share(printed):
     assert shares == sorted(shares, reverse=True)
     assert sum(shares) == pytest.approx(1)
     named = {(pair.printed, pair.read_as, pair.span.text): pair for pair in found.pairs}
-    assert named["8", "3", "lot"].places == 2
-    assert named["8", "3", "packed(HH:mm)"].places == 2
-    assert named["8", "3", "lot"].font == "upright-7"
-    assert ("O", "C", "lot") in named
+    assert named["8", "0", "lot"].places == 2
+    assert named["8", "0", "packed(HH:mm)"].places == 2
+    assert named["8", "0", "lot"].font == "upright-7"
+    assert ("O", "Q", "lot") in named
 
 
 def test_without_damage_nothing_is_misread():
     _, found = report(loss=0.0, spread=0.0)
-    assert found.lost.high == 0
+    assert found.general.high == found.lost.high == 0
     assert found.moved.high < 1e-9
     assert found.pairs == ()
 

@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+from typing import Annotated
+
+from msgspec import Meta
+
 from rasterc.cli.documents.common import Document, Part
 
 
@@ -16,6 +20,7 @@ class ReadLinePart(Part, frozen=True, kw_only=True):
     """How likely a line is misread."""
 
     text: str
+    general: BracketPart
     lost: BracketPart
     moved: BracketPart
 
@@ -31,6 +36,7 @@ class PairPart(Part, frozen=True, kw_only=True):
     font: str
     places: int
     share: float
+    general: Annotated[float, Meta(description="The chance at one place, by a general reader.")]
     lost: BracketPart
 
 
@@ -40,6 +46,7 @@ class ReadPart(Part, frozen=True, kw_only=True):
     message: str
     loss: float
     spread: float
+    general: BracketPart
     lost: BracketPart
     moved: BracketPart
     lines: list[ReadLinePart]
