@@ -22,7 +22,7 @@ from rasterc.cli.common import (
     SetOption,
     reporting,
 )
-from rasterc.cli.fly_wanted import CHARGES, COMPARISONS, DRAWS, Wanted
+from rasterc.cli.fly_wanted import CHARGES, COMPARISONS, DRAWS, EQUALS, HEIGHT, Wanted
 from rasterc.cli.say import tell_text
 from rasterc.diagnostics import InputError
 from rasterc.files import check_outputs
@@ -108,6 +108,12 @@ def fly(
             show_default=False,
         ),
     ] = None,
+    equal: Annotated[
+        str,
+        typer.Option(
+            metavar="|".join(EQUALS), help="What is the same for all of --compare rasters."
+        ),
+    ] = HEIGHT,
     workers: Annotated[int, typer.Option(metavar="N", help="Processes to fly with.")] = 1,
     cluster: Annotated[
         str | None,
@@ -141,7 +147,7 @@ def fly(
     with reporting(as_json) as teller:
         wanted = Wanted(
             speed, throw, charges, map_, speeds or "", throws or "", climb_to, drift, seed, compare,
-            workers, cluster, results, tuple(out or ()), tolerance, draws,
+            workers, cluster, results, tuple(out or ()), tolerance, draws, equal,
         )  # fmt: skip
         wanted.check()
         check_outputs(wanted.out)
@@ -189,7 +195,7 @@ def _study(subject: Subject, wanted: Wanted, teller: Teller) -> Outcome:
         if wanted.compare is not None:
             from rasterc.cli.flight_rivals import Comparison, compare
 
-            return compare(subject, Comparison(wanted.compare), flyer)
+            return compare(subject, Comparison(wanted.compare), wanted.equal, flyer)
         return flights.one_flight(subject, wanted.throw, Charges(wanted.charges))
 
 

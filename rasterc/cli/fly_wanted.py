@@ -12,6 +12,8 @@ SUFFIXES = (".png", ".svg", ".csv", ".json")
 TWICE = "twice"
 COMPARISONS = ("firing", "rasters", "charges")
 DRAWS = 20
+HEIGHT, SPEED = "height", "speed"
+EQUALS = (HEIGHT, SPEED)
 FLIGHTS_ON_CLUSTER = 16  # whatever it has: nobody tells
 CHARGES = ("solved", "fixed", "alone")
 
@@ -36,6 +38,7 @@ class Wanted:
     out: tuple[Path, ...]
     tolerance: bool = False
     draws: int = DRAWS
+    equal: str = HEIGHT
 
     def check(self) -> None:
         """Raise `InputError` with every option that makes no sense."""
@@ -44,6 +47,7 @@ class Wanted:
             *_one_of("--charges", self.charges, CHARGES),
             *_no_speed("--climb-to", self.climb_to),
             *_one_of("--compare", self.compare, COMPARISONS),
+            *_one_of("--equal", self.equal, EQUALS),
             *self._unused(),
             *self._impossible(),
             *(fault for path in self.out for fault in _unwritable(path)),
@@ -80,19 +84,22 @@ class Wanted:
         if self.draws != DRAWS and not self.tolerance:
             said = "--draws belongs to --tolerance"
             yield Diagnostic("unused-option", said, help="give --tolerance, or leave it out")
+        if self.equal != HEIGHT and self.compare != "rasters":
+            said = "--equal belongs to --compare rasters"
+            yield Diagnostic("unused-option", said, help="give it, or leave --equal out")
         if study and (self.throw is not None or self.charges != "solved"):
             said = "--throw and --charges belong to a single flight"
             yield Diagnostic("unused-option", said, help="leave them out of a study")
-        few = f"--compare {self.compare}" if self.compare in ("rasters", "charges") else ""
-        if not study:
-            few = "a single flight"
+        if self.compare == "rasters" and self.results is not None:
+            said = "--compare rasters makes no use of --results: it flies several messages"
+            yield Diagnostic("bad-option", said, help="leave out --results")
         places = {
             "--workers": self.workers != 1,
             "--cluster": self.cluster is not None,
             "--results": self.results is not None,
         }
-        for option in (name for name, given in places.items() if given and few):
-            said = f"{few} makes no use of {option}: its few flights are flown here"
+        for option in (name for name, given in places.items() if given and not study):
+            said = f"a single flight makes no use of {option}: it is flown here"
             yield Diagnostic("bad-option", said, help=f"leave out {option}")
 
     def _impossible(self) -> Iterator[Diagnostic]:

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Mapping, Sequence
 from enum import StrEnum
 from hashlib import sha256
-from typing import Any
+from typing import Any, TypeAlias
 
 import msgspec
 from msgspec import Struct
@@ -170,3 +171,7 @@ _FAR = ("near",)  # None where drops are far from each other: nothing is wrong
 
 def _worst(name: str, values: list[Any]) -> Any:
     return min(values) if name in _LESS else max(values, key=abs)
+
+
+Fly: TypeAlias = Callable[[Job, Sequence[Case]], Mapping[Case, Band]]
+"""What flies cases of a job: here, in a pool or on a cluster."""

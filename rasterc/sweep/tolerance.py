@@ -6,7 +6,7 @@ between the last that held and it. Between the values flown nothing is known.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from math import nan
 
@@ -16,9 +16,7 @@ from rasterc.diagnostics import InputError
 from rasterc.sweep.drifted import breakup_room, breakup_shift
 from rasterc.sweep.drifting import Drift, Drifting, all_drifting, case_at
 from rasterc.sweep.judge import Failure, band_failures
-from rasterc.sweep.model import Band, Case, Job
-
-Fly = Callable[[Job, Sequence[Case]], Mapping[Case, Band]]
+from rasterc.sweep.model import Band, Case, Fly, Job
 
 STEPS_OUT = (0.125, 0.5, 1.0)  # of the way to the end that is looked at
 NEAR = 0.02  # of the tolerance: how near to its end a failing flight is looked for

@@ -178,21 +178,6 @@ def test_firing_orders_are_compared(fly, sure, mark, tmp_path):
     assert (tmp_path / "orders.svg").read_text().count("<rect") == 4
 
 
-def test_rasters_of_the_profile_are_weighed_at_one_height(fly, sure, mark):
-    found = json.loads(fly(mark, "--compare", "rasters", "--json", profile=sure).text)
-    five, seven, nine = (row for row in found["rasters"] if row["lines"] == 1)
-    assert [row["raster"] for row in (five, seven, nine)] == [5, 7, 9]
-    assert five["height_mm"] == pytest.approx(nine["height_mm"], abs=0.03)
-    assert nine["drops"] > seven["drops"] > five["drops"]
-    assert nine["ink_ug"] > five["ink_ug"]
-    # 92000 drops / 15 and 27 slots, pitches in the ratio of 4 to 8 gaps
-    assert five["fastest_m_s"] / nine["fastest_m_s"] == pytest.approx(27 / 15 * 2)
-    text = fly(mark, "--compare", "rasters", profile=sure).text
-    is_readable_text(text)
-    assert "take raster 5" in text
-    assert "one line more" in text
-
-
 def test_charges_are_followed_as_the_line_runs_up(fly, sure, mark):
     found = json.loads(fly(mark, "--compare", "charges", "--json", profile=sure).text)
     off = {(r["charges"], r["speed_m_s"]): r for r in found["charges"]}

@@ -22,7 +22,6 @@ from rasterc.sweep.judge import (
 )
 from rasterc.sweep.model import Case, Charges
 from rasterc.sweep.rivals import (
-    at_height,
     fastest_m_s,
     firing_cases,
     firing_orders,
@@ -188,18 +187,6 @@ def test_firing_orders_throw_every_row_once(drops):
 def test_the_rasters_own_order_is_among_them(job):
     assert own_order(job) == "low row first"
     assert len(set(firing_cases(job).values())) == 4
-
-
-def test_rows_of_all_rasters_stand_equally_high(job):
-    five, nine = (at_height(job.profile, job.profile.raster(r), r, 5) for r in (5, 9))
-    assert five.head.row_pitch_mm * 4 == pytest.approx(nine.head.row_pitch_mm * 8)
-    assert nine.line.stroke_pitch_mm / nine.head.row_pitch_mm == pytest.approx(
-        five.line.stroke_pitch_mm / five.head.row_pitch_mm
-    )
-    assert five.head.row_pitch_mm == job.profile.head.row_pitch_mm
-    # 92000 / 27 and / 15 slots
-    assert fastest_m_s(nine, nine.raster(9)) == pytest.approx(92 / 27 * 0.13)
-    assert fastest_m_s(five, five.raster(5)) == pytest.approx(92 / 15 * 0.26)
 
 
 def test_a_line_runs_up_to_what_its_raster_follows(job):

@@ -82,7 +82,12 @@ class FlyDocument(Document, frozen=True, kw_only=True, tag="rasterc/fly/1"):
     profile_order: str | UnsetType | None = UNSET
     firing: Rows = UNSET
     charges: Rows = UNSET
-    rasters: Rows = UNSET
+    equal: Annotated[
+        str | UnsetType, Meta(description="What is the same for all rasters: height or speed.")
+    ] = UNSET
+    rasters: Annotated[
+        Rows, Meta(description="Each raster in each firing order, best first; then with one more.")
+    ] = UNSET
     draws: int | UnsetType = UNSET
     tolerances: Annotated[
         Rows, Meta(description="How far each thing may drift each way, and what ends it.")
