@@ -57,6 +57,7 @@ def test_features_of_days_are_those_of_datetime():
     for index, day in enumerate(map(date_of, days)):
         iso = day.isocalendar()  # the ISO 8601 week date of the standard library
         expected = {
+            "era": 1,  # of two, the later: datetime begins in year 1
             "year": day.year,
             "iso year": iso.year,
             "quarter": (day.month + 2) // 3,

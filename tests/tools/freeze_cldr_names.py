@@ -32,6 +32,7 @@ def frozen(language: str) -> dict[str, Any]:
         "months": _by_width(locale.months, range(1, 13), WIDTHS),
         "days": _by_width(locale.days, range(7), (*WIDTHS, "short")),
         "half_days": _half_days(locale.day_periods["format"]),
+        "eras": {width: [locale.eras[width][era] for era in (0, 1)] for width in WIDTHS},
     }
 
 
@@ -57,9 +58,10 @@ def _half_days(data: Mapping[str, Mapping[str, str]]) -> dict[str, list[str]]:
 
 def changes(old: Mapping[str, Any], new: Mapping[str, Any]) -> Iterator[str]:
     """What differs between two states of a language's file, a line each."""
-    for kind in ("months", "days", "half_days"):
+    for kind in ("months", "days", "half_days", "eras"):
         for form, names in new[kind].items():
-            for before, after in zip(old[kind][form], names, strict=True):
+            known = old.get(kind, {}).get(form, [None] * len(names))
+            for before, after in zip(known, names, strict=True):
                 if before != after:
                     yield f"{new['language']} {kind} {form}: {before!r} -> {after!r}"
 

@@ -1,4 +1,4 @@
-"""Names of months, days and half-days, frozen from the Unicode CLDR.
+"""Names of eras, months, days and half-days, frozen from the Unicode CLDR.
 
 The files in ``names/`` are written by ``tests/tools/freeze_cldr_names.py``; each says which CLDR
 release it was taken from. Freezing keeps a message's texts the same on every machine: CLDR changes
@@ -27,9 +27,9 @@ ByWidth = Mapping[str, tuple[str, ...]]
 class Names(Struct, frozen=True):
     """A language's names, each kind by "format WIDTH" or "stand-alone WIDTH".
 
-    ``months`` has 12 of each, ``days`` 7 from Monday; ``half_days`` (am, pm) are
-    by WIDTH alone. Widths are wide, abbreviated, narrow, and for days also short. The no-break
-    spaces of CLDR are plain spaces here: a code line has no breaks.
+    ``months`` has 12 of each, ``days`` 7 from Monday; ``half_days`` (am, pm) and ``eras`` (before
+    year 1, since) are by WIDTH alone. Widths are wide, abbreviated, narrow, and for days also short.
+    The no-break spaces of CLDR are plain spaces here: a code line has no breaks.
     """
 
     language: str
@@ -37,6 +37,7 @@ class Names(Struct, frozen=True):
     months: ByWidth
     days: ByWidth
     half_days: ByWidth
+    eras: ByWidth
 
     def without_points(self) -> Names:
         """The same names without the points of abbreviations ("sept" for "sept.")."""
@@ -45,6 +46,7 @@ class Names(Struct, frozen=True):
             months=_without_points(self.months),
             days=_without_points(self.days),
             half_days=_without_points(self.half_days),
+            eras=_without_points(self.eras),
         )
 
 
@@ -75,7 +77,7 @@ def cldr_release() -> str:
 @cache
 def _read(language: str) -> Names:
     data: dict[str, Any] = json.loads((_FOLDER / f"{language}.json").read_text("utf-8"))
-    kinds = ("months", "days", "half_days")
+    kinds = ("months", "days", "half_days", "eras")
     return Names(language, data["cldr"], **{kind: _plain_spaces(data[kind]) for kind in kinds})
 
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from enum import StrEnum
+from math import inf
 from typing import TYPE_CHECKING
 
 from msgspec import Struct
@@ -71,6 +72,7 @@ def _time(
     return DatePart(name, Shows.TIME, minutes, of, of_many)
 
 
+ERA = _day("era", inf, lambda _: 1, lambda days: days * 0 + 1)
 YEAR = _day("year", 366, lambda v: v.day.year, lambda days: years(days) + 1970, returns=False)
 ISO_YEAR = _day(
     "iso year",
@@ -103,6 +105,7 @@ SECOND = _time("second", 1 / 60, lambda v: v.wall.second, lambda minutes: minute
 PARTS: Mapping[str, DatePart] = {
     part.name: part
     for part in (
+        ERA,
         YEAR,
         ISO_YEAR,
         QUARTER,

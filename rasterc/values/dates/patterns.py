@@ -20,6 +20,7 @@ from rasterc.values.dates.languages import Names
 from rasterc.values.dates.parts import (
     DAY,
     DAY_OF_YEAR,
+    ERA,
     HALF_DAY,
     HOUR,
     HOUR_OF_HALF,
@@ -197,7 +198,6 @@ _REMEDIES = {
     "A": "AM and PM are a",
     "B": "AM and PM are a",
     "F": "the weekday's number is e",
-    "G": "eras are not printed; the year is yyyy",
     "J": "the day of the year is DDD",
     "N": "months are M, minutes m",
     "S": "seconds are ss",
@@ -257,12 +257,18 @@ def _weekday(context: str, numbers_up_to: int) -> _Maker:
     return make
 
 
+def _era(count: int, names: Names) -> Render:
+    """All days there are, of the years 1 to 9999, lie in the era that began with year 1."""
+    return _constant(names.eras[_WIDTHS[max(count, 3)]][1])
+
+
 def _half_day(count: int, names: Names) -> Render:
     texts = names.half_days[_WIDTHS[max(count, 3)]]
     return lambda value: texts[HALF_DAY.of(value)]
 
 
 LETTERS: Mapping[str, Letter] = {
+    "G": Letter("era", ERA, (1, 2, 3, 4, 5), _era),
     "y": Letter("year", YEAR, (1, 2, 4), _year(YEAR.of)),
     "Y": Letter("year of the week", ISO_YEAR, (1, 2, 4), _year(ISO_YEAR.of)),
     "Q": Letter("quarter", QUARTER, (1, 2), _number(QUARTER.of)),
