@@ -28,8 +28,8 @@ class Names(Struct, frozen=True):
     """A language's names, each kind by "format WIDTH" or "stand-alone WIDTH".
 
     ``months`` has 12 of each, ``days`` 7 from Monday; ``half_days`` (am, pm) and ``eras`` (before
-    year 1, since) are by WIDTH alone. Widths are wide, abbreviated, narrow, and for days also short.
-    The no-break spaces of CLDR are plain spaces here: a code line has no breaks.
+    year 1, since) are by WIDTH alone. Widths are wide, abbreviated, narrow, and for days also
+    short. The no-break spaces of CLDR are plain spaces here: a code line has no breaks.
     """
 
     language: str
