@@ -81,9 +81,9 @@ def diff(
         InputError: a value does not suit a version that has it, an input has none, or the years
             cannot be looked at.
     """
-    from rasterc.tracing.atoms import Given
     from rasterc.tracing.diff import Side, shared_given
     from rasterc.tracing.diff import diff as compare
+    from rasterc.tracing.given import Given
 
     numbers, texts = counters or {}, inputs or {}
     _refuse_unknown({**numbers, **texts}, old.message, new.message)

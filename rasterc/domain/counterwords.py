@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Collection, Iterator, Sequence
+from dataclasses import dataclass, field
 
-from rasterc.domain.words import Count, Layer, Words
+from rasterc.domain.words import Count, Layer, Places, Words
 from rasterc.source.declarations import Counter
 from rasterc.values.given.automaton import States
 from rasterc.values.given.counters import text_of, value_of
@@ -75,6 +75,32 @@ class CounterWords(Words):
         for value in values if values.step > 0 else reversed(values):
             yield text_of(self.counter, value).rjust(width, self.counter.digits[0])
 
+    def can_fit(self, template: Places) -> bool:
+        """See `Words`."""
+        return next(self.ranges(template), None) is not None
+
+    def listing(self, template: Places) -> Iterator[str]:
+        """See `Words`."""
+        return (text_of(self.counter, n) for part in self.ranges(template) for n in part)
+
+    def ranges(self, template: Places) -> Iterator[range]:
+        """The values, ascending, whose texts fit a template.
+
+        They are found from the highest place down, leaving out every stretch the counter does not
+        meet, and told together where all that is left may be anything.
+        """
+        length, base = len(template), len(self.counter.digits)
+        if length not in self.lengths():
+            return
+        values = self.counter.values if self.counter.values.step > 0 else self.counter.values[::-1]
+        low = base ** (length - 1) if length > 1 and not self.zeros else 0
+        digits = [self._digits(place) for place in template]
+        yield from _Stretches(_between(values, low, values[-1] + 1), base, digits).within(0, 0)
+
+    def _digits(self, place: Collection[str] | None) -> range | list[int]:
+        every = range(len(self.counter.digits))
+        return every if place is None else [n for n in every if self.counter.digits[n] in place]
+
     def value(self, text: str) -> int:
         """The value a text stands for."""
         value = value_of(self.counter, text)
@@ -121,3 +147,41 @@ class CounterWords(Words):
             )
             together[after] = together.get(after, "") + self.counter.digits[digit]
         return {digits: after for after, digits in together.items()}
+
+
+@dataclass(slots=True)
+class _Stretches:
+    """Finds the values of an ascending range that have certain digits at each place."""
+
+    values: range
+    base: int
+    digits: Sequence[range | list[int]]
+    dead: set[tuple[int, int]] = field(default_factory=set)
+
+    def within(self, place: int, start: int) -> Iterator[range]:
+        """The values from ``start`` on that have the digits from a place on, and those of
+        ``start`` before it."""
+        size = self.base ** (len(self.digits) - place)
+        part = _between(self.values, start, start + size)
+        if not part:
+            return
+        if all(isinstance(some, range) for some in self.digits[place:]):
+            yield part
+            return
+        key = place, start % self.values.step  # nothing was found at a place after this remainder
+        if key in self.dead:
+            return
+        found = False
+        for digit in self.digits[place]:
+            for values in self.within(place + 1, start + digit * (size // self.base)):
+                found = True
+                yield values
+        if not found and self.values[0] <= start and start + size - 1 <= self.values[-1]:
+            self.dead.add(key)
+
+
+def _between(values: range, start: int, end: int) -> range:
+    """The part of an ascending range from ``start`` (included) to ``end``."""
+    low = max(0, -((values.start - start) // values.step))
+    high = max(low, -((values.start - end) // values.step))
+    return values[low:high]

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from itertools import islice
 from unicodedata import combining
 
-from rasterc.domain.words import Count, Layer, Words
+from rasterc.domain.words import Count, Layer, Places, SetLayer, Words
 from rasterc.source.quoting import composed
 from rasterc.values.given.automaton import States
 from rasterc.values.given.characters import is_printable
@@ -17,7 +17,7 @@ MAX_OTHERS = 4096  # characters that a pattern names and the fonts lack, looked 
 
 
 class InputWords(Words):
-    """The texts of an input over the characters that are looked at.
+    """The texts of an input over the characters that are looked at, over all if that is None.
 
     Attributes:
         whole: whether the input has no texts with other characters.
@@ -25,15 +25,10 @@ class InputWords(Words):
 
     __slots__ = ("_alphabet", "_layer", "_lengths", "rule", "whole")
 
-    def __init__(self, rule: InputRule, alphabet: tuple[str, ...], whole: bool) -> None:
+    def __init__(self, rule: InputRule, alphabet: tuple[str, ...] | None, whole: bool) -> None:
         super().__init__()
         self.rule, self._alphabet, self.whole = rule, alphabet, whole
-        automaton = rule.automaton
-        if automaton is None:
-            self._layer = Layer(1, ("".join(alphabet),), ({0: 1},))
-        else:
-            labels = ("".join(c for c in alphabet if c in chars) for chars in automaton.moves)
-            self._layer = Layer(automaton.size, tuple(labels), tuple(automaton.moves.values()))
+        self._layer = _set_layer(rule) if alphabet is None else _layer(rule, alphabet)
         least, begin = rule.input.min_length or 0, 1 << self.start()
         stated = range(least, rule.max_length + 1)
         self._lengths = tuple(n for n in stated if self.can_end(n) & begin)
@@ -56,7 +51,18 @@ class InputWords(Words):
     @property
     def alphabet(self) -> tuple[str, ...]:
         """Those characters, in order of code points."""
+        assert self._alphabet is not None
         return self._alphabet
+
+    def allows(self, char: str) -> bool:
+        """See `Words`."""
+        return bool(self._layer.labels_of(char))
+
+    def listing(self, template: Places) -> Iterator[str] | None:
+        """See `Words`: with characters of no end where a place may have any."""
+        read = frozenset[str]().union(*(place for place in template if place is not None))
+        words = InputWords.of(self.rule, read)
+        return words.fitting(template) if words.whole or None not in template else None
 
     def lengths(self) -> Sequence[int]:
         """See `Words`."""
@@ -73,19 +79,6 @@ class InputWords(Words):
     def ends(self) -> States:
         """See `Words`."""
         return 1 if self.rule.automaton is None else self.rule.automaton.ends
-
-    def places(self) -> tuple[frozenset[str], ...]:
-        """The characters of each place of the texts, up to the longest."""
-        found: list[frozenset[str]] = []
-        states, every = 1 << self.start(), range(len(self._layer.labels))
-        for place in range(self._lengths[-1] if self._lengths else 0):
-            wanted = 0
-            for length in self._lengths:
-                wanted |= self.can_end(length - place - 1) if length > place else 0
-            leading = [label for label in every if self._layer.step(states, [label]) & wanted]
-            found.append(frozenset().union(*(self._layer.labels[label] for label in leading)))
-            states = self._layer.step(states, every)
-        return tuple(found)
 
 
 class ListedWords(Words):
@@ -196,10 +189,36 @@ class SomeTexts(ListedWords):
         return len(self.listed[0])
 
 
-def input_words(rule: InputRule, printable: Iterable[str]) -> InputWords | ListedWords:
-    """The texts of an input; see `InputWords.of` for one without choices."""
+def _layer(rule: InputRule, alphabet: Sequence[str]) -> Layer:
+    automaton = rule.automaton
+    if automaton is None:
+        return Layer(1, ("".join(alphabet),), ({0: 1},))
+    labels = ("".join(c for c in alphabet if c in chars) for chars in automaton.moves)
+    return Layer(automaton.size, tuple(labels), tuple(automaton.moves.values()))
+
+
+def _set_layer(rule: InputRule) -> SetLayer:
+    if rule.automaton is None:
+        return SetLayer(1, ("*",), ({0: 1},), (_Anything(),))
+    moves = rule.automaton.moves
+    return SetLayer(rule.automaton.size, ("*",) * len(moves), tuple(moves.values()), tuple(moves))
+
+
+class _Anything:
+    """Every character there is."""
+
+    def __contains__(self, _: str) -> bool:
+        return True
+
+
+def input_words(rule: InputRule, printable: Iterable[str] | None) -> InputWords | ListedWords:
+    """The texts of an input; see `InputWords.of` for one without choices.
+
+    With None for the ``printable`` characters none is left out, and what needs them listed cannot
+    be asked for.
+    """
     if not rule.input.choices:
-        return InputWords.of(rule, printable)
+        return InputWords(rule, None, True) if printable is None else InputWords.of(rule, printable)
     texts = sorted({composed(text) for text in rule.input.choices}, key=lambda t: (len(t), t))
     return ListedWords(tuple(text for text in texts if not rule.faults(text, None)))
 

@@ -12,14 +12,19 @@ from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from math import log10
+from typing import Protocol
 
 import numpy as np
 from numpy.typing import NDArray
 
 from rasterc.values.given.automaton import States, members
+from rasterc.values.given.characters import is_printable
 
 MANY = 10**15
 """Counts from here on are told by their size alone."""
+
+Places = Sequence[Collection[str] | None]
+"""A template: for each place of a text the characters that may stand there, None for any."""
 
 MAX_STEPS = 200_000
 """Steps from a set of states to the next that are taken to count texts."""
@@ -127,6 +132,27 @@ class Layer:
         return Edges(sources, first, table[:, 1], table[:, 2])
 
 
+class Chars(Protocol):
+    """A set of characters."""
+
+    def __contains__(self, char: str, /) -> bool: ...
+
+
+@dataclass(frozen=True, eq=False)
+class SetLayer(Layer):
+    """The moves over one place by sets of characters that need not have an end.
+
+    ``labels`` only stand for the sets: characters cannot be listed.
+    """
+
+    sets: tuple[Chars, ...]
+
+    def labels_of(self, chars: Iterable[str]) -> set[int]:
+        """See `Layer`; of characters that cannot be printed none."""
+        printed = list(filter(is_printable, chars))
+        return {n for n, some in enumerate(self.sets) if any(char in some for char in printed)}
+
+
 class Words:
     """The texts of one counter or input."""
 
@@ -162,6 +188,40 @@ class Words:
         counting = Counting(self)
         return total(counting.texts(length, [every] * length) for length in self.lengths())
 
+    def allows(self, char: str) -> bool:
+        """Whether a character is one of those of the texts."""
+        return char in self.alphabet
+
+    def holds(self, text: str) -> bool:
+        """Whether a text is one of them."""
+        return self.can_fit([{char} for char in text])
+
+    def can_fit(self, template: Places) -> bool:
+        """Whether one of the texts fits a template."""
+        if len(template) not in self.lengths():
+            return False
+        states = 1 << self.start(len(template))
+        for done, place in enumerate(template):
+            layer = self.layer(len(template) - done)
+            every = range(len(layer.labels))
+            states = layer.step(states, every if place is None else layer.labels_of(place))
+        return bool(states & self.ends())
+
+    def places(self) -> tuple[frozenset[str], ...]:
+        """The characters of each place of the texts, up to the longest."""
+        found = [set[str]() for _ in range(max(self.lengths(), default=0))]
+        for length in self.lengths():
+            states = 1 << self.start(length)
+            for place in range(length):
+                layer, can_end = self.layer(length - place), self.can_end(length - place - 1)
+                after = 0
+                for label, chars in enumerate(layer.labels):
+                    led = layer.step(states, [label]) & can_end
+                    after |= led
+                    found[place].update(chars if led else ())
+                states = after
+        return tuple(map(frozenset, found))
+
     def texts(self) -> Iterator[str]:
         """All texts, in order, each once."""
         for length in self.lengths():
@@ -171,7 +231,11 @@ class Words:
         """The texts of one length, in order."""
         return self.fitting((None,) * length)
 
-    def fitting(self, places: Sequence[Collection[str] | None]) -> Iterator[str]:
+    def listing(self, template: Places) -> Iterator[str] | None:
+        """The same as `fitting`; None when there is no end to them."""
+        return self.fitting(template)
+
+    def fitting(self, places: Places) -> Iterator[str]:
         """The texts, in order, with one of these characters at each place; any where it is None.
 
         Only ways that come to an end are gone.
@@ -195,7 +259,7 @@ class Words:
             else:
                 yield "".join(text)
 
-    def _backward(self, places: Sequence[Collection[str] | None]) -> list[States]:
+    def _backward(self, places: Places) -> list[States]:
         """Before each place, and after the last, the states from which a text can end."""
         reach = [self.ends()]
         for left, place in enumerate(reversed(places), 1):
@@ -205,7 +269,7 @@ class Words:
         return reach[::-1]
 
     def _steps(
-        self, states: States, places: Sequence[Collection[str] | None], reach: Sequence[States]
+        self, states: States, places: Places, reach: Sequence[States]
     ) -> Iterator[tuple[str, States]]:
         """The characters that may come next, in order, and the states after each."""
         layer = self.layer(len(places))

@@ -8,9 +8,11 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
+from rasterc.domain.atoms import Varying, features_of
+from rasterc.domain.clockwork import CellType, Clockwork
+from rasterc.domain.codes import codes_of, firsts, rows_of
+from rasterc.domain.printer import Printed
 from rasterc.domain.words import Count
-from rasterc.extremes.atoms import Varying
-from rasterc.extremes.clockwork import CellType, Clockwork, Printed, compressed, features_of, firsts
 from rasterc.extremes.group import (
     HIGHEST,
     LOWEST,
@@ -62,7 +64,7 @@ class ClockGroup:
     def count(self) -> Count:
         """Distinct tuples of the atoms' texts."""
         work, kinds = self.work, self.work.types
-        first, day = firsts(text_codes(work.by_cell, len(work.timeline)))
+        first, day = firsts(codes_of((p.ids for p in work.by_cell), len(work.timeline)))
         # one bit for each type of cells; more than an int64 has room for are Python's own numbers
         days = np.zeros(len(first), dtype=np.int64 if len(kinds) < 63 else object)
         for number, kind in enumerate(kinds):
@@ -81,7 +83,7 @@ class ClockGroup:
         """The first minute of each distinct tuple of texts; None when there are too many."""
         found: dict[tuple[int, int], int] = {}
         work = self.work
-        day = firsts(text_codes(work.by_cell, len(work.timeline)))[1]
+        day = firsts(codes_of((p.ids for p in work.by_cell), len(work.timeline)))[1]
         for cell_type in work.types:
             time = minute_codes(work.by_minute, cell_type)
             values, first = np.unique(time, return_index=True)
@@ -177,12 +179,7 @@ def _widths(
 
 def _distinct(vectors: Vectors) -> tuple[Vectors, NDArray[np.intp]]:
     """As `group.distinct`, quicker for many rows of few kinds."""
-    code = np.zeros(len(vectors), dtype=np.int64)
-    for column in vectors.T:
-        low = int(column.min())
-        if int(column.max()) > low:
-            code = compressed(code * (int(column.max()) - low + 1) + column - low)
-    first, _ = firsts(code)
+    first, _ = rows_of(vectors.T, len(vectors))
     return vectors[first], first
 
 
@@ -211,19 +208,11 @@ def _minutes(printed: Printed, kind: CellType) -> NDArray[np.int64]:
     return (first + np.arange(kind.length)) % MINUTES_PER_DAY
 
 
-def text_codes(printed: Sequence[Printed], length: int) -> Minutes:
-    """One number for each distinct tuple of the texts in each cell."""
-    code = np.zeros(length, dtype=np.int64)
-    for one in printed:
-        code = compressed(code * len(one.texts) + one.ids)
-    return code
-
-
 def minute_codes(printed: Sequence[Printed], kind: CellType) -> Minutes:
-    """The same for each minute of a type of cells; equal texts have equal numbers in all types."""
+    """A number for each minute of a type of cells; equal texts have equal ones in all types."""
     code = np.zeros(kind.length, dtype=np.int64)
     for clock in kind.first:
         mine = [one for one in printed if features_of(one.atom)[0].of == clock]
-        of_day = firsts(text_codes(mine, MINUTES_PER_DAY))[1]
+        of_day = firsts(codes_of((one.ids for one in mine), MINUTES_PER_DAY))[1]
         code = code * MINUTES_PER_DAY + of_day[_minutes(mine[0], kind)]
     return code

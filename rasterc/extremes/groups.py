@@ -13,30 +13,30 @@ from dataclasses import dataclass, field
 from math import prod
 
 from rasterc.diagnostics import Diagnostic
-from rasterc.extremes.atoms import (
+from rasterc.domain.atoms import (
     SECOND,
     TIME,
     Kind,
-    Literal,
     Variable,
     Varying,
     Whole,
     clock_atoms,
-    letters_of,
+    features_of,
     reads_of,
 )
+from rasterc.domain.clockwork import TooManyCellsError, clockwork
+from rasterc.domain.fieldtexts import FieldTexts
+from rasterc.domain.texts import shape_of
 from rasterc.extremes.clockgroup import ClockGroup
-from rasterc.extremes.clockwork import TooManyCellsError, clockwork, features_of
 from rasterc.extremes.group import Assignment, Group
 from rasterc.extremes.listgroup import MAX_LISTED, MAX_MISSING, ListGroup, combinations, list_group
 from rasterc.extremes.meter import LineForm, Meter
 from rasterc.extremes.shapegroup import ShapeGroup
-from rasterc.extremes.shapes import Shape, Shaper, joined, shape_of_texts
 from rasterc.extremes.tape import goes_by_place
 from rasterc.extremes.tapegroup import TapeGroup, assign
-from rasterc.extremes.variables import Domain, domains_of, words_of
+from rasterc.extremes.variables import Domain, domains_of
 from rasterc.values import Plan
-from rasterc.values.fields.kinds import CheckText, ClockText, fields_read
+from rasterc.values.fields.kinds import CheckText, fields_read
 
 Progress = Callable[[str], None]
 _SECONDS = 60  # of a minute
@@ -88,8 +88,12 @@ def make_groups(
     Raises:
         InputError: a clock leaves the years 1 to 9999, or a field has no text for any value.
     """
-    domains = domains_of(plan, atoms, lambda line: forms[line].setter.font.glyphs)
-    builder = _Builder(plan, horizon, unprintable, progress, domains)
+
+    def chars_of(line: int) -> Iterable[str]:
+        return forms[line].setter.font.glyphs
+
+    domains = domains_of(plan, atoms, chars_of)
+    builder = _Builder(plan, horizon, unprintable, progress, chars_of, domains)
     builder.found.notes += [domain.note for domain in domains.values() if domain.note]
     inputs = [(v.name, d.words) for v, d in domains.items() if v.kind is Kind.INPUT]
     first = {name: next(iter(words.texts()), "") for name, words in inputs}
@@ -103,6 +107,7 @@ class _Builder:
     horizon: tuple[int, int]
     unprintable: Meter
     progress: Progress
+    chars_of: Callable[[int], Iterable[str]]
     domains: Mapping[Variable, Domain]
     found: Groups = field(default_factory=Groups)
 
@@ -231,7 +236,8 @@ class _Builder:
 
     def bound(self, atom: Varying, why: str, atoms: Sequence[Varying]) -> None:
         assert isinstance(atom, Whole)
-        shape = shaper_of(self.plan, self.horizon, self.domains).field(atom.field)
+        texts = FieldTexts(self.plan, frozenset(self.chars_of(atom.line)), self.horizon)
+        shape = shape_of(texts.field(atom.field))
         group = ShapeGroup(atom, shape, _because(atom, why), self.follows(atom, atoms))
         self.found.groups.append(group)
 
@@ -249,23 +255,6 @@ class _Builder:
 
     def order(self, component: _Component) -> tuple[int, int]:
         return min(map(self.place, component.variables))
-
-
-def shaper_of(plan: Plan, horizon: tuple[int, int], domains: Mapping[Variable, Domain]) -> Shaper:
-    """What works out the shapes of a message's fields over the minutes of a horizon."""
-
-    def of_clock(source: ClockText) -> Shape:
-        letters = letters_of(plan, source)
-        varying = [a for a in letters if not isinstance(a, Literal) and reads_of(a) == {TIME}]
-        work = clockwork(plan, *horizon, varying)
-        texts = {p.atom: shape_of_texts(p.texts) for p in (*work.by_cell, *work.by_minute)}
-        seconds = shape_of_texts(f"{second:02}" for second in range(_SECONDS))
-        return joined(
-            shape_of_texts([a.text]) if isinstance(a, Literal) else texts.get(a, seconds)
-            for a in letters
-        )
-
-    return Shaper(of_clock, lambda field: words_of(domains, field), plan.message.shifts)
 
 
 def _because(atom: Whole, why: str) -> str:

@@ -9,8 +9,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from rasterc.diagnostics import Diagnostic, InputError
+from rasterc.domain.atoms import Letter, Varying
 from rasterc.domain.words import Count
-from rasterc.extremes.atoms import Letter, Varying
 from rasterc.extremes.group import Assignment, best, contains, distinct
 from rasterc.extremes.meter import Meter, Vectors
 from rasterc.values import Instant, Places, Plan

@@ -16,7 +16,7 @@ from typing import ClassVar
 import numpy as np
 from numpy.typing import NDArray
 
-from rasterc.extremes.atoms import Varying
+from rasterc.domain.atoms import Varying
 from rasterc.fonts.model import Font
 from rasterc.layout import Composer
 from rasterc.layout.lines import LineSetter

@@ -9,8 +9,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from rasterc.diagnostics import InputError
+from rasterc.domain.atoms import Atom, Kind, Literal, Variable, Varying, Whole
 from rasterc.domain.horizon import Horizon
-from rasterc.extremes.atoms import Atom, Kind, Literal, Variable, Varying, Whole
 from rasterc.extremes.group import Assignment
 from rasterc.extremes.listgroup import text_of
 from rasterc.extremes.rounds import SHOWN_IN_PART, round_of

@@ -9,9 +9,9 @@ from itertools import islice
 import numpy as np
 from numpy.typing import NDArray
 
-from rasterc.extremes.atoms import reads_of
+from rasterc.domain.atoms import reads_of
+from rasterc.domain.fieldtexts import FieldTexts
 from rasterc.extremes.group import Assignment
-from rasterc.extremes.groups import shaper_of
 from rasterc.extremes.overlap import TooManyError
 from rasterc.extremes.printing import Printing
 from rasterc.extremes.runs import Entries, Repeat, Stretches
@@ -58,9 +58,9 @@ def shortest(printing: Printing) -> Found:
     """The closest two runs of one text."""
     once = printing.once()
     also = [c.restart_of for c in once if c.restart_of is not None and not printing.is_endless(c)]
-    shaper = shaper_of(printing.plan, printing.horizon.minutes, printing.domains)
+    texts = FieldTexts(printing.plan, minutes=printing.horizon.minutes)
     seen = sight(
-        printing.plan, printing.horizon.minutes, printing.texts, also, shaper, printing.domains
+        printing.plan, printing.horizon.minutes, printing.texts, also, texts, printing.domains
     )
     free = [*seen.free]
     ended = next((c for c in once if printing.is_endless(c) and printing.pins(c, free)), None)

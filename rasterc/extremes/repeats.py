@@ -20,8 +20,8 @@ from dataclasses import replace
 from datetime import date, datetime, timedelta
 
 from rasterc.diagnostics import Diagnostic, InputError, did_you_mean, fail_on_errors
+from rasterc.domain.atoms import Atom, Kind, Literal, take_apart
 from rasterc.domain.horizon import Horizon, horizon
-from rasterc.extremes.atoms import Atom, Kind, Literal, take_apart
 from rasterc.extremes.model import witness_at
 from rasterc.extremes.model_repeats import RepeatsReport
 from rasterc.extremes.printing import Printing

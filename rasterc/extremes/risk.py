@@ -10,15 +10,15 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from math import log1p
 
-from rasterc.extremes.atoms import Atom, Letter, Literal, Varying
+from rasterc.domain.atoms import Atom, Letter, Literal, Varying
+from rasterc.domain.fieldtexts import FieldTexts
+from rasterc.domain.texts import Texts, alphabet_at, alphabets_of
 from rasterc.extremes.listgroup import text_of
 from rasterc.extremes.meter import LineForm, Meter, Place
 from rasterc.fonts.model import Font
-from rasterc.reading.alphabets import FieldTexts
 from rasterc.reading.lost import LostDropReaders
 from rasterc.reading.model import Bracket
 from rasterc.reading.report import lost_chance
-from rasterc.reading.texts import Texts, alphabet_at, alphabets_of
 from rasterc.values.model import ResolvedMessage
 from rasterc.values.moment import Moment
 from rasterc.values.plan import Plan

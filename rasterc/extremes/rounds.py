@@ -7,8 +7,8 @@ from contextlib import suppress
 from dataclasses import dataclass
 
 from rasterc.diagnostics import InputError
+from rasterc.domain.atoms import Kind, Variable, Varying, Whole
 from rasterc.domain.words import Words
-from rasterc.extremes.atoms import Kind, Variable, Varying, Whole
 from rasterc.extremes.tape import NotPlacedError, Placed, Tape
 from rasterc.extremes.variables import shows_whole
 from rasterc.source.declarations import AtEnd, Counter

@@ -7,11 +7,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from rasterc.domain.atoms import Whole
+from rasterc.domain.texts import Shape
 from rasterc.domain.words import Count
-from rasterc.extremes.atoms import Whole
 from rasterc.extremes.group import HIGHEST, Assignment
 from rasterc.extremes.meter import Meter, Vectors
-from rasterc.extremes.shapes import Shape, number_of_texts
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,7 +49,7 @@ class ShapeGroup:
 
     def count(self) -> Count:
         """At most as many as are of the shape."""
-        return Count(1) if self.follows else Count(number_of_texts(self.shape), exact=False)
+        return Count(1) if self.follows else Count(self.shape.number(), exact=False)
 
     def is_exact(self, meter: Meter) -> bool:
         """Whether all texts of the shape weigh the same."""

@@ -11,9 +11,8 @@ from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
-from numpy.typing import NDArray
 
-from rasterc.extremes.atoms import (
+from rasterc.domain.atoms import (
     SECOND,
     TIME,
     Atom,
@@ -23,20 +22,15 @@ from rasterc.extremes.atoms import (
     Variable,
     Varying,
     Whole,
+    features_of,
     reads_of,
 )
-from rasterc.extremes.clockgroup import text_codes
-from rasterc.extremes.clockwork import (
-    Clockwork,
-    Printed,
-    TooManyCellsError,
-    clockwork,
-    compressed,
-    features_of,
-    firsts,
-)
+from rasterc.domain.clockwork import Clockwork, TooManyCellsError, clockwork
+from rasterc.domain.codes import Index, codes_of, compressed, firsts
+from rasterc.domain.fieldtexts import FieldTexts
+from rasterc.domain.printer import Printed
+from rasterc.domain.texts import characters, listed, shape_of
 from rasterc.extremes.overlap import Overlaps, Row
-from rasterc.extremes.shapes import Shaper, shape_of_texts
 from rasterc.extremes.spellings import OfShape, Spelling, spelling
 from rasterc.extremes.touching import Extent, extent_of_texts, touching
 from rasterc.extremes.variables import Domain
@@ -45,7 +39,6 @@ from rasterc.values import Plan
 _PARTED = "\0"  # stands between stretches of one code; no text has it
 _SECONDS = [f"{second:02}" for second in range(60)]
 
-Index = NDArray[np.intp]
 Texts = Sequence[tuple[Atom, ...]]
 
 
@@ -86,7 +79,7 @@ def sight(
     minutes: tuple[int, int],
     texts: Texts,
     also: Sequence[str],
-    shaper: Shaper,
+    fields: FieldTexts,
     domains: Mapping[Variable, Domain],
 ) -> Sight:
     """The texts over the minutes from the first to the end; ``also`` names clocks and shifts that
@@ -95,7 +88,7 @@ def sight(
 
     def extents_of(work: Clockwork) -> dict[Atom, Extent]:
         printed = {p.atom: p.texts for p in (*work.by_cell, *work.by_minute)}
-        return {a: _extent(a, printed.get(a), shaper, domains) for a in varying}
+        return {a: _extent(a, printed.get(a), fields, domains) for a in varying}
 
     mine = [atom for atom in varying if reads_of(atom) == {TIME}]
     work = _followed(plan, minutes, mine, also)
@@ -104,7 +97,7 @@ def sight(
     still = [printed.atom for printed in work.by_minute if printed.atom in touched]
     if still:
         work = _followed(plan, minutes, mine, also, still)
-    seen = _Seen(work, {printed.atom: printed for printed in work.by_cell}, shaper, domains)
+    seen = _Seen(work, {printed.atom: printed for printed in work.by_cell}, fields, domains)
     return seen.sight(parts, _unseen(varying, mine))
 
 
@@ -136,31 +129,32 @@ def _unseen(varying: Iterable[Varying], followed: Collection[Varying]) -> list[s
 def _extent(
     atom: Varying,
     texts: Sequence[str] | None,
-    shaper: Shaper,
+    fields: FieldTexts,
     domains: Mapping[Variable, Domain],
 ) -> Extent:
     if texts is not None:
         return extent_of_texts(texts)
     if not isinstance(atom, Whole):  # a letter for seconds, or one that was not followed
         return extent_of_texts(_SECONDS if atom.part.count > 1 else [*_SECONDS, "0"])
-    shape = shaper.field(atom.field)
+    own = fields.field(atom.field)
+    least, most = sum(part.shortest for part in own), sum(part.longest for part in own)
     inputs = [domains[v] for v in atom.reads if v.kind is Kind.INPUT]
     whole = all(not domain.note for domain in inputs)
-    return Extent(shape.least, len(shape.places), shape.any_place() if whole else None)
+    return Extent(least, most, characters(own) if whole else None)
 
 
 @dataclass(slots=True)
 class _Seen:
     work: Clockwork
     printed: Mapping[Varying, Printed]
-    shaper: Shaper
+    fields: FieldTexts
     domains: Mapping[Variable, Domain]
 
     def sight(self, parts: Sequence[tuple[Atom, ...]], unseen: list[str]) -> Sight:
         mixed = [part for part in parts if any(map(self.is_free, part))]
         still = [part for part in parts if part not in mixed]
         touched = {atom for part in parts for atom in part}
-        told = text_codes([p for p in self.work.by_cell if p.atom not in touched], self.cells)
+        told = codes_of((p.ids for p in self.work.by_cell if p.atom not in touched), self.cells)
         for part in still:
             _, joined = self.spelled([part])
             told = compressed(told * (int(joined.max()) + 1) + joined)
@@ -188,11 +182,11 @@ class _Seen:
 
     def spelling(self, atom: Varying) -> Spelling:
         if not isinstance(atom, Whole):
-            return OfShape(shape_of_texts([*_SECONDS, *map(str, range(10))]))
+            return OfShape(shape_of((listed([*_SECONDS, *map(str, range(10))]),)))
         known = [self.domains[v] for v in atom.reads if v in self.domains]
         words = [domain.words for domain in known if not domain.why_not]
         one = words[0] if len(words) == len(atom.reads) == 1 else None
-        return spelling(atom, one, self.shaper.field(atom.field))
+        return spelling(atom, one, shape_of(self.fields.field(atom.field)))
 
     def spelled(self, parts: Sequence[tuple[Atom, ...]]) -> tuple[list[Row], Index]:
         """The rows of stretches, one after another, and which of them each cell has."""
@@ -204,7 +198,7 @@ class _Seen:
         ]
         if not mine:
             return [self.row(parts, 0)], np.zeros(self.cells, dtype=np.intp)
-        first, which = firsts(text_codes(mine, self.cells))
+        first, which = firsts(codes_of((printed.ids for printed in mine), self.cells))
         known: dict[Row, int] = {}
         numbers = [known.setdefault(self.row(parts, int(cell)), len(known)) for cell in first]
         return list(known), np.array(numbers, dtype=np.intp)[which]

@@ -7,10 +7,10 @@ from dataclasses import dataclass, field
 from typing import Protocol
 
 from rasterc.diagnostics import InputError
+from rasterc.domain.atoms import Variable, Whole
+from rasterc.domain.texts import Shape
 from rasterc.domain.words import Words
-from rasterc.extremes.atoms import Variable, Whole
 from rasterc.extremes.group import Assignment
-from rasterc.extremes.shapes import Shape
 from rasterc.extremes.tape import Element, NotPlacedError, Placed, Tape
 from rasterc.extremes.tapegroup import assign
 from rasterc.values.given.automaton import States

@@ -9,9 +9,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from rasterc.domain.calendar import FEATURES
+from rasterc.domain.clockwork import Clockwork
 from rasterc.domain.timeline import Timeline
 from rasterc.extremes.clockgroup import minute_codes
-from rasterc.extremes.clockwork import Clockwork
 from rasterc.extremes.runs import Pattern, Stretches, pattern
 from rasterc.source.declarations import Counter
 from rasterc.values.dates.offsets import Flags, Minutes

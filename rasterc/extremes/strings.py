@@ -6,8 +6,8 @@ from collections.abc import Iterable, Sequence
 from functools import reduce
 
 from rasterc.diagnostics import InputError
+from rasterc.domain.atoms import Atom
 from rasterc.domain.words import Count
-from rasterc.extremes.atoms import Atom
 from rasterc.extremes.clockgroup import ClockGroup
 from rasterc.extremes.group import Group
 from rasterc.extremes.listgroup import ListGroup
@@ -42,7 +42,8 @@ def _extents(group: Group) -> dict[Atom, Extent]:
             return {atom: extent_of_texts(set(texts)) for atom, texts in pairs}
         case ShapeGroup():
             shape = group.shape
-            return {group.atom: Extent(shape.least, len(shape.places), shape.any_place())}
+            chars = frozenset[str]().union(*shape.places)
+            return {group.atom: Extent(shape.least, len(shape.places), chars)}
         case TapeGroup():
             return _of_tape(group)
     return {}

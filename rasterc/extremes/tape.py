@@ -12,7 +12,7 @@ from contextlib import suppress
 from dataclasses import dataclass
 
 from rasterc.diagnostics import InputError
-from rasterc.extremes.atoms import Whole
+from rasterc.domain.atoms import Whole
 from rasterc.values.fields.kinds import CounterText, FieldPlan, InputText, JoinedText
 from rasterc.values.fields.options import First, Last, Lower, NoPoints, Option, Pad, Part, Upper
 from rasterc.values.model import Run

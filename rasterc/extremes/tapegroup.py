@@ -8,10 +8,10 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from rasterc.diagnostics import Diagnostic, InputError
+from rasterc.domain.atoms import Variable, Whole
 from rasterc.domain.counterwords import CounterWords
 from rasterc.domain.inputwords import OneLength, SomeTexts
 from rasterc.domain.words import Count, Words
-from rasterc.extremes.atoms import Variable, Whole
 from rasterc.extremes.group import HIGHEST, Assignment
 from rasterc.extremes.meter import Meter, Place, Vectors
 from rasterc.extremes.placesearch import PlaceSearch

@@ -11,7 +11,7 @@ from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import groupby
 
-from rasterc.extremes.atoms import Atom, Literal
+from rasterc.domain.atoms import Atom, Literal
 
 
 @dataclass(frozen=True, slots=True)

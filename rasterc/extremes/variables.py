@@ -7,13 +7,13 @@ from dataclasses import dataclass
 
 from msgspec import structs
 
+from rasterc.domain.atoms import Kind, Variable, Varying, Whole, reads_of
 from rasterc.domain.counterwords import CounterWords
 from rasterc.domain.inputwords import input_words, stands_alone
 from rasterc.domain.words import Words
-from rasterc.extremes.atoms import Kind, Variable, Varying, Whole, reads_of
 from rasterc.source.declarations import Counter
 from rasterc.values import Plan
-from rasterc.values.fields.kinds import CounterText, FieldPlan, InputText, JoinedText, fields_read
+from rasterc.values.fields.kinds import CounterText, FieldPlan, JoinedText, fields_read
 from rasterc.values.fields.options import Pad
 from rasterc.values.given.counters import text_of
 from rasterc.values.model import Run
@@ -81,15 +81,6 @@ def _of_input(plan: Plan, name: str, chars: set[str]) -> Domain:
         return Domain(words, note=note)
     why = f"input {name} may have more than {MAX_LENGTH} characters"
     return Domain(words, why, can_list=False, note=note)
-
-
-def words_of(domains: Mapping[Variable, Domain], field: FieldPlan) -> Words:
-    """The texts of the counter or input that a field prints."""
-    source = field.source
-    if isinstance(source, CounterText):
-        return domains[Variable(Kind.COUNTER, source.counter.name)].words
-    assert isinstance(source, InputText)
-    return domains[Variable(Kind.INPUT, source.rule.input.name)].words
 
 
 def shows_whole(counter: Counter, field: FieldPlan) -> bool:

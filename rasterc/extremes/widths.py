@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
+from rasterc.domain.atoms import Varying
 from rasterc.domain.inputwords import OneLength, SomeTexts
-from rasterc.extremes.atoms import Varying
 from rasterc.extremes.clockgroup import ClockGroup, widths_by_clock
 from rasterc.extremes.group import Group
 from rasterc.extremes.listgroup import ListGroup

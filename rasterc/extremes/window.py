@@ -16,7 +16,7 @@ from itertools import accumulate, islice, product
 import numpy as np
 from numpy.typing import NDArray
 
-from rasterc.extremes.atoms import Atom, Literal, Varying
+from rasterc.domain.atoms import Atom, Literal, Varying
 from rasterc.extremes.clockgroup import ClockGroup
 from rasterc.extremes.group import HIGHEST, Group
 from rasterc.extremes.meter import LineForm, Meter, Place

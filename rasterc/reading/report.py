@@ -17,15 +17,15 @@ from dataclasses import dataclass
 from string import ascii_uppercase, digits
 
 from rasterc.diagnostics import Span
+from rasterc.domain.fieldtexts import FieldTexts
+from rasterc.domain.texts import alphabets_of
 from rasterc.fonts.model import Font
 from rasterc.layout.lines import StyleKey, style_key
-from rasterc.reading.alphabets import FieldTexts
 from rasterc.reading.general import GeneralReaders
 from rasterc.reading.lost import LostDropReaders
 from rasterc.reading.model import LOSS, SPREAD, Bracket, any_of, check_chances
 from rasterc.reading.moved import MovedDropReader
 from rasterc.reading.shapes import shapes_of
-from rasterc.reading.texts import alphabets_of
 from rasterc.source.message import Line
 from rasterc.values.model import ResolvedLine, ResolvedMessage, Run
 from rasterc.values.plan import Plan

@@ -12,10 +12,10 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from rasterc.domain.atoms import Variable
+from rasterc.domain.chosen import Chosen
+from rasterc.domain.templates import Template
 from rasterc.domain.timeline import Timeline
-from rasterc.tracing.counts import CounterSet
-from rasterc.tracing.entries import InputSet
-from rasterc.tracing.templates import Template
 from rasterc.values.dates.offsets import Flags, Minutes
 from rasterc.values.dates.shifts import MINUTES_PER_DAY
 
@@ -33,15 +33,14 @@ class Candidates:
         cells: cells of the timeline, shape (n,).
         minutes: by clock, the minutes of its wall day, shape (1440,); clocks not named: all.
         seconds: the seconds of the minute, shape (60,).
-        counters, inputs: what they may be, those not named: anything.
+        chosen: the texts of counters and inputs; those not named: any.
         checks: check fields still to be worked out, and what was read of each (None: nothing).
     """
 
     cells: Flags
     minutes: Mapping[str, Flags] = field(default_factory=dict)
     seconds: Flags = field(default_factory=lambda: np.ones(60, np.bool_))
-    counters: Mapping[str, CounterSet] = field(default_factory=dict)
-    inputs: Mapping[str, InputSet] = field(default_factory=dict)
+    chosen: Mapping[Variable, Chosen] = field(default_factory=dict)
     checks: tuple[tuple[FieldPlan, Template | None], ...] = ()
 
     def in_cells(self, cells: Flags) -> Iterator[Candidates]:
@@ -62,19 +61,11 @@ class Candidates:
         if left.any():
             yield replace(self, seconds=left)
 
-    def with_counter(self, values: CounterSet) -> Iterator[Candidates]:
-        """Those with one of these values of a counter."""
-        name = values.counter.name
-        left = values.meet(self.counters[name]) if name in self.counters else values
+    def with_words(self, variable: Variable, texts: Chosen) -> Iterator[Candidates]:
+        """Those with one of these texts of a counter or an input."""
+        left = texts.meet(self.chosen[variable]) if variable in self.chosen else texts
         if not left.is_empty():
-            yield replace(self, counters={**self.counters, name: left})
-
-    def with_input(self, texts: InputSet) -> Iterator[Candidates]:
-        """Those with one of these texts of an input."""
-        name = texts.rule.input.name
-        left = texts.meet(self.inputs[name]) if name in self.inputs else texts
-        if not left.is_empty():
-            yield replace(self, inputs={**self.inputs, name: left})
+            yield replace(self, chosen={**self.chosen, variable: left})
 
     def with_check(self, check: FieldPlan, read: Template | None) -> Iterator[Candidates]:
         """The same, with a check field to be worked out."""

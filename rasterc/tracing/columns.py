@@ -9,8 +9,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from rasterc.domain.timeline import Timeline, Which
-from rasterc.tracing.atoms import Atom, ByBoth, worked_out
-from rasterc.tracing.terms import ByCell, ByMinute, Fixed, Texts
+from rasterc.tracing.given import Atom, ByBoth
+from rasterc.tracing.terms import ByCell, ByMinute, Fixed, Texts, worked_out
 from rasterc.values.dates.offsets import Flags, Minutes
 from rasterc.values.dates.shifts import MINUTES_PER_DAY
 
@@ -106,7 +106,7 @@ class Columns:
             case ByCell(texts):
                 code = texts.which[cell]
                 return None if code < 0 else texts.texts[code]
-            case ByMinute(clock, texts):
+            case ByMinute(texts, clock):
                 return self._shifted(texts, int(shifts.of(clock)[cell]))
             case ByBoth():
                 return self._both(atom, shifts, cell)

@@ -14,9 +14,9 @@ from itertools import zip_longest
 import numpy as np
 
 from rasterc.domain.timeline import Which
-from rasterc.tracing.atoms import Atom, ByBoth, Leaf
 from rasterc.tracing.columns import ALWAYS, NEVER, Column, Columns, Part, Points, Shifts
-from rasterc.tracing.terms import ByCell, ByMinute, Fixed, Texts
+from rasterc.tracing.given import Atom, ByBoth
+from rasterc.tracing.terms import ByCell, ByMinute, Fixed, Texts, Timed
 from rasterc.values.dates.offsets import Flags, Minutes
 from rasterc.values.dates.shifts import MINUTES_PER_DAY
 
@@ -87,7 +87,7 @@ def _alike(old: Version, new: Version, step: int) -> int:
     return count
 
 
-def _leaves(atom: Atom) -> Sequence[Leaf]:
+def _leaves(atom: Atom) -> Sequence[Timed]:
     match atom:
         case Fixed():
             return ()

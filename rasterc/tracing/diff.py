@@ -18,11 +18,11 @@ from rasterc.fonts.model import Font
 from rasterc.source.declarations import Counter, Input
 from rasterc.source.message import Message
 from rasterc.source.quoting import composed
-from rasterc.tracing.atoms import Given, lines_of
 from rasterc.tracing.candidates import expanded, joined
 from rasterc.tracing.columns import NEVER, Columns, Shifts
 from rasterc.tracing.compare import Compared, Outcome, Version, combined, compared
 from rasterc.tracing.declared import DeclaredChange, declared_changes, look
+from rasterc.tracing.given import Given, lines_given
 from rasterc.tracing.lengths import Longest, Measured, longest, measured
 from rasterc.tracing.ruler import Ruler, advance
 from rasterc.tracing.terms_of import TermMaker
@@ -272,7 +272,7 @@ def _versions(
     for side, line in zip(sides, lines, strict=True):
         shifts = Shifts(line)
         try:
-            atoms = lines_of(TermMaker(side.plan, line), side.given)
+            atoms = lines_given(TermMaker(side.plan, line), side.given)
             found.append([Version(own, shifts) for own in atoms])
         except InputError as error:
             faults += error.diagnostics

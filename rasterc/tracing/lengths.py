@@ -12,10 +12,10 @@ from dataclasses import dataclass
 import numpy as np
 
 from rasterc.domain.timeline import Timeline, Which
-from rasterc.tracing.atoms import ByBoth, worked_out
 from rasterc.tracing.columns import Column, Columns, Measure
 from rasterc.tracing.compare import Version
-from rasterc.tracing.terms import ByCell, ByMinute, Fixed
+from rasterc.tracing.given import ByBoth
+from rasterc.tracing.terms import ByCell, ByMinute, Fixed, worked_out
 from rasterc.values.dates.offsets import Flags, Minutes
 from rasterc.values.dates.shifts import MINUTES_PER_DAY
 

@@ -1,7 +1,7 @@
-"""What is known of a text, character by character, and what that tells of the text before options.
+"""From what is known of a text to what that tells of the text before options.
 
-A template says for each place which characters may stand there; None is any. Each option of a
-field is undone: from a template of its result to the templates of the texts it was applied to.
+Each option of a field is undone: from a template of its result to the templates of the texts it
+was applied to.
 
 Capitals are undone letter by letter. `ß`, which becomes SS, is found where both S were read; beside
 an unread letter or a cut (`first 2`) a text with `ß` may be missed, or given where it does not fit.
@@ -9,13 +9,12 @@ an unread letter or a cut (`first 2`) a text with `ß` may be missed, or given w
 
 from __future__ import annotations
 
-import re
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from functools import cache, lru_cache
+from collections.abc import Iterator, Mapping, Sequence
+from functools import cache
 
 from rasterc.diagnostics import InputError, Span
+from rasterc.domain.templates import Lengths, Template, any_of, matcher
 from rasterc.source.declarations import Table
-from rasterc.source.quoting import composed
 from rasterc.values.fields import casing
 from rasterc.values.fields.options import (
     First,
@@ -29,52 +28,8 @@ from rasterc.values.fields.options import (
     Upper,
 )
 
-UNREAD = "?"
-"""Stands for one character that could not be read."""
-
-Template = tuple[frozenset[str] | None, ...]
-Lengths = frozenset[int]
-
 _MAX_TEMPLATES = 10_000
 _CASED_UP_TO = 0x1F000  # letters with another case have code points below
-
-
-def template_of(text: str) -> Template:
-    """The template of a text as read, `UNREAD` where a character was not.
-
-    >>> template_of("A?") == (frozenset("A"), None)
-    True
-    """
-    return tuple(None if char == UNREAD else frozenset(char) for char in composed(text))
-
-
-def any_of(length: int) -> Template:
-    """The template of every text of this length."""
-    return (None,) * length
-
-
-@lru_cache(maxsize=4096)
-def matcher(template: Template) -> Callable[[str], object]:
-    """A function that tells whether a text fits a template."""
-    places = ("." if place is None else f"[{_listed(place)}]" for place in template)
-    return re.compile("".join(places), re.DOTALL).fullmatch
-
-
-def _listed(place: Iterable[str]) -> str:
-    return "".join(re.escape(char) for char in sorted(place)) or "^\\s\\S"
-
-
-def meet(first: Template, second: Template) -> Template | None:
-    """What fits both templates; None when nothing does."""
-    if len(first) != len(second):
-        return None
-    places: list[frozenset[str] | None] = []
-    for a, b in zip(first, second, strict=True):
-        place = b if a is None else a if b is None else a & b
-        if place is not None and not place:
-            return None
-        places.append(place)
-    return tuple(places)
 
 
 def applied(options: Sequence[Option], text: str) -> str | None:

@@ -7,34 +7,32 @@ one. A term that depends on several values at once gives several sets of candida
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Protocol
 
 import numpy as np
 
+from rasterc.domain.atoms import Variable
+from rasterc.domain.chosen import Chosen
+from rasterc.domain.codes import rows_of
+from rasterc.domain.counterwords import CounterWords
+from rasterc.domain.inputwords import ListedWords
+from rasterc.domain.templates import Lengths, Template, any_of, matcher
 from rasterc.domain.timeline import Which
-from rasterc.source.declarations import Counter
-from rasterc.tracing import counts, entries
+from rasterc.domain.words import Words
 from rasterc.tracing.candidates import Candidates
-from rasterc.tracing.counts import CounterSet
 from rasterc.tracing.templates import (
-    Lengths,
-    Template,
-    any_of,
     applied,
     lengths_after,
-    matcher,
     may_fail,
     undone,
 )
 from rasterc.values.dates.offsets import Flags
 from rasterc.values.fields.kinds import FieldPlan
-from rasterc.values.fields.options import Option
+from rasterc.values.fields.options import Option, Pad
 from rasterc.values.given.check_characters import CheckAlgorithm
-from rasterc.values.given.counters import text_of, widest
-from rasterc.values.given.inputs import InputRule
 
 MAX_LISTED = 100_000  # values of a counter that are looked at one by one
 
@@ -89,9 +87,9 @@ class Texts:
         return self._known[read]
 
 
-@dataclass(frozen=True, slots=True)
-class ByCell:
-    """Text that stays the same throughout a cell of the timeline: dates, shifts."""
+@dataclass(frozen=True, eq=False)
+class Leaf:
+    """Text that goes by one thing."""
 
     texts: Texts
 
@@ -100,137 +98,120 @@ class ByCell:
         """Lengths of the texts."""
         return self.texts.lengths
 
+    @property
+    def goes_by(self) -> object:
+        """Equal for leaves that go by the same."""
+        return type(self)
+
     def narrow(self, read: Template | None, among: Candidates) -> Iterator[Candidates]:
-        """The candidates in cells whose text fits."""
+        """The candidates at which the text fits."""
+        raise NotImplementedError
+
+
+class ByCell(Leaf):
+    """Text that stays the same throughout a cell of the timeline: dates, shifts."""
+
+    def narrow(self, read: Template | None, among: Candidates) -> Iterator[Candidates]:
+        """See `Leaf`."""
         return among.in_cells(self.texts.fitting(read))
 
 
-@dataclass(frozen=True, slots=True)
-class ByMinute:
+@dataclass(frozen=True, eq=False)
+class ByMinute(Leaf):
     """Text that goes by the minute of a clock's wall day."""
 
     clock: str
-    texts: Texts
 
     @property
-    def lengths(self) -> Lengths:
-        """Lengths of the texts."""
-        return self.texts.lengths
+    def goes_by(self) -> object:
+        """See `Leaf`."""
+        return self.clock
 
     def narrow(self, read: Template | None, among: Candidates) -> Iterator[Candidates]:
-        """The candidates at minutes whose text fits."""
+        """See `Leaf`."""
         fitting = self.texts.fitting(read)
         return iter((among,)) if fitting.all() else among.at_minutes(self.clock, fitting)
 
 
-@dataclass(frozen=True, slots=True)
-class BySecond:
+class BySecond(Leaf):
     """Text that goes by the second of the minute."""
 
-    texts: Texts
-
-    @property
-    def lengths(self) -> Lengths:
-        """Lengths of the texts."""
-        return self.texts.lengths
-
     def narrow(self, read: Template | None, among: Candidates) -> Iterator[Candidates]:
-        """The candidates at seconds whose text fits."""
+        """See `Leaf`."""
         return among.at_seconds(self.texts.fitting(read))
 
 
+Timed = ByCell | ByMinute
+Compute = Callable[[Mapping[Leaf, str]], str | None]
+"""A text from those of some leaves."""
+
+
+def tabulated(leaves: Sequence[Leaf], compute: Compute) -> Texts:
+    """The texts worked out from leaves that all go by the same, for every place."""
+    columns = [leaf.texts.which for leaf in leaves]
+    first, which = rows_of(columns, len(columns[0]))
+    rows = np.stack([column[first] for column in columns], axis=1).tolist()
+    texts = [worked_out(leaves, row, compute) for row in rows]
+    distinct = {t: i for i, t in enumerate(dict.fromkeys(t for t in texts if t is not None))}
+    index = np.array([-1 if text is None else distinct[text] for text in texts], np.intp)
+    return Texts(tuple(distinct), index[which])
+
+
+def worked_out(leaves: Sequence[Leaf], codes: Sequence[int], compute: Compute) -> str | None:
+    """The text for these codes of the leaves; None when one of them has none."""
+    if any(code < 0 for code in codes):
+        return None
+    return compute({leaf: leaf.texts.texts[c] for leaf, c in zip(leaves, codes, strict=True)})
+
+
 @dataclass(frozen=True, eq=False)
-class CounterTerm:
-    """A counter with its width, fill and options."""
+class WordsTerm:
+    """A counter or an input with its options; a counter is filled up by the first of them."""
 
-    counter: Counter
-    width: int
-    fill: str
+    variable: Variable
+    words: Words
     options: tuple[Option, ...]
-
-    @cached_property
-    def _own_lengths(self) -> Lengths:
-        return frozenset(max(n, self.width) for n in range(1, widest(self.counter) + 1))
 
     @cached_property
     def lengths(self) -> Lengths:
         """Lengths after the options."""
-        return lengths_after(self.options, self._own_lengths)
+        if isinstance(self.words, ListedWords):
+            return frozenset(len(text) for text in self._printed.values() if text is not None)
+        return lengths_after(self.options, frozenset(self.words.lengths()))
+
+    @cached_property
+    def _printed(self) -> Mapping[str, str | None]:
+        """What is printed of each text, None where there is no print."""
+        return {text: applied(self.options, text) for text in self.words.texts()}
+
+    @property
+    def _is_listed(self) -> bool:
+        """Whether texts are looked at one by one, which is exact whatever the options."""
+        if isinstance(self.words, CounterWords):
+            plain = all(isinstance(option, Pad) for option in self.options)
+            return not plain and self.words.count().number <= MAX_LISTED
+        return isinstance(self.words, ListedWords)
 
     def narrow(self, read: Template | None, among: Candidates) -> Iterator[Candidates]:
-        """The candidates with a value whose text fits."""
-        if read is not None:
-            return among.with_counter(self._values(read))
-        if not may_fail(self.options):
-            return iter((among,))
-        return among.with_counter(self._listed(None))
-
-    def _values(self, read: Template) -> CounterSet:
-        if self.options and len(self.counter.values) <= MAX_LISTED:
-            return self._listed(read)
-        boxes = [
-            box
-            for template in undone(self.options, read, self._own_lengths)
-            for box in counts.boxes_of(self.counter, template, self.width, self.fill)
-        ]
-        return CounterSet(self.counter, tuple(dict.fromkeys(boxes)))
-
-    def _listed(self, read: Template | None) -> CounterSet:
-        """Values looked at one by one; those of a long counter are taken to have a text."""
-        if len(self.counter.values) > MAX_LISTED:
-            return counts.whole(self.counter)
-        fits = matcher(read) if read is not None else bool
-        found = []
-        for value in self.counter.values:
-            own = text_of(self.counter, value).rjust(self.width, self.fill)
-            text = applied(self.options, own)
-            if text is not None and (read is None or fits(text)):
-                found.append(value)
-        return counts.listed(self.counter, found)
-
-
-@dataclass(frozen=True, eq=False)
-class InputTerm:
-    """An input with its options."""
-
-    rule: InputRule
-    options: tuple[Option, ...]
-
-    @cached_property
-    def _own_lengths(self) -> Lengths:
-        return entries.lengths_of(self.rule)
-
-    @cached_property
-    def _choices(self) -> dict[str, str | None] | None:
-        """For an input with choices: the printed text of each."""
-        choices = entries.choices_of(self.rule)
-        return None if choices is None else {c: applied(self.options, c) for c in choices}
-
-    @cached_property
-    def lengths(self) -> Lengths:
-        """Lengths after the options."""
-        if self._choices is not None:
-            return frozenset(len(text) for text in self._choices.values() if text is not None)
-        return lengths_after(self.options, self._own_lengths)
-
-    def narrow(self, read: Template | None, among: Candidates) -> Iterator[Candidates]:
-        """The candidates with a text that fits."""
-        if self._choices is not None:
-            return among.with_input(self._chosen(self._choices, read))
-        if read is None and not may_fail(self.options):
+        """The candidates with a text that fits; those of a long counter are taken to have one."""
+        if self._is_listed and (read is not None or may_fail(self.options) or self._has_choices):
+            return among.with_words(self.variable, self._fitting(read))
+        if read is None and (isinstance(self.words, CounterWords) or not may_fail(self.options)):
             return iter((among,))
         reads = map(any_of, sorted(self.lengths)) if read is None else (read,)
-        templates = [t for r in reads for t in undone(self.options, r, self._own_lengths)]
-        return among.with_input(entries.of_templates(self.rule, templates))
+        own = frozenset(self.words.lengths())
+        templates = (t for each in reads for t in undone(self.options, each, own))
+        return among.with_words(self.variable, Chosen.fitting(self.words, templates))
 
-    def _chosen(self, choices: dict[str, str | None], read: Template | None) -> entries.InputSet:
-        fits = matcher(read) if read is not None else bool
-        found = (
-            choice
-            for choice, text in choices.items()
-            if text is not None and (read is None or fits(text))
-        )
-        return entries.InputSet(self.rule, (), frozenset(found))
+    @property
+    def _has_choices(self) -> bool:
+        return isinstance(self.words, ListedWords)
+
+    def _fitting(self, read: Template | None) -> Chosen:
+        fits = matcher(read) if read is not None else lambda _: True
+        pairs = self._printed.items()
+        found = (word for word, text in pairs if text is not None and fits(text))
+        return Chosen(self.words, (), frozenset(found))
 
 
 @dataclass(frozen=True, eq=False)

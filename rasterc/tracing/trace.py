@@ -17,13 +17,13 @@ from zoneinfo import ZoneInfo
 import numpy as np
 
 from rasterc.diagnostics import InputError
+from rasterc.domain.atoms import Kind, lines_of
+from rasterc.domain.chosen import Chosen
+from rasterc.domain.chosen import joined as joined_ranges
 from rasterc.domain.horizon import home_zone, stretch
+from rasterc.domain.templates import Template, any_of, template_of
 from rasterc.domain.timeline import timeline
-from rasterc.source.message import Picture
-from rasterc.tracing import counts
 from rasterc.tracing.candidates import Candidates, is_possible, joined
-from rasterc.tracing.counts import CounterSet
-from rasterc.tracing.templates import Template, any_of, template_of
 from rasterc.tracing.terms import Term
 from rasterc.tracing.terms_of import TermMaker
 from rasterc.tracing.verify import Found, verified
@@ -188,8 +188,7 @@ def trace_between(plan: Plan, lines: Sequence[str], first: int, end: int) -> Tra
 
 
 def _line_terms(plan: Plan, maker: TermMaker) -> list[Term]:
-    blocks = [b.content for b in plan.blocks if not isinstance(b.content, Picture)]
-    return [maker.joined(line.pieces) for lines in blocks for line in lines]
+    return [maker.joined(line.pieces) for line in lines_of(plan)]
 
 
 def _reads(texts: Sequence[str], wanted: int) -> list[Template | None]:
@@ -245,16 +244,17 @@ def _grouped(found: Sequence[Found]) -> tuple[Group, ...]:
     """Stretches that go with the same counters and inputs put together."""
     parts: dict[object, list[Group]] = {}
     for one in found:
-        counters = {name: _ranges(values) for name, values in sorted(one.counters.items())}
-        inputs = {name: texts.shown() for name, texts in sorted(one.inputs.items())}
+        chosen = sorted(one.chosen.items())
+        counters = {v.name: _ranges(some) for v, some in chosen if v.kind is Kind.COUNTER}
+        inputs = {v.name: some.shown() for v, some in chosen if v.kind is Kind.INPUT}
         key = (tuple(counters.items()), tuple(inputs.items()))
         if len(one.starts):
             parts.setdefault(key, []).append(Group(one.starts, one.ends, counters, inputs))
     return tuple(_united(groups) for groups in parts.values())
 
 
-def _ranges(values: CounterSet) -> CounterRanges:
-    return CounterRanges(*counts.joined(values.ranges()))
+def _ranges(values: Chosen) -> CounterRanges:
+    return CounterRanges(*joined_ranges(values.ranges()))
 
 
 def _united(groups: Sequence[Group]) -> Group:

@@ -11,12 +11,12 @@ from typing import Any
 import numpy as np
 
 from rasterc.diagnostics import InputError
+from rasterc.domain.atoms import Kind, Variable
+from rasterc.domain.chosen import Chosen
+from rasterc.domain.counterwords import CounterWords
+from rasterc.domain.templates import matcher
 from rasterc.domain.timeline import Which
-from rasterc.tracing import counts, entries
 from rasterc.tracing.candidates import Candidates, minutes_of, runs, stretches_of
-from rasterc.tracing.counts import CounterSet
-from rasterc.tracing.entries import InputSet
-from rasterc.tracing.templates import matcher
 from rasterc.tracing.terms import ByCell, ByMinute, BySecond, Changed, Joined, Term
 from rasterc.tracing.terms_of import TermMaker
 from rasterc.values.dates.offsets import Minutes, moment_of
@@ -44,8 +44,7 @@ class Found:
 
     starts: Minutes
     ends: Minutes
-    counters: Mapping[str, CounterSet]
-    inputs: Mapping[str, InputSet]
+    chosen: Mapping[Variable, Chosen]
     verified: bool = True
 
 
@@ -67,7 +66,7 @@ def verified(candidates: Candidates, maker: TermMaker) -> Iterator[Found]:
 
 def _found(candidates: Candidates, maker: TermMaker) -> Found:
     starts, ends = stretches_of(candidates, maker.line)
-    return Found(starts, ends, candidates.counters, candidates.inputs)
+    return Found(starts, ends, candidates.chosen)
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,8 +74,17 @@ class _Values:
     """One value of everything that check characters are worked out from."""
 
     second: int
-    counters: Mapping[str, int]
-    inputs: Mapping[str, str]
+    texts: Mapping[Variable, str]
+
+    def instant(self, minute: int, maker: TermMaker) -> Instant:
+        """A minute with these values."""
+        counters: dict[str, int] = {}
+        for variable, text in self.texts.items():
+            words = maker.words(variable)
+            if isinstance(words, CounterWords):
+                counters[variable.name] = words.value(text)
+        inputs = {v.name: text for v, text in self.texts.items() if v.kind is Kind.INPUT}
+        return Instant(moment_of(minute, self.second), counters, inputs)
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,47 +93,43 @@ class _Variables:
 
     terms: Sequence[Term]
     seconds: Sequence[int]
-    counters: Mapping[str, Sequence[int]]
-    inputs: Mapping[str, Sequence[str]]
+    texts: Mapping[Variable, Sequence[str]]
 
     @property
     def count(self) -> int:
         """How many combinations there are at each time."""
-        lists = (self.seconds, *self.counters.values(), *self.inputs.values())
-        return prod(len(values) for values in lists)
+        return len(self.seconds) * prod(len(texts) for texts in self.texts.values())
 
     def combinations(self) -> Iterator[_Values]:
         """Every combination."""
-        for texts in product(*self.inputs.values()):
-            for numbers in product(*self.counters.values()):
-                for second in self.seconds:
-                    counters = dict(zip(self.counters, numbers, strict=True))
-                    yield _Values(second, counters, dict(zip(self.inputs, texts, strict=True)))
+        for texts in product(*self.texts.values()):
+            for second in self.seconds:
+                yield _Values(second, dict(zip(self.texts, texts, strict=True)))
 
 
 def _variables(candidates: Candidates, maker: TermMaker) -> _Variables | None:
     """What the check fields depend on; None when it has too many values."""
     fields = list(fields_read(check for check, _ in candidates.checks))
-    counters: dict[str, list[int]] = {}
-    inputs: dict[str, list[str]] = {}
-    for field in fields:
-        match field.source:
-            case CounterText(counter, _, _):
-                numbers = candidates.counters.get(counter.name) or counts.whole(counter)
-                values = numbers.values(MAX_COMBINATIONS)
-                if values is None:
-                    return None
-                counters[counter.name] = values
-            case InputText(rule):
-                possible = candidates.inputs.get(rule.input.name) or entries.whole(rule)
-                texts = possible.texts(MAX_COMBINATIONS)
-                if texts is None:
-                    return None
-                inputs[rule.input.name] = texts
+    listed: dict[Variable, list[str]] = {}
+    for variable in _words_read(fields):
+        chosen = candidates.chosen.get(variable) or Chosen.whole(maker.words(variable))
+        texts = chosen.texts(MAX_COMBINATIONS)
+        if texts is None:
+            return None
+        listed[variable] = texts
     terms = list(_leaves(maker.joined([field for field in fields if _goes_by_time(field)])))
     by_second = any(isinstance(term, BySecond) for term in terms)
     seconds = np.flatnonzero(candidates.seconds).tolist()
-    return _Variables(terms, seconds if by_second else seconds[:1], counters, inputs)
+    return _Variables(terms, seconds if by_second else seconds[:1], listed)
+
+
+def _words_read(fields: Iterable[FieldPlan]) -> Iterator[Variable]:
+    for field in fields:
+        match field.source:
+            case CounterText(counter, _, _):
+                yield Variable(Kind.COUNTER, counter.name)
+            case InputText(rule):
+                yield Variable(Kind.INPUT, rule.input.name)
 
 
 def _goes_by_time(field: FieldPlan) -> bool:
@@ -153,7 +157,7 @@ def _alike(candidates: Candidates, maker: TermMaker, terms: Iterable[Term]) -> S
         match term:
             case ByCell(texts):
                 columns.append(texts.which[cells])
-            case ByMinute(clock, texts):
+            case ByMinute(texts, clock):
                 wall = line.clocks[clock].wall[cells] + minutes - line.starts[cells]
                 columns.append(texts.which[wall % MINUTES_PER_DAY])
     order = np.lexsort(columns)
@@ -183,8 +187,7 @@ class _Groups(Sequence[Minutes]):
 
 def _fits(candidates: Candidates, maker: TermMaker, minute: int, values: _Values) -> bool:
     """Whether all check fields print what was read of them."""
-    when = moment_of(minute).replace(second=values.second)
-    moment = maker.plan.at(Instant(when, values.counters, values.inputs))
+    moment = maker.plan.at(values.instant(minute, maker))
     try:
         return all(
             read is None or bool(matcher(read)(text))
@@ -203,16 +206,14 @@ def _grouped(
 ) -> Iterator[Found]:
     """The good values, as few sets that can be combined freely as is simple: by the first
     counter, when there is one."""
-    rest: dict[tuple[tuple[str, object], ...], list[_Values]] = {}
+    rest: dict[tuple[tuple[Variable, str], ...], list[_Values]] = {}
     for values in good:
-        others = [*values.inputs.items(), *list(values.counters.items())[1:]]
+        first = next((v for v in values.texts if v.kind is Kind.COUNTER), None)
+        others = (pair for pair in values.texts.items() if pair[0] != first)
         rest.setdefault(tuple(others), []).append(values)
-    message, rules = maker.plan.message, maker.plan.inputs
     for same in rest.values():
-        counters, inputs = dict(candidates.counters), dict(candidates.inputs)
-        for name in same[0].counters:
-            numbers = {values.counters[name] for values in same}
-            counters[name] = counts.listed(message.counters[name], numbers)
-        for name, text in same[0].inputs.items():
-            inputs[name] = InputSet(rules[name], (), frozenset({text}))
-        yield Found(starts, ends, counters, inputs)
+        chosen = dict(candidates.chosen)
+        for variable in same[0].texts:
+            texts = frozenset(values.texts[variable] for values in same)
+            chosen[variable] = Chosen(maker.words(variable), (), texts)
+        yield Found(starts, ends, chosen)

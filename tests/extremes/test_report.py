@@ -11,10 +11,10 @@ from hypothesis import strategies as st
 
 from rasterc.api import load
 from rasterc.diagnostics import InputError
+from rasterc.domain.texts import Shape, after, listed, shape_of
 from rasterc.domain.words import Count
 from rasterc.extremes.kinds import KINDS
 from rasterc.extremes.report import extremes, extremes_within
-from rasterc.extremes.shapes import Shape, after, joined, shape_of_texts
 from rasterc.head.timing import timing
 from rasterc.profile.load import load_profile
 from rasterc.reading.model import LOSS
@@ -331,9 +331,10 @@ OPTIONS = st.lists(
 
 @given(some=st.lists(TEXTS, min_size=1), more=st.lists(TEXTS, min_size=1), options=OPTIONS)
 def test_every_text_is_of_its_shape(some, more, options):
-    shape = joined([shape_of_texts(some), shape_of_texts(more)])
+    texts = (listed(some), listed(more))
     for option in options:
-        shape = after(option, shape)
+        texts = after(texts, option)
+    shape = shape_of(texts)
     for one in some:
         for other in more:
             text = one + other

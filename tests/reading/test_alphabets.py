@@ -9,11 +9,13 @@ from babel.dates import get_day_names, get_month_names
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from rasterc.api import Code, load_text
+from rasterc.api import load_text
+from rasterc.code import Code
 from rasterc.diagnostics import SourceText, Span
+from rasterc.domain.fieldtexts import counter_texts, input_texts
 from rasterc.domain.inputwords import InputWords
-from rasterc.reading.alphabets import alphabets, counter_texts, field_texts, input_texts
-from rasterc.reading.texts import alphabets_of, characters, listed, loose
+from rasterc.domain.texts import alphabets_of, characters, listed, loose
+from rasterc.reading.alphabets import alphabets, field_texts
 from rasterc.source.declarations import Counter, Input
 from rasterc.values.given.automaton import build_automaton
 from rasterc.values.given.inputs import InputRule

@@ -8,11 +8,12 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
-from rasterc.api import Code, load_text
+from rasterc.api import load_text
+from rasterc.code import Code
 from rasterc.diagnostics import InputError
-from rasterc.tracing.atoms import Given
 from rasterc.tracing.declared import Change
 from rasterc.tracing.diff import DiffResult, Side, diff, shared_given
+from rasterc.tracing.given import Given
 
 MESSAGES = Path(__file__).parents[2] / "shared" / "messages"
 START = datetime(2024, 1, 1)

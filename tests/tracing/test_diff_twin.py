@@ -9,10 +9,11 @@ from zoneinfo import ZoneInfo
 from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
 
-from rasterc.api import Code, load_text
+from rasterc.api import load_text
+from rasterc.code import Code
 from rasterc.diagnostics import InputError
-from rasterc.tracing.atoms import Given
 from rasterc.tracing.diff import DiffResult, Side, diff_between
+from rasterc.tracing.given import Given
 from rasterc.values import Instant
 from rasterc.values.dates.offsets import minute_of, moment_of
 

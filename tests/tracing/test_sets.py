@@ -12,10 +12,12 @@ from hypothesis import strategies as st
 
 from rasterc.diagnostics import SourceText, Span
 from rasterc.domain.calendar import date_of
+from rasterc.domain.chosen import Chosen, joined
+from rasterc.domain.counterwords import CounterWords
+from rasterc.domain.templates import matcher, template_of
 from rasterc.domain.timeline import timeline
 from rasterc.source.declarations import Counter, Table
-from rasterc.tracing.counts import CounterSet, boxes_of, joined
-from rasterc.tracing.templates import applied, matcher, template_of, undone
+from rasterc.tracing.templates import applied, undone
 from rasterc.values import Instant
 from rasterc.values.dates.offsets import minute_of, moment_of, offsets_between
 from rasterc.values.fields.options import First, Last, LookUp, Lower, Pad, Part, Upper
@@ -61,6 +63,17 @@ def counters(draw) -> Counter:
     return Counter("case", first, last, NOWHERE, step=step, digits=digits)
 
 
+def chosen(counter: Counter, read: str, width: int, fill: str) -> Chosen:
+    """The values of which the text, filled up, is what was read."""
+    words = CounterWords(counter, zeros=False)
+    pad = Pad(width, on_left=True, fill=fill)
+    return Chosen.fitting(words, undone((pad,), template_of(read), frozenset(words.lengths())))
+
+
+def int_of(counter: Counter, text: str) -> int:
+    return next(value for value in counter.values if text_of(counter, value) == text)
+
+
 @settings(max_examples=300, deadline=None)
 @given(counters(), st.integers(0, 9), st.booleans(), st.data())
 def test_counter_values_are_exactly_those_whose_text_fits(counter, width, blanks, data):
@@ -69,11 +82,10 @@ def test_counter_values_are_exactly_those_whose_text_fits(counter, width, blanks
     shown = data.draw(st.sampled_from(sorted(texts.values())))
     unread = data.draw(st.lists(st.booleans(), min_size=len(shown), max_size=len(shown)))
     read = "".join("?" if hide else char for char, hide in zip(shown, unread, strict=True))
-    boxes = tuple(boxes_of(counter, template_of(read), width, fill))
-    found = CounterSet(counter, boxes)
+    found = chosen(counter, read, width, fill)
     fits = matcher(template_of(read))
     expected = {v for v, text in texts.items() if fits(text)}
-    assert set(found.values(10_000)) == expected
+    assert {int_of(counter, text) for text in found.texts(10_000)} == expected
     ranges, more = joined(found.ranges())
     assert not more
     assert sorted(v for part in ranges for v in part) == sorted(expected)
@@ -81,9 +93,8 @@ def test_counter_values_are_exactly_those_whose_text_fits(counter, width, blanks
 
 def test_counters_of_eighteen_digits_are_no_effort():
     counter = Counter("case", 7, 10**17 + 7, NOWHERE, step=10)
-    none = CounterSet(counter, tuple(boxes_of(counter, template_of("?" * 17 + "3"), 18, "0")))
-    assert none.is_empty()
-    some = CounterSet(counter, tuple(boxes_of(counter, template_of("0" * 12 + "?" * 6), 18, "0")))
+    assert chosen(counter, "?" * 17 + "3", 18, "0").is_empty()
+    some = chosen(counter, "0" * 12 + "?" * 6, 18, "0")
     assert joined(some.ranges()) == ((range(7, 1_000_000, 10),), False)
 
 

@@ -12,9 +12,9 @@ from rasterc.cli.common import instant_of, split_settings
 from rasterc.diagnostics import Diagnostic, InputError, did_you_mean
 
 if TYPE_CHECKING:
-    from rasterc.api import Code
-    from rasterc.tracing.atoms import Given
+    from rasterc.code import Code
     from rasterc.tracing.diff import DiffResult
+    from rasterc.tracing.given import Given
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,8 +110,8 @@ def _unknown(pairs: Mapping[str, str], codes: Sequence[Code]) -> list[Diagnostic
 
 
 def _pair(old: Code, new: Code, pairs: Mapping[str, str], start: datetime, years: int) -> Pair:
-    from rasterc.tracing.atoms import Given
     from rasterc.tracing.diff import Side, diff, shared_given
+    from rasterc.tracing.given import Given
 
     given = [
         Given(instant.counters, instant.inputs)

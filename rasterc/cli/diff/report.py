@@ -21,10 +21,10 @@ from rasterc.values.given.counters import text_of
 from rasterc.values.model import Instant
 
 if TYPE_CHECKING:
-    from rasterc.api import Code
     from rasterc.cli.diff.compared import Comparison, Pair
+    from rasterc.code import Code
     from rasterc.profile.model import LineProfile
-    from rasterc.tracing.atoms import Given
+    from rasterc.tracing.given import Given
 
 _SHOWN = 10  # stretches printed as text
 _LISTED = 10_000  # stretches in JSON

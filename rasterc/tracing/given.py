@@ -1,20 +1,20 @@
 """Lines with counters and inputs fixed: what still goes by the time, atom by atom.
 
-With every counter and input given, a line is a row of atoms: text that stays, text that goes by
+With every counter and input given, a line is a row of pieces: text that stays, text that goes by
 the cell of a timeline, text that goes by the minute of the day, or text that goes by both (check
 characters over a date and a time, say). Moments are looked at in their first second.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
 import numpy as np
 
 from rasterc.diagnostics import InputError
-from rasterc.source.message import Picture
+from rasterc.domain.atoms import Kind, Variable, lines_of
 from rasterc.tracing.declared import plain
 from rasterc.tracing.templates import applied
 from rasterc.tracing.terms import (
@@ -23,12 +23,15 @@ from rasterc.tracing.terms import (
     BySecond,
     Changed,
     CheckTerm,
-    CounterTerm,
+    Compute,
     Fixed,
-    InputTerm,
     Joined,
+    Leaf,
     Term,
     Texts,
+    Timed,
+    WordsTerm,
+    tabulated,
 )
 from rasterc.tracing.terms_of import TermMaker
 from rasterc.values.fields.kinds import CheckText, InputText
@@ -38,9 +41,7 @@ from rasterc.values.given.counters import text_of
 from rasterc.values.model import Instant
 from rasterc.values.plan import Plan
 
-Leaf = ByCell | ByMinute
 Key = tuple[Any, ...]
-Compute = Callable[[Mapping[Leaf, str]], str | None]
 
 
 @dataclass(frozen=True, eq=False)
@@ -55,7 +56,7 @@ class ByBoth:
     """
 
     key: Key
-    leaves: tuple[Leaf, ...]
+    leaves: tuple[Timed, ...]
     compute: Compute
     size: int | None
 
@@ -71,7 +72,7 @@ class Given:
     inputs: Mapping[str, str] = field(default_factory=dict)
 
 
-def lines_of(maker: TermMaker, given: Given) -> list[list[Atom]]:
+def lines_given(maker: TermMaker, given: Given) -> list[list[Atom]]:
     """The atoms of every line of a plan, block by block, top to bottom.
 
     Raises:
@@ -79,8 +80,7 @@ def lines_of(maker: TermMaker, given: Given) -> list[list[Atom]]:
     """
     _check_given(maker.plan, given)
     flattener = _Flattener(maker, given)
-    blocks = [b.content for b in maker.plan.blocks if not isinstance(b.content, Picture)]
-    return [flattener.atoms(maker.joined(line.pieces)) for lines in blocks for line in lines]
+    return [flattener.atoms(maker.joined(line.pieces)) for line in lines_of(maker.plan)]
 
 
 def _check_given(plan: Plan, given: Given) -> None:
@@ -122,7 +122,7 @@ class _Flattener:
         if not minutes:
             return ByCell(tabulated(cells, compute))
         if not cells and len({leaf.clock for leaf in minutes}) == 1:
-            return ByMinute(minutes[0].clock, tabulated(minutes, compute))
+            return ByMinute(tabulated(minutes, compute), minutes[0].clock)
         return work
 
     def _worked_out(self, term: Term) -> ByBoth:
@@ -134,11 +134,8 @@ class _Flattener:
                 return ByBoth(("leaf",), (term,), lambda texts: texts[term], None)
             case BySecond(texts):
                 return _constant(texts.texts[texts.which[0]] if texts.which[0] >= 0 else None)
-            case CounterTerm(counter, width, fill, options):
-                value = text_of(counter, self.moment.counter(counter.name))
-                return _constant(applied(options, value.rjust(width, fill)))
-            case InputTerm(rule, options):
-                return _constant(applied(options, self.moment.input(rule.input.name)))
+            case WordsTerm(variable, _, options):
+                return _constant(applied(options, self._given(variable)))
             case CheckTerm():
                 return self._check(term)
             case Changed(below, options):
@@ -146,6 +143,12 @@ class _Flattener:
             case Joined(terms):
                 return _joined([self._worked_out(below) for below in terms])
         raise AssertionError(f"no atom for {term}")
+
+    def _given(self, variable: Variable) -> str:
+        if variable.kind is Kind.INPUT:
+            return self.moment.input(variable.name)
+        value = self.moment.counter(variable.name)
+        return text_of(self.maker.plan.message.counters[variable.name], value)
 
     def _check(self, term: CheckTerm) -> ByBoth:
         assert isinstance(term.plan.source, CheckText)
@@ -214,21 +217,3 @@ def _constants(key: Key) -> Iterator[str | None]:
             return
         case _:
             yield None
-
-
-def tabulated(leaves: Sequence[Leaf], compute: Compute) -> Texts:
-    """The texts worked out from leaves that all go by the same, for every place."""
-    codes, which = np.unique(
-        np.stack([leaf.texts.which for leaf in leaves], axis=1), axis=0, return_inverse=True
-    )
-    texts = [worked_out(leaves, row, compute) for row in codes]
-    distinct = {t: i for i, t in enumerate(dict.fromkeys(t for t in texts if t is not None))}
-    index = np.array([-1 if text is None else distinct[text] for text in texts], np.intp)
-    return Texts(tuple(distinct), index[which.reshape(-1)])
-
-
-def worked_out(leaves: Sequence[Leaf], codes: Sequence[int], compute: Compute) -> str | None:
-    """The text for these codes of the leaves; None when one of them has none."""
-    if any(code < 0 for code in codes):
-        return None
-    return compute({leaf: leaf.texts.texts[c] for leaf, c in zip(leaves, codes, strict=True)})

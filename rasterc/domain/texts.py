@@ -7,7 +7,7 @@ date stay exactly that.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
 from functools import reduce
 
@@ -108,6 +108,48 @@ def alphabet_at(texts: Texts, place: int) -> tuple[frozenset[str], bool]:
             return rest, all(one.chars == rest for one in texts[number:])
         place -= part.longest
     return frozenset(), True
+
+
+@dataclass(frozen=True, slots=True)
+class Shape:
+    """Texts of ``least`` to ``len(places)`` characters, each out of the set at its place."""
+
+    places: tuple[frozenset[str], ...]
+    least: int
+
+    @property
+    def fixed(self) -> bool:
+        """Whether all texts have the same length."""
+        return self.least == len(self.places)
+
+    def number(self) -> int:
+        """How many texts are of the shape."""
+        product = 1
+        total = int(self.least == 0)
+        for number, chars in enumerate(self.places, 1):
+            product *= len(chars)
+            total += product if number >= self.least else 0
+        return total
+
+
+def shape_of(texts: Texts) -> Shape:
+    """The shape of all texts: what can stand at each place, whatever stands at the others."""
+    places: list[set[str]] = []
+    least = 0
+    for part in texts:
+        most = len(places)
+        places += [set() for _ in range(part.longest)]
+        for begin in range(least, most + 1):
+            for at, chars in enumerate(_places(part), begin):
+                places[at].update(chars)
+        least += part.shortest
+    return Shape(tuple(map(frozenset, places)), least)
+
+
+def _places(part: Component) -> Sequence[Collection[str]]:
+    if part.texts is None:
+        return (part.chars,) * part.longest
+    return [{text[at] for text in part.texts if len(text) > at} for at in range(part.longest)]
 
 
 def _split(texts: Texts, text: str, by_length: bool = False) -> list[int] | None:

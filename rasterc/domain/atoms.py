@@ -14,6 +14,7 @@ from enum import StrEnum
 
 from msgspec import structs
 
+from rasterc.diagnostics import InputError
 from rasterc.domain.calendar import OF_LETTER
 from rasterc.source.message import Picture
 from rasterc.values import Instant, Places, Plan
@@ -30,9 +31,10 @@ from rasterc.values.fields.kinds import (
     ShiftText,
     fields_read,
 )
-from rasterc.values.fields.options import Lower, Option, Upper
+from rasterc.values.fields.options import Lower, NoPoints, Option, Upper
 from rasterc.values.model import Run
 from rasterc.values.moment import Moment
+from rasterc.values.plan import LinePlan
 
 
 class Kind(StrEnum):
@@ -119,6 +121,11 @@ def reads_of(atom: Varying) -> frozenset[Variable]:
     return frozenset({SECOND if atom.feature.name == "second" else TIME})
 
 
+def features_of(atom: Varying) -> tuple[Feature, ...]:
+    """What an atom reads of clocks and shifts."""
+    return atom.features if isinstance(atom, Whole) else (atom.feature,)
+
+
 def take_apart(plan: Plan) -> tuple[Atom, ...]:
     """The atoms of all lines, in order; lines are numbered through all blocks from 0.
 
@@ -127,14 +134,29 @@ def take_apart(plan: Plan) -> tuple[Atom, ...]:
     Raises:
         InputError: a field that does not vary has no text.
     """
-    lines = [
-        line for block in plan.blocks if not isinstance(block.content, Picture)
-        for line in block.content
-    ]  # fmt: skip
     apart = _Apart(plan)
-    return tuple(
-        atom for number, line in enumerate(lines) for atom in apart.pieces(number, line.pieces, ())
-    )
+    lines = enumerate(lines_of(plan))
+    atoms = [atom for number, line in lines for atom in apart.pieces(number, line.pieces, ())]
+    for atom in atoms:
+        if isinstance(atom, Whole) and not atom.reads:
+            atom.field.text(apart.still)  # raises the error
+    return tuple(atoms)
+
+
+def lines_of(plan: Plan) -> list[LinePlan]:
+    """The lines of a plan, block by block, top to bottom."""
+    blocks = [b.content for b in plan.blocks if not isinstance(b.content, Picture)]
+    return [line for lines in blocks for line in lines]
+
+
+def atoms_of(
+    plan: Plan, pieces: Iterable[Piece], options: tuple[Option, ...] = ()
+) -> tuple[Atom, ...]:
+    """The atoms of pieces one after another, each with more options after its own.
+
+    A field that does not vary and has no text is a `Whole` that reads nothing.
+    """
+    return tuple(_Apart(plan).pieces(0, pieces, (), options))
 
 
 def letters_of(plan: Plan, source: ClockText) -> tuple[Literal | Letter, ...]:
@@ -162,26 +184,44 @@ class _Apart:
         self.plan = plan
         self.still = Moment(plan, Instant(_ANY_MOMENT), Places())
 
-    def pieces(self, line: int, pieces: Iterable[Piece], names: tuple[str, ...]) -> Iterator[Atom]:
+    def pieces(
+        self,
+        line: int,
+        pieces: Iterable[Piece],
+        names: tuple[str, ...],
+        options: tuple[Option, ...] = (),
+    ) -> Iterator[Atom]:
         for piece in pieces:
             if isinstance(piece, Run):
-                yield Literal(line, piece.text, names)
+                yield Literal(line, _apply(options, piece.text), names)
             else:
-                yield from self.field(line, piece, (*names, piece.name))
+                field = (
+                    structs.replace(piece, options=piece.options + options) if options else piece
+                )
+                yield from self.field(line, field, (*names, piece.name))
 
     def field(self, line: int, field: FieldPlan, names: tuple[str, ...]) -> Iterator[Atom]:
         source = field.source
-        if isinstance(source, JoinedText) and not field.options:
-            yield from self.pieces(line, source.pieces, names)
+        by_parts = all(map(_by_parts, field.options))
+        if isinstance(source, JoinedText) and by_parts:
+            yield from self.pieces(line, source.pieces, names, field.options)
             return
         features = tuple(sorted(set(self.features(field))))
         reads = frozenset(self.variables(field))
-        if not reads:
-            yield Literal(line, field.text(self.still), names)
-        elif isinstance(source, ClockText) and all(map(_by_parts, field.options)):
+        text = self.text(field) if not reads else None
+        if text is not None:
+            yield Literal(line, text, names)
+        elif isinstance(source, ClockText) and by_parts and reads:
             yield from self.letters(line, source, field.options, names)
         else:
             yield Whole(line, field, reads, features, names)
+
+    def text(self, field: FieldPlan) -> str | None:
+        """The text of a field that does not vary; None when it has none."""
+        try:
+            return field.text(self.still)
+        except InputError:
+            return None
 
     def letters(
         self, line: int, source: ClockText, options: tuple[Option, ...], names: tuple[str, ...]
@@ -239,11 +279,13 @@ class _Apart:
 
 
 def _by_parts(option: Option) -> bool:
-    """Whether an option of a date can be applied letter by letter.
+    """Whether an option can be applied to each part of a text on its own.
 
     Greek accents and the final sigma depend on what stands beside a letter.
     """
-    return isinstance(option, Upper | Lower) and option.language != "el"
+    return isinstance(option, NoPoints) or (
+        isinstance(option, Upper | Lower) and option.language != "el"
+    )
 
 
 def _apply(options: Iterable[Option], text: str) -> str:
