@@ -102,7 +102,9 @@ def _lines(report: RepeatsReport, keeps: ShelfLife | None) -> Iterator[str]:
         yield f"  last prints   {report.last.said}"
         yield f"  prints again  {report.again.said}"
     for each in report.rounds:
-        said = f"counter {each.counter} {each.why}: numbers come again after {each.prints:,} prints"
+        prints = f"{each.prints:,} print{'' if each.prints == 1 else 's'}"
+        after = f"after {prints}" if each.exact else f"after {prints} or more"
+        said = f"counter {each.counter} {each.why}: numbers come again {after}"
         yield from _wrapped(f"  {said}")
     if report.why:
         yield from _wrapped(f"  {_may_be(report)}: {report.why}")

@@ -58,6 +58,19 @@ class InputWords(Words):
         """See `Words`."""
         return bool(self._layer.labels_of(char))
 
+    def places(self) -> tuple[frozenset[str], ...]:
+        """See `Words`: as all lengths share their layers, all are gone through at once."""
+        found: list[frozenset[str]] = []
+        states, every = 1 << self.start(), range(len(self._layer.labels))
+        for place in range(self._lengths[-1] if self._lengths else 0):
+            wanted = 0
+            for length in self._lengths:
+                wanted |= self.can_end(length - place - 1) if length > place else 0
+            leading = [label for label in every if self._layer.step(states, [label]) & wanted]
+            found.append(frozenset().union(*(self._layer.labels[label] for label in leading)))
+            states = self._layer.step(states, every)
+        return tuple(found)
+
     def listing(self, template: Places) -> Iterator[str] | None:
         """See `Words`: with characters of no end where a place may have any."""
         read = frozenset[str]().union(*(place for place in template if place is not None))

@@ -54,6 +54,7 @@ class RiskMeter(Meter):
         self.unsure: dict[str, None] = {}
         self._standing: list[_Standing] = []
         self._numbers: dict[tuple[Varying, int | None], int] = {}
+        self._of_atom: dict[Varying, Texts] = {}
         self._known: dict[tuple[int, str, frozenset[str]], int] = {}
 
     def place(self, atom: Varying, index: int | None = None, /) -> Place:
@@ -98,9 +99,12 @@ class RiskMeter(Meter):
             yield f"{name}: its parts vary in length; all its characters were taken for rivals"
 
     def _texts(self, atom: Varying) -> Texts:
-        if isinstance(atom, Letter):
-            return self.texts.letter(atom.clock, atom.part, atom.options)
-        return self.texts.field(atom.field)
+        if atom not in self._of_atom:
+            if isinstance(atom, Letter):
+                self._of_atom[atom] = self.texts.letter(atom.clock, atom.part, atom.options)
+            else:
+                self._of_atom[atom] = self.texts.field(atom.field)
+        return self._of_atom[atom]
 
     def _weight(self, line: int, char: str, alphabet: frozenset[str]) -> int:
         key = line, char, alphabet

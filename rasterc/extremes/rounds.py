@@ -2,33 +2,43 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from contextlib import suppress
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from rasterc.diagnostics import InputError
 from rasterc.domain.atoms import Kind, Variable, Varying, Whole
+from rasterc.domain.counterwords import CounterWords
 from rasterc.domain.words import Words
-from rasterc.extremes.tape import NotPlacedError, Placed, Tape
+from rasterc.extremes.lags import MAX_STEP, Lag, Lags, least_listed
+from rasterc.extremes.tape import NotPlacedError, Printed, Tapes
 from rasterc.extremes.variables import shows_whole
 from rasterc.source.declarations import AtEnd, Counter
 from rasterc.values import Instant, Plan
 from rasterc.values.given.counters import prints
 
-MAX_LISTED = 20_000  # values of a counter that are looked at one by one
+MAX_LISTED = 20_000  # values of a counter that are looked at one by one, if nothing else is left
 
 
 @dataclass(frozen=True, slots=True)
 class Round:
-    """A counter that prints the same again after so many prints, at the least, and why."""
+    """A counter that prints the same again after so many prints, at the least, and why.
+
+    Without ``exact`` it is only known that it does not so sooner.
+    """
 
     counter: str
     prints: int
     why: str
+    exact: bool = True
 
     def as_dict(self) -> dict[str, object]:
         """The round as plain JSON values."""
-        return {"counter": self.counter, "prints": self.prints, "why": self.why}
+        return {
+            "counter": self.counter,
+            "prints": self.prints,
+            "why": self.why,
+            "exact": self.exact,
+        }
 
 
 WRAPS = "wraps"
@@ -45,9 +55,9 @@ def round_of(plan: Plan, counter: Counter, atoms: Sequence[Varying], words: Word
         return None
     whole = any(shows_whole(counter, atom.field) for atom in mine)
     alone = [atom for atom in mine if len(atom.reads) == 1]
-    lag = None if whole or _show_every_place(alone, words) else _lag(plan, counter, alone)
+    lag = None if whole else _lag(plan, counter, alone, words)
     if lag is not None:
-        return Round(counter.name, lag * counter.repeat, SHOWN_IN_PART)
+        return Round(counter.name, lag.steps * counter.repeat, SHOWN_IN_PART, lag.exact)
     if counter.at_end is AtEnd.WRAP:
         return Round(counter.name, prints(counter), WRAPS)
     return None
@@ -57,39 +67,37 @@ def _reads(atom: Whole, counter: Counter) -> bool:
     return Variable(Kind.COUNTER, counter.name) in atom.reads
 
 
-def _show_every_place(atoms: Sequence[Whole], words: Words) -> bool:
-    """Whether the atoms together show all digits of numbers of one length."""
-    lengths = list(words.lengths())
-    shown: set[int] = set()
-    for atom in atoms:
-        with suppress(InputError, NotPlacedError):
-            elements = Tape(lengths[0], frozenset(words.alphabet)).elements(atom)
-            shown |= {e.place for e in elements if isinstance(e, Placed) and not e.options}
-    return len(lengths) == 1 and len(shown) == lengths[0]
-
-
-def _lag(plan: Plan, counter: Counter, atoms: Sequence[Whole]) -> int | None:
+def _lag(plan: Plan, counter: Counter, atoms: Sequence[Whole], words: Words) -> Lag | None:
     """The least number of steps between two values that the atoms print alike; None when all
-    print differently. Of a long counter only the first values are looked at, and it is at least
-    so many when these differ."""
-    last: dict[tuple[str, ...], int] = {}
-    least: int | None = None
-    for index, texts in enumerate(_texts(plan, counter, atoms)):
-        before = last.get(texts)
-        if before is not None:
-            least = min(least or index, index - before)
-        if least == 1:
-            break
-        last[texts] = index
-    if least is None and len(counter.values) > MAX_LISTED:
-        return MAX_LISTED
-    return least
+    print differently."""
+    printed = _printed(atoms, words)
+    if printed is not None and isinstance(words, CounterWords) and counter.step <= MAX_STEP:
+        return Lags(words, printed).least()
+    values = counter.values[:MAX_LISTED]
+    wraps = counter.at_end is AtEnd.WRAP and len(values) == len(counter.values)
+    least = least_listed([_texts(plan, counter, atoms, value) for value in values], wraps)
+    if len(values) == len(counter.values):
+        return None if least is None else Lag(least)
+    return Lag(1, exact=least == 1)  # what is beyond may come round sooner
 
 
-def _texts(plan: Plan, counter: Counter, atoms: Sequence[Whole]) -> Iterator[tuple[str, ...]]:
-    for value in counter.values[:MAX_LISTED]:
-        moment = plan.at(Instant(None, {counter.name: value}))
-        try:
-            yield tuple(atom.field.text(moment) for atom in atoms)
-        except InputError:  # this value has no print
-            yield (str(value), "")
+def _printed(atoms: Sequence[Whole], words: Words) -> Printed | None:
+    """What the atoms print of the numbers, if these have one length and go place by place."""
+    lengths = words.lengths()
+    if len(lengths) != 1:
+        return None
+    try:
+        return Tapes(atoms, frozenset(words.alphabet)).printed(lengths[0])
+    except NotPlacedError:
+        return None
+
+
+def _texts(
+    plan: Plan, counter: Counter, atoms: Sequence[Whole], value: int
+) -> tuple[str, ...] | int:
+    """What the atoms print of a value; the value itself when it has no print."""
+    moment = plan.at(Instant(None, {counter.name: value}))
+    try:
+        return tuple(atom.field.text(moment) for atom in atoms)
+    except InputError:
+        return value

@@ -17,6 +17,7 @@ class RoundPart(Part, frozen=True, kw_only=True):
     counter: str
     prints: int
     why: str
+    exact: Annotated[bool, Meta(description="Whether it does; else it does not sooner.")]
 
 
 class RepeatsPart(Part, frozen=True, kw_only=True, rename={"from_": "from"}):
