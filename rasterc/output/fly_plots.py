@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from io import BytesIO
+from math import isnan
 from typing import Any
 
+from rasterc.sweep.drifted import breakup_room
 from rasterc.sweep.extras import needed
 from rasterc.sweep.grid import POLICIES, Grid
 from rasterc.sweep.judge import MOST_PITCHES, MOST_SLANT_DEG, Verdict, band_failures, holds, verdict
@@ -19,6 +21,7 @@ TITLES = {
 }
 GOOD, UNSURE, BAD = "#1b7f4b", "#c77f1a", "#c4301f"
 LOOKS = {Verdict.HOLDS: (GOOD, "o"), Verdict.DEPENDS: (UNSURE, "s"), Verdict.FAILS: (BAD, "x")}
+ON_CELL = {"facecolor": "white", "edgecolor": "none", "alpha": 0.75, "pad": 1.0}
 NOTE = "a model for comparing; no claim of micrometres"
 
 
@@ -65,15 +68,14 @@ def _heat(axis: Any, job: Job, grid: Grid, found: Mapping[Case, Band], policy: C
         for j, speed in enumerate(grid.speeds_m_s):
             band = found[Case(speed, throw, policy)]
             figures, failed = band.worst, band_failures(job, band)
-            colour = "white" if _error(figures) > MOST_PITCHES / 2 else "black"
             said = "lost" if figures.worst_pitches is None else f"{figures.worst_pitches:.2f}"
             said = "\n".join((said, *failed)) if failed else said
-            axis.text(j, i, said, ha="center", va="center", fontsize=7, color=colour)
             ends = ([j - 0.45, j + 0.45], [i - 0.45, i + 0.45])
             if failed:
                 axis.plot(*ends, color=BAD, lw=1)
             if verdict(job, band) is Verdict.FAILS:
                 axis.plot(ends[0], ends[1][::-1], color=BAD, lw=1)
+            axis.text(j, i, said, ha="center", va="center", fontsize=7, bbox=ON_CELL)
     axis.set_xticks(range(len(grid.speeds_m_s)), [f"{v:g}" for v in grid.speeds_m_s])
     axis.set_yticks(range(len(grid.throws_mm)), [f"{t:g}" for t in grid.throws_mm])
     axis.set(xlabel="line speed, m/s", ylabel="throw, mm", title=TITLES[policy])
@@ -107,7 +109,7 @@ def climb_plot(job: Job, found: Mapping[Case, Band], kind: str) -> bytes:
                       label=str(kind_of))  # fmt: skip
         axis.axhline(limit, color=BAD, lw=0.8, ls="--", label="limit")
         axis.set(xlabel="line speed, m/s", title=label, xscale="log")
-        axis.set_xticks(speeds, [f"{v:g}" for v in speeds], rotation=60, fontsize=8)
+        axis.set_xticks(speeds, [f"{v:g}" for v in speeds], rotation=90, fontsize=7)
         axis.set_xticks([], minor=True)
         axis.set_ylim(bottom=0)
     axes[0].legend(fontsize=7)
@@ -116,14 +118,16 @@ def climb_plot(job: Job, found: Mapping[Case, Band], kind: str) -> bytes:
 
 def drift_plot(job: Job, found: Mapping[Case, Band], kind: str) -> bytes:
     """How placement, height and slant scatter, the worst of all wakes for each jet."""
-    figure, axes = figure_of(3, 3.8)
-    shown = (
-        ("worst_pitches", "worst placement error, pitches", MOST_PITCHES),
-        ("height_mm", "height of capitals, mm", job.profile.product.min_character_height_mm),
-        ("slant_deg", "lean, degrees", None),
-    )
+    shown = [
+        ("worst_pitches", "worst placement error, pitches", (MOST_PITCHES,)),
+        ("height_mm", "height of capitals, mm", _told(job.profile.product.min_character_height_mm)),
+        ("slant_deg", "lean, degrees", ()),
+    ]
+    if any(band.worst.breakup_periods is not None for band in found.values()):
+        shown.append(("breakup_periods", "breakup later, drop periods", _phase_limits(job)))
+    figure, axes = figure_of(len(shown), 3.8)
     groups = {True: ("holds", GOOD), False: ("does not hold", BAD)}
-    for axis, (name, label, limit) in zip(axes, shown, strict=True):
+    for axis, (name, label, limits) in zip(axes, shown, strict=True):
         by_group = {
             fine: [
                 value
@@ -133,13 +137,31 @@ def drift_plot(job: Job, found: Mapping[Case, Band], kind: str) -> bytes:
             for fine in groups
         }
         every = [value for values in by_group.values() for value in values]
-        _histogram(axis, by_group, groups, every if limit is None else [*every, limit])
-        if limit is not None:
-            axis.axvline(limit, color=BAD, lw=0.8, ls="--", label="limit")
+        _histogram(axis, by_group, groups, [*every, *limits])
+        for limit in limits:
+            axis.axvline(
+                limit, color=BAD, lw=0.8, ls="--", label="limit" if axis is axes[0] else ""
+            )
         axis.set(title=label, ylabel="flights")
         axis.yaxis.get_major_locator().set_params(integer=True)
     axes[0].legend(fontsize=7)
+    failed = [failure for band in found.values() for failure in band_failures(job, band)]
+    counts = ", ".join(f"{name} {failed.count(name)}" for name in dict.fromkeys(failed))
+    figure.suptitle(f"of {len(found)} flights fail by: {counts or 'none'}", fontsize=8)
     return saved(figure, kind)
+
+
+def _told(limit: float | None) -> tuple[float, ...]:
+    return () if limit is None else (limit,)
+
+
+def _phase_limits(job: Job) -> tuple[float, ...]:
+    """How far breakup may move, where the head does not follow it."""
+    flight, room = job.profile.flight, breakup_room(job.profile)
+    assert flight is not None
+    if flight.electrode.phase_followed or isnan(room.periods):
+        return ()
+    return -room.periods, room.periods
 
 
 def _histogram(axis: Any, by_group: Any, groups: Any, every: Sequence[float]) -> None:
@@ -147,10 +169,20 @@ def _histogram(axis: Any, by_group: Any, groups: Any, every: Sequence[float]) ->
     if not any(by_group.values()):
         axis.text(0.5, 0.5, "drops are lost in every flight", ha="center", transform=axis.transAxes)
         return
-    middle, room = sum((min(every), max(every))) / 2, max(max(every) - min(every), 1e-3)
-    edges = [middle + room * (k / 20 - 0.5) for k in range(21)]
+    edges = bin_edges(every)
     axis.hist(
         list(by_group.values()), bins=edges, stacked=True,
         color=[colour for _, colour in groups.values()],
         label=[name for name, _ in groups.values()],
     )  # fmt: skip
+
+
+def bin_edges(every: Sequence[float]) -> list[float]:
+    """Edges of 20 bars over all values: a little wider, or rounding leaves out the outer ones.
+
+    >>> edges = bin_edges([0.1, 0.5])
+    >>> edges[0] < 0.1, edges[-1] > 0.5
+    (True, True)
+    """
+    middle, room = sum((min(every), max(every))) / 2, max(max(every) - min(every), 1e-3) * 1.001
+    return [middle + room * (k / 20 - 0.5) for k in range(21)]

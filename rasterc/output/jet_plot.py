@@ -38,7 +38,7 @@ def jet_map_plot(found: JetMap, usual: tuple[float, float], kind: str) -> bytes:
     patches = needed("matplotlib.patches", "plots", "a diagram")
     legend = [patches.Patch(color=colour, label=words) for words, colour in KINDS.values()]
     lines = needed("matplotlib.lines", "plots", "a diagram")
-    cross = lines.Line2D([], [], marker="x", color="black", ls="", label="as it is set")
+    cross = lines.Line2D([], [], marker="x", color="black", ls="", label="as the profile has them")
     length = lines.Line2D([], [], color="#333333", lw=0.7, label="mm from nozzle to breakup")
     figure.legend(handles=[*legend, cross, length], loc="outside upper center", ncols=2, fontsize=8)
     return saved(figure, kind)
@@ -61,7 +61,8 @@ def _panel(axis: Any, found: JetMap, part: float, usual: tuple[float, float]) ->
     axis.set_xscale("log")
     axis.xaxis.set_major_formatter("{x:g}")
     axis.xaxis.set_minor_formatter("{x:g}")
-    axis.tick_params(axis="x", which="minor", labelsize=7)
+    axis.tick_params(axis="x", which="minor", labelsize=7, labelbottom=True)
+    axis.tick_params(labelbottom=True, labelleft=True)
     axis.set(title=f"modulation {part:g} of the radius")
     axis.set_xlabel("viscosity, mPa s")
     axis.set_ylabel("pressure, kPa")

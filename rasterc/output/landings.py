@@ -24,7 +24,15 @@ TITLE_MM = 1.5
 LETTER_MM = 0.9
 _LETTER_WIDTH_MM = 0.5  # room for a letter; most are narrower
 OFF_COLOUR = "#c4301f"  # of drops nearer to another place than to their own
+TOUCH_COLOUR = "#c77f1a"  # of drops that touched another in flight
 GRID_COLOUR = "#8a8f98"
+LEGEND = (
+    "rings: wanted places; bar: 1 mm",
+    "red: half a pitch off or more; amber: touched another drop in flight",
+)
+LEGEND_MM = 2.2
+SMALL_MM = 0.75
+_BAR_MM = 13.0  # from the left to the bar, behind the first line
 PIXELS_PER_MM = 24.0
 _FINER = 2  # a PNG is drawn so many times larger, then made smaller: smooth edges
 _FRAMES_PIXELS = MAX_PICTURE_PIXELS // _FINER**2
@@ -34,19 +42,27 @@ _FRAMES_PIXELS = MAX_PICTURE_PIXELS // _FINER**2
 class Panel:
     """Landed drops of one flight; x along the travel, y upwards, in mm.
 
-    ``off`` tells the drops that are half a pitch or more from their place. Drops that land far
-    outside are not drawn; ``title`` says how many.
+    ``off`` tells the drops that are half a pitch or more from their place, ``touching`` those that
+    touched another in flight. Drops that land far outside are not drawn; ``title`` says how many.
     """
 
     title: str
     x_mm: Floats
     y_mm: Floats
     off: Bools
+    touching: Bools
     grid_x_mm: Floats
     grid_y_mm: Floats
     dot_mm: float
     ink: str
     surface: str
+
+    @property
+    def colours(self) -> Iterator[tuple[str, Bools]]:
+        """Each colour of dots, and which drops have it; later ones lie above."""
+        yield self.ink, ~self.off & ~self.touching
+        yield TOUCH_COLOUR, self.touching & ~self.off
+        yield OFF_COLOUR, self.off
 
 
 def landed_panel(title: str, job: Job, flown: Flown) -> Panel:
@@ -80,6 +96,7 @@ def landed_panel(title: str, job: Job, flown: Flown) -> Panel:
         landings.x_mm[near],
         landings.y_mm[near],
         off[near],
+        (landings.separation < 1)[near],
         grid_x,
         grid_y,
         dot_mm,
@@ -132,7 +149,9 @@ def _frames(panels: Sequence[Panel], columns: int) -> tuple[list[_Frame], float,
         ys = ys if len(ys) else np.zeros(1)
         boxes.append((xs.min(), ys.min(), np.ptp(xs), np.ptp(ys)))
     edge = [2 * MARGIN_MM + panel.dot_mm for panel in panels]
-    titled = max(len(panel.title) for panel in panels) * _LETTER_WIDTH_MM + 2 * MARGIN_MM
+    named = max(len(panel.title) for panel in panels) * _LETTER_WIDTH_MM
+    told = max(map(len, LEGEND)) * _LETTER_WIDTH_MM * SMALL_MM / LETTER_MM
+    titled = max(named, told) + 2 * MARGIN_MM
     width = max(titled, *(float(b[2]) + e for b, e in zip(boxes, edge, strict=True)))
     height = max(float(b[3]) + e for b, e in zip(boxes, edge, strict=True)) + TITLE_MM
     frames = [
@@ -142,7 +161,7 @@ def _frames(panels: Sequence[Panel], columns: int) -> tuple[list[_Frame], float,
         for k, (p, b) in enumerate(zip(panels, boxes, strict=True))
     ]
     across, down = min(columns, len(panels)), math.ceil(len(panels) / columns)
-    return frames, across * width, down * height
+    return frames, across * width, down * height + LEGEND_MM
 
 
 def render_landings_svg(panels: Sequence[Panel], columns: int = 1) -> str:
@@ -153,6 +172,7 @@ def render_landings_svg(panels: Sequence[Panel], columns: int = 1) -> str:
         f'viewBox="0 0 {width:.3f} {height:.3f}">',
         f"<title>{_escaped(panels[0].title)}</title>",
         *(_svg_panel(frame) for frame in frames),
+        *_svg_legend(height - LEGEND_MM, panels[0]),
         "</svg>\n",
     ]
     return "\n".join(parts)
@@ -160,7 +180,7 @@ def render_landings_svg(panels: Sequence[Panel], columns: int = 1) -> str:
 
 def _svg_panel(frame: _Frame) -> str:
     panel = frame.panel
-    dot, off = panel.dot_mm, panel.off
+    dot = panel.dot_mm
     ring = f'fill="none" stroke="{GRID_COLOUR}" stroke-width="0.03"'
     wanted = "".join(
         f'<circle cx="{x:.3f}" cy="{y:.3f}" r="{dot / 2:.3f}"/>'
@@ -170,13 +190,26 @@ def _svg_panel(frame: _Frame) -> str:
         [
             f'<rect x="{frame.left:.3f}" y="{frame.top:.3f}" width="{frame.width:.3f}" '
             f'height="{frame.height:.3f}" fill="{panel.surface}"/>',
+            *(_svg_dots(frame, panel.x_mm[k], panel.y_mm[k], c) for c, k in panel.colours),
             f"<g {ring}>{wanted}</g>",
-            _svg_dots(frame, panel.x_mm[~off], panel.y_mm[~off], panel.ink),
-            _svg_dots(frame, panel.x_mm[off], panel.y_mm[off], OFF_COLOUR),
             f'<text x="{frame.left + MARGIN_MM:.3f}" y="{frame.top + TITLE_MM - 0.5:.3f}" '
             f'font-size="{LETTER_MM}" font-family="sans-serif" fill="{panel.ink}">'
             f"{_escaped(panel.title)}</text>",
         ]
+    )
+
+
+def _svg_legend(top: float, panel: Panel) -> Iterator[str]:
+    """What colours mean, and how long a millimetre is."""
+    for k, line in enumerate(LEGEND):
+        yield (
+            f'<text x="{MARGIN_MM}" y="{top + (k + 1) * SMALL_MM * 1.25:.3f}" '
+            f'font-size="{SMALL_MM}" font-family="sans-serif" fill="#555555">{line}</text>'
+        )
+    bar = _BAR_MM + MARGIN_MM
+    yield (
+        f'<line x1="{bar}" x2="{bar + 1}" y1="{top + SMALL_MM:.3f}" y2="{top + SMALL_MM:.3f}" '
+        f'stroke="{panel.ink}" stroke-width="0.12"/>'
     )
 
 
@@ -206,6 +239,7 @@ def render_landings_png(
     draw = ImageDraw.Draw(picture)
     for frame in frames:
         _draw_panel(draw, frame, fine)
+    _draw_legend(draw, height - LEGEND_MM, fine, panels[0])
     out = BytesIO()
     picture.resize(size, Image.Resampling.BOX).save(out, "PNG", dpi=(scale * 25.4, scale * 25.4))
     return out.getvalue()
@@ -218,15 +252,25 @@ def _draw_panel(draw: ImageDraw.ImageDraw, frame: _Frame, scale: float) -> None:
     corners = (frame.left, frame.top, frame.left + frame.width, frame.top + frame.height)
     draw.rectangle([corner * scale for corner in corners], fill=panel.surface)
     line = max(1, round(0.03 * scale))
+    for colour, which in panel.colours:
+        for box in _boxes(frame, panel.x_mm[which], panel.y_mm[which], scale):
+            draw.ellipse(box, colour)
     for box in _boxes(frame, panel.grid_x_mm, panel.grid_y_mm, scale):
         draw.ellipse(box, outline=GRID_COLOUR, width=line)
-    for box in _boxes(frame, panel.x_mm, panel.y_mm, scale):
-        draw.ellipse(box, panel.ink)
-    for box in _boxes(frame, panel.x_mm[panel.off], panel.y_mm[panel.off], scale):
-        draw.ellipse(box, OFF_COLOUR)
     font = ImageFont.load_default(max(6.0, LETTER_MM * scale))
     place = (frame.left + MARGIN_MM) * scale, (frame.top + 0.3) * scale
     draw.text(place, panel.title, fill=panel.ink, font=font)
+
+
+def _draw_legend(draw: ImageDraw.ImageDraw, top: float, scale: float, panel: Panel) -> None:
+    from PIL import ImageFont
+
+    font = ImageFont.load_default(max(6.0, SMALL_MM * scale))
+    for k, line in enumerate(LEGEND):
+        place = MARGIN_MM * scale, (top + (k + 0.25) * SMALL_MM * 1.25) * scale
+        draw.text(place, line, fill="#555555", font=font)
+    bar, y = (MARGIN_MM + _BAR_MM) * scale, (top + SMALL_MM) * scale
+    draw.line((bar, y, bar + scale, y), fill=panel.ink, width=max(1, round(0.12 * scale)))
 
 
 def _boxes(
