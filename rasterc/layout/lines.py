@@ -16,11 +16,12 @@ and below, and a stroke at either end of a line that prints anything.
 from __future__ import annotations
 
 from collections.abc import Iterable
+from functools import cache
 
 from rasterc.fonts.model import Font
-from rasterc.source.message import Line
+from rasterc.source.message import Line, line_attributes
 
-StyleKey = tuple[int, int, int, int, bool, bool, bool]
+StyleKey = tuple[object, ...]
 
 
 class LineSetter:
@@ -124,8 +125,13 @@ class LineSetter:
 
 def style_key(font: Font, line: Line) -> StyleKey:
     """What two lines must share to share a setter. Holds while ``font`` is alive."""
-    style = line.spacing, line.bold, line.wide, line.fixed, line.tower, line.inverse
-    return (id(font), *style)
+    return (id(font), *(getattr(line, name) for name in _set_by()))
+
+
+@cache
+def _set_by() -> tuple[str, ...]:
+    """The attributes of a line that change the strokes of its characters."""
+    return tuple(name for name, attribute in line_attributes().items() if attribute.sets)
 
 
 def centred(columns: tuple[int, ...], width: int) -> tuple[int, ...]:

@@ -10,12 +10,16 @@ from __future__ import annotations
 from collections.abc import Mapping
 from datetime import datetime
 from enum import StrEnum
+from functools import cache
+from typing import Annotated, get_type_hints
 
 from msgspec import Struct
 
 from rasterc.diagnostics import Span
 from rasterc.source.declarations import Check, Clock, Counter, Input, Shift, Table, Text
 from rasterc.source.pieces import Literal, Piece, Word
+
+MAX_SPACING = 16
 
 
 class Align(StrEnum):
@@ -26,8 +30,29 @@ class Align(StrEnum):
     RIGHT = "right"
 
 
+class Attribute(Struct, frozen=True):
+    """How an attribute of a line is written, and what it acts on.
+
+    Attributes:
+        example: the attribute as written, with another value than when it is left out.
+        number: for a whole number, what it is called and its least and greatest value.
+        choices: for one of several words, all of them.
+        sets: it changes the strokes of characters, not only where they stand.
+    """
+
+    example: str
+    number: tuple[str, int, int] | None = None
+    choices: type[StrEnum] | None = None
+    sets: bool = True
+
+    @property
+    def words(self) -> int:
+        """Words that follow its name."""
+        return len(self.example.split()) - 1
+
+
 class Line(Struct, frozen=True):
-    """One row of characters.
+    """One row of characters. The one place where the attributes of lines are declared.
 
     Attributes:
         font: name of a font, or a path relative to the message file when it has a suffix.
@@ -43,16 +68,24 @@ class Line(Struct, frozen=True):
 
     pieces: tuple[Piece, ...]
     span: Span
-    font: str
+    font: Annotated[str, Attribute("font upright-9", sets=False)]
     font_span: Span
-    row: int | None = None
-    align: Align = Align.LEFT
-    spacing: int = 0
-    bold: int = 1
-    wide: int = 1
-    fixed: bool = False
-    inverse: bool = False
-    tower: bool = False
+    row: Annotated[int | None, Attribute("row 3", ("the row", 0, 15), sets=False)] = None
+    align: Annotated[Align, Attribute("align right", choices=Align, sets=False)] = Align.LEFT
+    spacing: Annotated[int, Attribute("spacing 2", ("the spacing", 0, MAX_SPACING))] = 0
+    bold: Annotated[int, Attribute("bold 2", ("bold", 1, 4))] = 1
+    wide: Annotated[int, Attribute("wide 2", ("wide", 1, 4))] = 1
+    fixed: Annotated[bool, Attribute("fixed")] = False
+    inverse: Annotated[bool, Attribute("inverse")] = False
+    tower: Annotated[bool, Attribute("tower")] = False
+
+
+@cache
+def line_attributes() -> Mapping[str, Attribute]:
+    """The attributes of lines by name, in canonical order: what `Line` is annotated with."""
+    hints = get_type_hints(Line, include_extras=True)
+    found = {name: getattr(hint, "__metadata__", (None,))[0] for name, hint in hints.items()}
+    return {name: one for name, one in found.items() if isinstance(one, Attribute)}
 
 
 class Picture(Struct, frozen=True):

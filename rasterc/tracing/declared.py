@@ -9,7 +9,7 @@ from enum import StrEnum
 from msgspec import Struct, structs
 
 from rasterc.diagnostics import Span
-from rasterc.source.message import Block, Line, Message, Picture
+from rasterc.source.message import Block, Line, Message, Picture, line_attributes
 
 _KINDS = ("clocks", "shifts", "counters", "inputs", "tables", "texts", "checks")
 
@@ -71,8 +71,7 @@ def _looks(block: Block) -> object:
 
 
 def _style(line: Line) -> object:
-    names = ("font", "row", "align", "spacing", "bold", "wide", "fixed", "inverse", "tower")
-    return tuple(getattr(line, name) for name in names)
+    return tuple(getattr(line, name) for name in line_attributes())
 
 
 def _settings(old: Message, new: Message) -> Iterator[DeclaredChange]:

@@ -86,7 +86,8 @@ def _measure(code: Code, resolved, window: int) -> dict[str, int]:
     except InputError:
         return {}
     lines = [line for block in resolved.blocks for line in block.content]
-    heights = [code.fonts[one.line.font].rows_of("H0") for one in lines if one.text.strip()]
+    printed = [(code.fonts[one.line.font], one.line) for one in lines if one.text.strip()]
+    heights = [f.cell_width() if line.tower else f.rows_of("H0") for f, line in printed]
     drops = [int(column).bit_count() for column in strokes.columns]
     windows = range(max(1, len(drops) - window + 1))
     return {

@@ -7,6 +7,7 @@ from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
 
 from rasterc.extremes.report import KINDS, extremes_within
+from rasterc.source.message import line_attributes
 
 CLOCKS = """
   clock packed in "Europe/Dublin", day from 06:00
@@ -51,7 +52,11 @@ LOTS = ["M0", "M1", "W0", "W1", "AM0", "AM1", "AW0", "AW1", "IM0", "IM1", "IW0",
 INPUTS = {"lot": LOTS, "plant": ["I", "MM"]}
 OTHERS = {"case": 5, "pair": 4, "hex": 15, "lot": 12, "plant": 2}  # values of each
 MOST_TRIED = 6000
-STYLES = ("", "align right", "align center", "inverse", "bold 2", "wide 2", "spacing 2", "fixed")
+STYLES = (
+    "",
+    "align center",
+    *(one.example for name, one in line_attributes().items() if name not in ("font", "row")),
+)
 
 
 def lines(pieces):

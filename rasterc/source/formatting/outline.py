@@ -10,8 +10,10 @@ import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from enum import Enum
+from functools import cache
 
 from rasterc.diagnostics import Span
+from rasterc.source.message import line_attributes
 from rasterc.source.pieces import Field, Literal, Piece, Word
 from rasterc.source.tree import syntax as s
 
@@ -51,18 +53,13 @@ _BRACE = re.compile(r"\{|#[^\n]*")
 _COUNTER_ORDER = ("step", "each", "base", "digits", "restart", "at")
 _INPUT_ORDER = ("matching", "one", "length", "default")
 _TABLE_ORDER = ("from", "every", "letters")
-_ATTRIBUTES = {  # in canonical order, with the number of words that follow
-    "font": 1,
-    "row": 1,
-    "align": 1,
-    "spacing": 1,
-    "bold": 1,
-    "wide": 1,
-    "gap": 1,
-    "fixed": 0,
-    "inverse": 0,
-    "tower": 0,
-}
+
+
+@cache
+def _attribute_words() -> dict[str, int]:
+    """Attributes in canonical order, with the number of words that follow."""
+    lines = {name: attribute.words for name, attribute in line_attributes().items()}
+    return {**lines, "gap": 1}
 
 
 def outline(file: s.File) -> tuple[Part, ...]:
@@ -249,16 +246,17 @@ def _block_item(node: s.BlockItem) -> Leaf:
 
 def _attributes(words: Sequence[Word]) -> list[str]:
     """Attributes in canonical order; as written when they cannot be told apart."""
+    known = _attribute_words()
     groups: list[list[Word]] = []
     index = 0
     while index < len(words):
-        count = -1 if words[index].quoted else _ATTRIBUTES.get(words[index].text, -1)
+        count = -1 if words[index].quoted else known.get(words[index].text, -1)
         group = [*words[index : index + 1 + count]]
         if count < 0 or len(group) <= count:
             return [_text(word) for word in words]
         groups.append(group)
         index += 1 + count
-    groups.sort(key=lambda group: _rank(group[0].text, list(_ATTRIBUTES)))
+    groups.sort(key=lambda group: _rank(group[0].text, list(known)))
     return [" ".join(map(_text, group)) for group in groups]
 
 

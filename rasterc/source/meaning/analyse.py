@@ -9,12 +9,12 @@ from msgspec import Struct, structs
 
 from rasterc.diagnostics import InputError, Span, did_you_mean
 from rasterc.source.meaning.declared import Declared, T, by_name, declare
-from rasterc.source.meaning.lines import MAX_GAP, MAX_SPACING, Defaults, block
+from rasterc.source.meaning.lines import MAX_GAP, Defaults, block
 from rasterc.source.meaning.phrases import once, whole_number
 from rasterc.source.meaning.promises import expect, require, silence
 from rasterc.source.meaning.references import names_in, reached
 from rasterc.source.meaning.scope import Problems, Scope
-from rasterc.source.message import Block, Expect, Gaps, Message, Require, Silence
+from rasterc.source.message import MAX_SPACING, Block, Expect, Gaps, Message, Require, Silence
 from rasterc.source.parse import Parsed
 from rasterc.source.pieces import Word
 from rasterc.source.tree import syntax as s

@@ -3,20 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import cache
+from typing import Any, TypeVar
 
 from msgspec import Struct, structs
 
 from rasterc.diagnostics import InputError, Span
 from rasterc.source.meaning.phrases import Handler, Reader, apply_attributes
 from rasterc.source.meaning.scope import Scope
-from rasterc.source.message import Align, Block, Line, Picture
+from rasterc.source.message import Attribute, Block, Line, Picture, line_attributes
 from rasterc.source.pieces import Field, Piece, Word
 from rasterc.source.tree import syntax as s
 
 MAX_GAP = 1_000
-MAX_SPACING = 16
-MAX_BOLD = MAX_WIDE = 4
 _MOST_BARE = 100  # pieces of a line looked through for words without quotes
+
+_Placed = TypeVar("_Placed", Line, Picture)
 
 
 class Defaults(Struct, frozen=True):
@@ -100,7 +102,7 @@ def _line(node: s.LineNode, defaults: Defaults, scope: Scope) -> Line:
         font.span if font else place,
         spacing=defaults.spacing,
     )
-    line = apply_attributes(start, node.words, place, _LINE, scope.problems)
+    line = apply_attributes(start, node.words, place, _handlers(Line), scope.problems)
     check_pieces(node.pieces, scope)
     with scope.problems.catching():
         _check_row(line.row, node.words, defaults)
@@ -128,7 +130,9 @@ def _check_row(row: int | None, words: Sequence[Word], defaults: Defaults) -> No
 
 def _picture(node: s.PictureNode, defaults: Defaults, scope: Scope) -> Picture:
     start = Picture(node.path.text, node.span)
-    picture = apply_attributes(start, node.words, node.path.span, _PICTURE, scope.problems)
+    picture = apply_attributes(
+        start, node.words, node.path.span, _handlers(Picture), scope.problems
+    )
     with scope.problems.catching():
         _check_row(picture.row, node.words, defaults)
     return picture
@@ -190,43 +194,23 @@ def _font(line: Line, reader: Reader) -> Line:
     return structs.replace(line, font=font.text, font_span=font.span)
 
 
-def _row(line: Line, reader: Reader) -> Line:
-    return structs.replace(line, row=reader.number("the row", 0, 15))
-
-
-def _align(line: Line, reader: Reader) -> Line:
-    return structs.replace(line, align=Align(reader.word("left", "center", "right")))
-
-
-def _spacing(line: Line, reader: Reader) -> Line:
-    return structs.replace(line, spacing=reader.number("the spacing", 0, MAX_SPACING))
-
-
-def _bold(line: Line, reader: Reader) -> Line:
-    return structs.replace(line, bold=reader.number("bold", 1, MAX_BOLD))
-
-
-def _wide(line: Line, reader: Reader) -> Line:
-    return structs.replace(line, wide=reader.number("wide", 1, MAX_WIDE))
-
-
-def _picture_row(picture: Picture, reader: Reader) -> Picture:
-    return structs.replace(picture, row=reader.number("the row", 0, 15))
-
-
 _BLOCK: dict[str, Handler[_BlockOptions]] = {"gap": _gap}
-_LINE: dict[str, Handler[Line]] = {
-    "font": _font,
-    "row": _row,
-    "align": _align,
-    "spacing": _spacing,
-    "bold": _bold,
-    "wide": _wide,
-    "inverse": lambda line, _: structs.replace(line, inverse=True),
-    "tower": lambda line, _: structs.replace(line, tower=True),
-    "fixed": lambda line, _: structs.replace(line, fixed=True),
-}
-_PICTURE: dict[str, Handler[Picture]] = {
-    "row": _picture_row,
-    "inverse": lambda picture, _: structs.replace(picture, inverse=True),
-}
+
+
+@cache
+def _handlers(kind: type[_Placed]) -> dict[str, Handler[_Placed]]:
+    """How each attribute of lines, or of pictures, is read."""
+    found = {name: _handler(name, one) for name, one in line_attributes().items()}
+    return {name: found[name] for name in kind.__struct_fields__ if name in found}
+
+
+def _handler(name: str, attribute: Attribute) -> Handler[Any]:
+    if name == "font":
+        return _font
+    if attribute.number is not None:
+        number = attribute.number
+        return lambda line, reader: structs.replace(line, **{name: reader.number(*number)})
+    if attribute.choices is not None:
+        choices = attribute.choices
+        return lambda line, reader: structs.replace(line, **{name: choices(reader.word(*choices))})
+    return lambda line, _: structs.replace(line, **{name: True})
