@@ -29,7 +29,7 @@ from rasterc.head.wake import (
     wake_share,
 )
 
-PARTS = (0.4, 0.4, 1.0, 0.4, 0.4, 1.0)
+PARTS = (0.4, 0.4, 1.0) * 8
 CLOSING = 0.9  # spacing of drops in flight / spacing as they form, from which the lags are counted
 
 
@@ -38,6 +38,19 @@ def lags_of(c: Constants) -> int:
     if not c.strength.any():
         return 0
     return ceil(float((REACH * c.diameter / (c.speed * c.period_s)).max()) / CLOSING)
+
+
+def steady_factor(c: Constants) -> Floats:
+    """The drag factor of drops in an endless, even stream, as they form; for each pattern."""
+    reynolds = c.reynolds * c.speed
+    spacing = np.arange(1, lags_of(c) + 1)[:, None] * (c.speed * c.period_s / c.diameter)
+    alike = np.broadcast_to(reynolds, spacing.shape)
+    whole = c.strength * wake_share(spacing, np.zeros_like(spacing), alike).sum(axis=0)
+    factor = np.ones_like(reynolds)
+    for _ in range(40):  # a contraction: each turn brings it nearer by a half at least
+        share = np.minimum(whole * factor, MOST_SHARE)
+        factor = (factor + drag_factor(share, reynolds)) / 2
+    return factor
 
 
 class Shield:
@@ -50,7 +63,7 @@ class Shield:
     def __init__(self, c: Constants, rows: int) -> None:
         self.c, self.lags = c, lags_of(c)
         shape = (rows, len(c.speed))
-        self.factor = np.ones(shape)
+        self.factor = np.empty(shape)
         self.change = np.zeros(shape)
         self.terms = np.ones((4, *shape))
         self.heading = np.zeros((2, *shape))
@@ -59,21 +72,8 @@ class Shield:
         every = (*self.heading, self.factor, *self.terms)
         self.ahead = {name: self._ahead(a) for name, a in zip(names, every, strict=True)}
         self.places: tuple[Floats, Floats] | None = None
-        if self.lags:
-            self.factor[:] = self._of_steady_stream()
-
-    def _of_steady_stream(self) -> Floats:
-        """The factor of drops in an endless, even stream, as they form."""
-        c = self.c
-        reynolds = c.reynolds * c.speed
-        spacing = np.arange(1, self.lags + 1)[:, None] * (c.speed * c.period_s / c.diameter)
-        alike = np.broadcast_to(reynolds, spacing.shape)
-        whole = c.strength * wake_share(spacing, np.zeros_like(spacing), alike).sum(axis=0)
-        factor = np.ones_like(reynolds)
-        for _ in range(60):  # a contraction: each turn brings it nearer by a half at least
-            share = np.minimum(whole * factor, MOST_SHARE)
-            factor = (factor + drag_factor(share, reynolds)) / 2
-        return factor
+        self.spacing = c.speed * c.period_s
+        self.factor[:] = steady_factor(c)
 
     def update(self, place: Floats, speed: Floats, rows: slice, leads: bool) -> Floats:
         """Drag rates (1/s) of the rows that fly in air.
@@ -92,7 +92,10 @@ class Shield:
         self.terms[0, rows], self.terms[1, rows], self.terms[2, rows] = share_terms(reynolds)
         np.divide(4.0, reynolds, out=self.terms[3, rows])
         if leads:
-            self._lead(place, total[0] * c.period_s)
+            self.spacing = total[0] * c.period_s
+            self.terms[:, : self.lags] = self.terms[:, self.lags, None]
+        if rows.start < 2 * self.lags:
+            self._lead(place)
         shares = self._shares(place, rows)
         factors = self.ahead["factor"][:, rows.start - self.lags : rows.stop - self.lags]
         own = self.factor[rows]  # a view, as `factors` is: each turn sees the last one
@@ -109,11 +112,10 @@ class Shield:
         slowed: Floats = rate * own
         return slowed
 
-    def _lead(self, place: Floats, spacing: Floats) -> None:
+    def _lead(self, place: Floats) -> None:
         """Put the stream ahead of the first drop: even, as far apart as its speed makes it."""
-        lags = self.lags
-        place[0, :lags] = place[0, lags] + np.arange(lags, 0, -1)[:, None] * spacing
-        self.terms[:, :lags] = self.terms[:, lags, None]
+        numbers = np.arange(self.lags, 0, -1)[:, None]
+        place[0, : self.lags] = place[0, self.lags] + numbers * self.spacing
 
     def new(self, rows: slice) -> None:
         """Rows that were just born: what was there before is no past of theirs."""

@@ -110,6 +110,8 @@ class WindowFlyer:
         of = slice(window.own - window.first, window.own_end - window.first)
         out.y_m[pattern, to] = flown.y_m[of]
         out.arrival_s[pattern, to] = flown.arrival_s[of] + window.first * self.head.period_s
+        if not self.follow:
+            return
         out.separation_m[pattern, to] = flown.separation_m[of]
         near = flown.nearest[of]
         out.nearest[pattern, to] = np.where(near < 0, -1, near + window.first)

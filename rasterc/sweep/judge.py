@@ -83,7 +83,7 @@ def _failures(job: Job, f: Figures) -> Iterator[Failure]:
         yield Failure.VOLTS
     if f.merged:
         yield Failure.MERGE
-    if f.worst_pitches is not None and f.worst_pitches >= MOST_PITCHES:
+    if f.worst_pitches is not None and _pitches_off(job, f) >= MOST_PITCHES:
         yield Failure.PLACEMENT
     if f.height_mm is None or (least_mm is not None and f.height_mm + 1e-9 < least_mm):
         yield Failure.HEIGHT
@@ -133,7 +133,8 @@ def in_words(job: Job, case: Case, figures: Figures, failure: Failure) -> str:
         case Failure.MERGE:
             return f"{f.merged} drops touch another in flight: {more_room(job)}"
         case Failure.PLACEMENT:
-            return f"a drop lands {f.worst_pitches:.2f} pitches off, {MOST_PITCHES:g} is the limit"
+            off = _pitches_off(job, f)
+            return f"a drop lands {off:.2f} pitches off, {MOST_PITCHES:g} is the limit"
         case Failure.HEIGHT:
             height = "not to be told" if f.height_mm is None else f"{f.height_mm:.2f} mm"
             least = job.profile.product.min_character_height_mm
@@ -173,6 +174,15 @@ def _around_in_words(job: Job, f: Figures, failure: Failure) -> str:
         f"drops break off {f.breakup_periods:+.2f} drop periods later, {room.periods:.2f} either "
         "way is the limit: hold the ink, or let the phase of charging follow"
     )
+
+
+def _pitches_off(job: Job, f: Figures) -> float:
+    """How far the worst drop is off: its place among the others, or the row it was solved for.
+
+    A code of a few rows can be off its rows and yet even.
+    """
+    solved = (f.residual_mm or 0.0) / job.profile.head.row_pitch_mm
+    return max(f.worst_pitches or 0.0, solved)
 
 
 def more_room(job: Job) -> str:

@@ -107,7 +107,7 @@ def test_uncorrected_charges_miss_their_rows(fly, sure, mark):
 
 # two guard drops are not enough for the top rows of this head under the strongest wakes
 UNSURE = """
-message unsure { raster 7 font upright-7 block { line: "7" } }
+message unsure { raster 7 font upright-7 block { line: "5" } }
 """
 
 

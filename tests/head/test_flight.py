@@ -1,5 +1,6 @@
 """Flight: against scipy's DOP853, against what physics conserves, and in the limits."""
 
+import sys
 from dataclasses import replace
 
 import numpy as np
@@ -33,6 +34,15 @@ EARLIER_Y_MM = [
 ]
 
 
+@pytest.fixture(params=["compiled", "numpy"])
+def loops(request, monkeypatch):
+    """Either kind of loops that fly drops."""
+    if request.param == "numpy":
+        monkeypatch.setattr(flight_module, "compiled_run", lambda: None)
+    else:
+        assert flight_module.compiled_run()  # numba is among what the tests install
+
+
 def strokes(head, *, starts=(0, 9, 18), charges=LOW_FIRST, drops=27):
     """Charges of strokes thrown close together, as parts of Rayleigh's limit."""
     out = np.zeros(drops)
@@ -60,7 +70,7 @@ def test_within_a_tenth_of_a_micrometre_of_dop853(heads, peer_landings, name, wa
     assert np.abs(ours.arrival_s[0] - arrival_s).max() * head.jet_speed_m_s < 0.5e-6
 
 
-def test_halving_the_step_quarters_the_error(heads):
+def test_halving_the_step_quarters_the_error(loops, heads):
     # a method of second order: error ~ step^2
     charges = strokes(heads["middle"], charges=LOW_FIRST[::-1])
     fine = fly(heads["middle"], charges, steps_per_drop=16).y_m
@@ -80,7 +90,55 @@ def test_patterns_do_not_touch_each_other_and_results_repeat(heads):
     assert np.array_equal(fly(heads["fine"], charges).y_m, together.y_m)
 
 
+def same(one, other):
+    """Whether two flights are equal within a nanometre; along the flight, where it depends on what
+    flies side by side when a landed drop feels no air any more, within some hundred."""
+    assert one.y_m == pytest.approx(other.y_m, abs=1e-9, nan_ok=True)
+    along = np.abs(one.arrival_s - other.arrival_s) * 20  # m/s
+    assert np.nanmax(along) < 300e-9
+    assert one.separation_m == pytest.approx(other.separation_m, abs=1e-9)
+    assert np.array_equal(one.nearest, other.nearest)
+    assert one.plate_m == pytest.approx(other.plate_m, abs=1e-9)
+
+
+@pytest.mark.parametrize("grid", [{}, {"steps_per_drop": 2}, {"drops_per_step": 3}])
+def test_compiled_loops_find_what_numpy_finds(heads, monkeypatch, grid):
+    # patterns of two heads, strong and weak wakes, more patterns than fly side by side
+    rng = np.random.default_rng(9)
+    names = ["fine"] * 12 + ["slower"] * 8
+    slower = replace(heads["fine"], jet_speed_m_s=19.0, row_pitch_m=0.4e-3)
+    flown = {"fine": heads["fine"], "slower": slower}
+    charges = strokes(heads["fine"]) * rng.integers(0, 2, (20, 27))
+    given = [flown[name] for name in names], charges
+    options = {"wake": rng.uniform(0, 1.1, 20), "follow": True, **grid}
+    compiled = fly(*given, **options)
+    monkeypatch.setattr(flight_module, "compiled_run", lambda: None)
+    same(compiled, fly(*given, **options))
+
+
+def test_touching_drops_are_the_same_by_both(heads, monkeypatch):
+    # seven rows without guards under strong wakes: drops run into each other
+    charges = strokes(heads["fine"], starts=(0,), charges=np.full(7, 0.1), drops=8)
+    compiled = fly(heads["fine"], charges, wake=1.1, follow=True)
+    assert compiled.separation_m.min() < heads["fine"].drop_diameter_m
+    monkeypatch.setattr(flight_module, "compiled_run", lambda: None)
+    numpy = fly(heads["fine"], charges, wake=1.1, follow=True)
+    assert numpy.y_m == pytest.approx(compiled.y_m, abs=20e-9)
+
+
+def test_numpy_flies_where_numba_does_not_work(heads, monkeypatch):
+    import numba
+
+    from rasterc.head import compiled
+
+    monkeypatch.setattr(numba.config, "DISABLE_JIT", 1)
+    assert compiled.compiled_run.__wrapped__() is None
+    monkeypatch.setitem(sys.modules, "numba", None)
+    assert compiled.compiled_run.__wrapped__() is None
+
+
 def test_parts_change_nothing(heads, monkeypatch):
+    monkeypatch.setattr(flight_module, "compiled_run", lambda: None)
     charges = strokes(heads["fine"]) * np.random.default_rng(6).integers(0, 2, (9, 27))
     whole = fly(heads["fine"], charges, follow=True)
     monkeypatch.setattr(flight_module, "VALUES_AT_ONCE", 1)
@@ -89,14 +147,14 @@ def test_parts_change_nothing(heads, monkeypatch):
     assert np.array_equal(single.nearest, whole.nearest)
 
 
-def test_opposite_charges_land_opposite(heads):
+def test_opposite_charges_land_opposite(loops, heads):
     # symmetry of the field about the axis
     charges = strokes(heads["middle"])
     up, down = fly(heads["middle"], charges), fly(heads["middle"], -charges)
     assert down.y_m == pytest.approx(-up.y_m, abs=1e-13)
 
 
-def test_uncharged_drops_fly_straight_and_evenly(heads):
+def test_uncharged_drops_fly_straight_and_evenly(loops, heads):
     flown = fly(heads["middle"], np.zeros(40))
     assert np.all(flown.y_m == 0)
     # the wakes of an even stream are unstable: what rounding and the lead-in leave grows a little
@@ -105,7 +163,7 @@ def test_uncharged_drops_fly_straight_and_evenly(heads):
     assert np.diff(alone.arrival_s[0]) == pytest.approx(heads["middle"].period_s, rel=1e-9)
 
 
-def test_a_lone_drop_without_air_lands_by_the_textbook_formula(heads):
+def test_a_lone_drop_without_air_lands_by_the_textbook_formula(loops, heads):
     # uniform-field formula; a fringe symmetric about the plate ends keeps area and moment of the
     # field, so it lands there too up to the small change of speed in the fringe
     head = without_air(heads["middle"])
@@ -114,7 +172,7 @@ def test_a_lone_drop_without_air_lands_by_the_textbook_formula(heads):
     assert fly(head, [charge], wake=0).y_m[0, 0] == pytest.approx(expected, rel=1e-4)
 
 
-def test_a_lone_drop_without_air_pays_its_energy_back(heads):
+def test_a_lone_drop_without_air_pays_its_energy_back(loops, heads):
     # conservation of energy: beyond the curl-free field a drop is as fast as before it. Here its
     # speed is taken from two throws; sqrt(vz^2 + vy^2) is the jet's
     head = without_air(heads["middle"])
@@ -125,7 +183,7 @@ def test_a_lone_drop_without_air_pays_its_energy_back(heads):
     assert speed == pytest.approx(head.jet_speed_m_s, rel=2e-5)
 
 
-def test_drag_alone_stops_a_drop_as_the_formula_integrated_by_hand(heads):
+def test_drag_alone_stops_a_drop_as_the_formula_integrated_by_hand(loops, heads):
     # dv/dt = -rate(v) v along a line: way = integral dv / rate, time = integral dv / (v rate),
     # Schiller-Naumann's rate, by scipy's quadrature
     head = heads["middle"]
@@ -155,7 +213,7 @@ def test_strokes_far_apart_do_not_feel_each_other(heads):
     assert misses[2] < 0.02e-6
 
 
-def test_without_wakes_landings_are_those_of_drag_alone(heads):
+def test_without_wakes_landings_are_those_of_drag_alone(loops, heads):
     head = replace(heads["middle"], **EARLIER)
     flown = fly(head, strokes(head, charges=LOW_FIRST[::-1]), wake=0)
     assert flown.y_m[0, :7] * 1e3 == pytest.approx(EARLIER_Y_MM, abs=2e-5)
@@ -184,7 +242,7 @@ def test_forgetting_landed_drops_changes_nothing_that_counts(heads, monkeypatch)
     assert fly(head, charges).y_m == pytest.approx(usual, abs=0.2e-6)
 
 
-def test_the_nearest_drop_is_followed(heads):
+def test_the_nearest_drop_is_followed(loops, heads):
     # two drops of equal charge one period apart start a wavelength apart and drive each other off
     head = without_air(heads["middle"])
     flown = fly(head, strokes(head, starts=(0,), charges=np.array([0.1, 0.1]), drops=2),
@@ -195,6 +253,6 @@ def test_the_nearest_drop_is_followed(heads):
     assert np.all((flown.plate_m[0] > 0) & (flown.plate_m[0] < flown.y_m[0]))
 
 
-def test_a_drop_that_turns_back_never_lands(heads):
+def test_a_drop_that_turns_back_never_lands(loops, heads):
     blown = replace(heads["fine"], air_viscosity_pa_s=1e-3)
     assert np.isnan(fly(blown, [0.0]).y_m[0, 0])

@@ -116,7 +116,7 @@ def test_merging_drops_are_named_as_a_pair(profiles, heads):
     # low row first without guard drops: each drop flies in the wake of the one before and gains
     # on it
     plan = plan_strokes(profiles["fine"], NO_GUARDS, [0b1111111] * 3, 1.0, order=range(7))
-    faults = flight_faults(heads["fine"], solve_strokes(heads["fine"], plan))
+    faults = flight_faults(heads["fine"], solve_strokes(heads["fine"], plan, wake=0.75))
     merged = [f for f in faults if f.code == "merge" and f.severity is Severity.ERROR]
     assert merged
     first, second = re.findall(r"row (\d) of stroke", merged[0].message)
