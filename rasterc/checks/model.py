@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from typing import ClassVar
 
+from rasterc.checks.printed.dates import words_vary
 from rasterc.checks.subject import Subject as Subject
 from rasterc.diagnostics import Diagnostic, Severity, Span, visible
 from rasterc.profile.model import RuleSet
@@ -75,6 +76,12 @@ class Finding:
         return Diagnostic(self.rule, text, self.span, self.remedy, self.severity)
 
 
+FAULTS = "faults"
+"""Known of all values: whether any of them has no text, or none that can be laid out."""
+
+LIVES = "lives"
+"""Known of all instants: where dates lie nearest to production, and farthest; and the last."""
+
 EXAMPLE_PROFILE = """
 name = "example line"
 rules = ["general"]
@@ -140,7 +147,9 @@ class Rule:
     ``trips`` must make the rule find something, ``passes`` (its repaired twin) must not: a test
     runs both, and `explain` shows them. ``can_be_silenced`` is False for what keeps a message
     from being printed or breaks its own promises; ``needs_profile`` is True for what can find
-    nothing, or less, without a line profile.
+    nothing, or less, without a line profile. ``samples`` is True when what `of_message` finds is
+    worked out from some moments or prints, so that it proves nothing of the others; ``reads_words``
+    when it goes by the words before fields, which tables and inputs may change.
     """
 
     id: ClassVar[str]
@@ -149,6 +158,8 @@ class Rule:
     rule_set: ClassVar[RuleSet] = RuleSet.GENERAL
     can_be_silenced: ClassVar[bool] = True
     needs_profile: ClassVar[bool] = False
+    samples: ClassVar[bool] = False
+    reads_words: ClassVar[bool] = False
     rationale: ClassVar[str]
     source: ClassVar[str]
     trips: ClassVar[Example]
@@ -183,6 +194,15 @@ class Rule:
         """What it finds in this print."""
         del subject
         return iter(())
+
+    def proof(self, subject: Subject) -> tuple[str, ...] | None:
+        """What must be known of all values for its verdict to hold for all of them.
+
+        Names of extremes that must be exact, `FAULTS` and `LIVES`; nothing for what reads the
+        message itself; None for what can only look at prints.
+        """
+        looks = self.samples or type(self).of_print is not Rule.of_print
+        return None if looks or (self.reads_words and words_vary(subject)) else ()
 
     def finding(
         self,

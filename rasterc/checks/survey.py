@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
-from datetime import datetime
+from datetime import UTC, datetime
 
+from rasterc.checks.coverage import Coverage, coverage
 from rasterc.checks.edges import edge_instants
+from rasterc.checks.lives import life_instants
 from rasterc.checks.measures import MEASURES
-from rasterc.checks.model import Finding, Rule, Subject
+from rasterc.checks.model import FAULTS, LIVES, Finding, Rule, Subject
 from rasterc.checks.registry import (
     Report,
     Watch,
@@ -20,7 +22,9 @@ from rasterc.checks.registry import (
 from rasterc.checks.rules.contract import RequireRule
 from rasterc.checks.rules.hygiene import CannotPrint
 from rasterc.diagnostics import InputError, Span
+from rasterc.extremes.model import ExtremesReport
 from rasterc.extremes.report import extremes
+from rasterc.values import Instant
 
 _Key = tuple[str, Span | None, str]
 MAX_CHARACTERS = 800_000
@@ -36,10 +40,12 @@ class Survey:
     Attributes:
         report: the findings, each with the first instant it is worst at as its witness.
         instants: the instants looked at, in order; empty for a message that reads no clock.
+        coverage: which verdicts hold over every value, and which at the prints looked at.
     """
 
     report: Report
     instants: tuple[datetime, ...]
+    coverage: Coverage
 
     def __repr__(self) -> str:
         """What was found, and over how many instants."""
@@ -49,9 +55,10 @@ class Survey:
 def survey(subject: Subject, years: int, watch: Watch | None = None) -> Survey:
     """Every chosen rule over so many years from the subject's instant.
 
-    Looked at are the edge instants, with the subject's counters and inputs, and the values at
-    which each measure of `require` is least and greatest of all. Where only a bound of one is
-    known, and it breaks a limit, that is said: it was not proved.
+    Looked at are the edge instants, those at which dates lie nearest to production and farthest
+    ahead, with the subject's counters and inputs; and the values at which each measure of
+    `require` is least and greatest of all. Where only a bound of one is known, and it breaks a
+    limit, that is said: it was not proved.
 
     Raises:
         InputError: the prints are too long to be looked at at so many instants.
@@ -59,9 +66,47 @@ def survey(subject: Subject, years: int, watch: Watch | None = None) -> Survey:
     instants = edge_instants(subject, years)
     _check_work(subject, years, len(instants))
     rules = tuple(active_rules(subject.profile).values())
+    known: set[str] = set()
+    lives = _lives(subject, years, known)
+    report = _extremes(subject, years, known)
     standing = of_message(rules, subject, watch)
-    found = (*standing, *_findings(subject, rules, instants), *_at_extremes(subject, rules, years))
-    return Survey(sorted_out(_merged(found), subject.message), instants)
+    at_instants = _findings(subject, rules, _in_order((*instants, *lives)))
+    worst = _witnesses(report)
+    found = (*standing, *at_instants, *_at_extremes(subject, rules, report, worst))
+    prints = len(_in_order((*instants, *lives))) or 1
+    strings = report.strings if report else None
+    covered = coverage(subject, known, prints + len(worst), strings)
+    return Survey(sorted_out(_merged(found), subject.message), instants, covered)
+
+
+def _in_order(instants: Iterable[datetime]) -> tuple[datetime, ...]:
+    """Instants in order of time, each once."""
+    found = {moment.astimezone(UTC): moment for moment in instants}
+    return tuple(found[moment] for moment in sorted(found))
+
+
+def _lives(subject: Subject, years: int, known: set[str]) -> tuple[datetime, ...]:
+    """The instants of `life_instants`, and that they are known."""
+    try:
+        instants = life_instants(subject, years)
+    except InputError:
+        return ()
+    known.add(LIVES)
+    return instants
+
+
+def _extremes(subject: Subject, years: int, known: set[str]) -> ExtremesReport | None:
+    """The extremes of all measures, and which of them are known; None where there are none."""
+    start = subject.when or datetime(2000, 1, 1)  # a message without clock is the same at any time
+    try:
+        report = extremes(
+            subject.plan, subject.fonts, start, years, measures=_EXTREMES, composer=subject.composer
+        )
+    except InputError:
+        return None  # other findings say why
+    known.update(extreme.name for extreme in report.extremes if extreme.exact)
+    known.update({FAULTS} if report.all_known else ())
+    return report
 
 
 def _check_work(subject: Subject, years: int, instants: int) -> None:
@@ -90,19 +135,23 @@ def _findings(
             yield from rule.of_print(other)
 
 
-def _at_extremes(subject: Subject, rules: tuple[Rule, ...], years: int) -> Iterator[Finding]:
-    """What the rules find at the extremes; other findings say why a message has none."""
-    start = subject.when or datetime(2000, 1, 1)  # a message without clock is the same at any time
-    try:
-        report = extremes(
-            subject.plan, subject.fonts, start, years, measures=_EXTREMES, composer=subject.composer
-        )
-    except InputError:
-        return
-    if any(rule.id == RequireRule.id for rule in rules):
-        yield from RequireRule().at_bounds(subject, report.by_name)
+def _witnesses(report: ExtremesReport | None) -> dict[str, Instant]:
+    """The values at which measures are extreme, and those without a print, by what they are."""
+    if report is None:
+        return {}
     worst = {found.witness.said: found.witness.instant for found in report.extremes}
-    worst |= {fault.said: fault.instant for fault in report.faults}
+    return worst | {fault.said: fault.instant for fault in report.faults}
+
+
+def _at_extremes(
+    subject: Subject,
+    rules: tuple[Rule, ...],
+    report: ExtremesReport | None,
+    worst: Mapping[str, Instant],
+) -> Iterator[Finding]:
+    """What the rules find at the extremes."""
+    if report is not None and any(rule.id == RequireRule.id for rule in rules):
+        yield from RequireRule().at_bounds(subject, report.by_name)
     for said, instant in worst.items():
         try:
             other = subject.with_values(instant)

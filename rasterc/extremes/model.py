@@ -186,6 +186,7 @@ class ExtremesReport:
             when seconds are printed.
         strings: how many distinct strings were covered.
         notes: what was not looked at.
+        all_known: whether ``faults`` tells of every kind there is.
     """
 
     message: str
@@ -197,6 +198,7 @@ class ExtremesReport:
     edges: tuple[Edge, ...]
     faults: tuple[Fault, ...]
     notes: tuple[str, ...] = ()
+    all_known: bool = True
 
     def is_steady(self, extreme: Extreme) -> bool:
         """Whether the most and the least of what an extreme measures are both here, and equal."""

@@ -119,6 +119,7 @@ def extremes_within(
         tuple(edges(plan, search.tracks(), search.witness)),
         tuple(faults),
         tuple(search.groups.notes),
+        search.is_printable(),
     )
 
 

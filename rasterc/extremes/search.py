@@ -97,6 +97,11 @@ class Search:
         if not self.groups.no_prints or (worst and worst.value):
             yield from self.refused(instant)
 
+    def is_printable(self) -> bool:
+        """Whether it is known of every value that the fonts have its characters."""
+        worst, whys = self.optimum(self.unprintable, HIGHEST)
+        return not whys or worst is None or worst.value == 0
+
     def refused(self, instant: Instant) -> list[Fault]:
         """Why the message cannot be laid out at an instant."""
         try:

@@ -5,6 +5,7 @@ from xml.etree import ElementTree as Xml
 
 import pytest
 
+from rasterc.checks.coverage import Coverage
 from rasterc.checks.model import Finding
 from rasterc.checks.registry import Report
 from rasterc.cli.check.all_files import Outcome, files_of
@@ -17,6 +18,7 @@ AT = ("--at", "2027-11-25 14:05")
 GOOD = 'message {} {{ raster 7 font upright-7 block {{ line: "LOT 7" }} }}\n'
 NOTED = 'message {} {{ raster 7 font upright-7 input lot default "A" block {{ line: "L" lot }} }}\n'
 WARNED = GOOD.replace("block", "counter case from 1 to 9 block")
+NOTHING = Coverage((), 1)
 WRONG = 'message {} {{ raster 7 font upright-7 block {{ line: "LOT 7" }} expect {{ "LOT 8" }} }}\n'
 BROKEN = "message {} {{ raster 99 }}\n"
 
@@ -35,8 +37,10 @@ def plant(tmp_path):
 def test_files_and_folders_are_checked_together_each_once(program, plant):
     a, below = plant / "a.rasterc", plant / "below"
     said = program("check", a, below, plant / "below" / ".." / "a.rasterc", *AT).out
-    assert [line.split()[0] for line in said.splitlines()] == ["a,", "z,", "2"]
-    assert said.endswith("2 messages: 2 clean\n")
+    *messages, empty, summary, covered = said.splitlines()
+    assert [line.split()[0] for line in messages] == ["a,", "z,"]
+    assert (empty, summary) == ("", "2 messages: 2 clean")
+    assert covered.startswith("  this instant only: ")
     assert files_of([plant]) == [*sorted(plant.glob("*.rasterc"))[:2], below / "z.rasterc",
                                  *sorted(plant.glob("*.rasterc"))[2:]]  # fmt: skip
 
@@ -44,7 +48,7 @@ def test_files_and_folders_are_checked_together_each_once(program, plant):
 def test_the_summary_counts_everything_and_names_what_fails(program, plant):
     (plant / "q.rasterc").write_text(BROKEN.format("q"), encoding="utf-8")
     said, complained = program("check", plant, "--all", "--years", 1, *AT, code=2).both
-    assert said.splitlines()[-1] == (
+    assert said.splitlines()[-2] == (
         "7 messages: 1 error in 1, 1 warning in 1, 1 note in 1, 3 clean, 1 that cannot be checked"
     )
     assert "q.rasterc:1:" in complained
@@ -95,7 +99,7 @@ def test_standard_input_is_a_message_file(program, plant, monkeypatch):
     (plant / "t.rasterc").write_text('table t from 1, letters "AB"\n', encoding="utf-8")
     uses = 'use "t.rasterc"\n' + GOOD.format("typed")
     said = program("check", "-", "a.rasterc", *AT, input=uses).out
-    assert said.endswith("2 messages: 2 clean\n")
+    assert said.splitlines()[-2] == "2 messages: 2 clean"
     complained = program("check", "-", "--set", "kase=1", *AT, input=uses, code=2).said
     assert "kase" in complained
     complained = program("check", "-", *AT, input="message", code=2).said
@@ -144,7 +148,7 @@ def finding(severity, message="what", rule="require", at=""):
 
 def outcome(*each):
     checked = [
-        Checked(f"m{i}", "f.rasterc", None, "", (), (), 0, 0, Report(tuple(findings)))
+        Checked(f"m{i}", "f.rasterc", None, "", (), (), 0, 0, Report(tuple(findings)), NOTHING)
         for i, findings in enumerate(each)
     ]
     return Outcome(checked, ())
@@ -159,7 +163,7 @@ def test_what_many_messages_share_is_said_once():
     assert "    f.rasterc:1:1: m11 (at noon)" in lines  # an error's every place
     assert lines.count("  help: do what") == 2
     assert sum("note[require]: other" in line for line in lines) == 1
-    assert lines[-1] == "13 messages: 12 errors in 12, 13 notes in 13"
+    assert lines[-2] == "13 messages: 12 errors in 12, 13 notes in 13"
     apart = report(many, None, View(fold=False))
     assert sum("note[require]: what" in line for line in apart) == 12
     assert not any("in 12 messages" in line for line in apart)

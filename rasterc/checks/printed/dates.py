@@ -22,8 +22,10 @@ from rasterc.values.fields.kinds import (
     ClockTable,
     ClockText,
     FieldPlan,
+    InputText,
     JoinedText,
     Piece,
+    ShiftText,
 )
 from rasterc.values.fields.options import First, Last, LookUp, Lower, Option, Pad, Upper
 from rasterc.values.fields.options import Part as Cut
@@ -290,6 +292,17 @@ def fields_introduced(subject: Subject) -> Iterator[tuple[Token, str]]:
                 yield token, introduction(line.surroundings, before, since) or since
             before += token.words
             since = "" if token.field is not None else since + token.words
+
+
+@once
+def words_vary(subject: Subject) -> bool:
+    """Whether words on the lines come of inputs, tables or shifts, and so can be others."""
+    return any(
+        token.field is not None and not token.letter and any(map(str.isalpha, token.text))
+        and isinstance(token.field.source, InputText | ShiftText) and len(token.text) > 1
+        for line in printed_lines(subject)
+        for token in line.tokens
+    )  # fmt: skip
 
 
 def _marks(line: PrintedLine) -> Iterator[Mark]:

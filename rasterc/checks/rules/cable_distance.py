@@ -31,6 +31,11 @@ class CableDistance(Rule):
     trips = example(_MARK, rules=RuleSet.CABLE, profile=_PITCH.format(1500))
     passes = example(_MARK, rules=RuleSet.CABLE, profile=_PITCH.format(500))
 
+    def proof(self, subject: Subject) -> tuple[str, ...] | None:
+        """Known of all values by their extremes."""
+        del subject
+        return ("shortest",)
+
     def of_print(self, subject: Subject) -> Iterator[Finding]:
         """Yield a finding when the gap is too wide at some speed."""
         pitch = subject.profile.line.product_pitch_mm if subject.profile else None

@@ -22,6 +22,7 @@ class ChargeLimit(Rule):
     title = "Drops carry almost the charge at which they burst"
     severity = Severity.WARNING
     needs_profile = True
+    samples = True
     rationale = (
         "A charged drop bursts when its repulsion outdoes its surface tension. Above 80 % of that "
         "charge the top rows turn to spray with warm ink or a worn nozzle; beyond it always, which "
@@ -80,6 +81,7 @@ class AmplifierLimit(Rule):
     id = "amplifier-limit"
     title = "The electrode's amplifier cannot give the voltages needed"
     needs_profile = True
+    samples = True
     rationale = (
         "A drop that needs more voltage than there is lands too low: the top rows of a character "
         "lie on top of each other."

@@ -23,6 +23,7 @@ class ClocksDisagree(Rule):
     id = "clocks-disagree"
     title = "The clocks of one product show different days at some hours"
     severity = Severity.WARNING
+    samples = True
     rationale = (
         "Where one date of a code begins its day at midnight and another at six, or in another "
         "zone, they differ by a day for some hours each night: the lot is of one day, the date "

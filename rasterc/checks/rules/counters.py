@@ -34,6 +34,7 @@ class CounterEnds(Rule):
     id = "counter-ends"
     title = "The counter ends before it starts again"
     needs_profile = True
+    samples = True
     rationale = (
         "A counter that stops at its last value stops the line, in the middle of a long day. Its "
         "values must last for every product that can pass until it restarts: the profile's "

@@ -24,6 +24,7 @@ class ElementDisagrees(Rule):
     title = "The date in words and the one in an element do not agree"
     severity = Severity.ERROR
     rule_set = RuleSet.GS1
+    samples = True
     rationale = (
         "The till goes by the element, the customer by the words. (15) is a best-before date, (17) "
         "one after which the product must not be used; both show the day that the words show, and "

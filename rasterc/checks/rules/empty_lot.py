@@ -18,6 +18,7 @@ class EmptyLot(Rule):
 
     id = "empty-lot"
     title = "A lot or serial number may be empty"
+    reads_words = True
     rationale = (
         "The operator presses enter, and a day's production carries LOT and nothing after it. A "
         "pattern of at least one character refuses that."

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from datetime import UTC, date, datetime, timedelta
 
-from rasterc.checks.model import Example, Finding, Rule, Subject
-from rasterc.checks.printed.dates import HOURS, Mark, marks
+from rasterc.checks.model import LIVES, Example, Finding, Rule, Subject
+from rasterc.checks.printed.dates import HOURS, Mark, marks, words_vary
 from rasterc.checks.printed.durability import (
     dates_of,
     fixed_days,
@@ -44,6 +44,11 @@ class ExpiredWhenMade(Rule):
     source = "common practice, no source"
     trips = Example(_USE_BY.format(step="- 30 days", text="26 OCT 2027"))
     passes = Example(_USE_BY.format(step="+ 30 days", text="25 DEC 2027"))
+
+    def proof(self, subject: Subject) -> tuple[str, ...] | None:
+        """Known where dates lie nearest to production; a date with its hour is looked at."""
+        timed = any(mark.has(HOURS) for mark in labelled_marks(subject))
+        return None if timed or words_vary(subject) else (LIVES,)
 
     def of_print(self, subject: Subject) -> Iterator[Finding]:
         """Yield a finding for every date so introduced that has come when the product is made."""
@@ -84,6 +89,11 @@ class ExpiredDate(Rule):
         "best(dd MMM yyyy, upper) } }"
     )
     passes = Example(trips.message.replace("2027-06-30", "2028-06-30"))
+
+    def proof(self, subject: Subject) -> tuple[str, ...] | None:
+        """Known of all values by their extremes."""
+        del subject
+        return (LIVES,)
 
     def of_print(self, subject: Subject) -> Iterator[Finding]:
         """Yield a finding for every fixed date before the day of the instant."""

@@ -61,6 +61,7 @@ class FlightPlacement(Rule):
     id = "flight-placement"
     title = "Drops land half a pitch or more from their places"
     needs_profile = True
+    samples = True
     rationale = (
         "Charges are solved for each speed, and kept where the product passes nearer or further. "
         "A drop half a pitch from the evenly spaced grid of the others is nearer to another place "
@@ -129,6 +130,7 @@ class DropsMerge(Rule):
     id = "drops-merge"
     title = "Drops merge in flight"
     needs_profile = True
+    samples = True
     rationale = (
         "A drop right behind another flies in its wake and gains on it. Drops that touch merge: "
         "one row is printed twice, the other not at all. Below 1.3 diameters little room is left: "
@@ -173,6 +175,7 @@ class HeightAtThrow(Rule):
     id = "height-at-throw"
     title = "Characters are too small where products pass near the head"
     needs_profile = True
+    samples = True
     rationale = (
         "Drops fan out from the plates, so a product that passes nearer gets smaller characters. "
         "The height is looked at over the whole range the profile states, throw_mm less and more "
@@ -228,6 +231,7 @@ class SlantInFlight(Rule):
     title = "The flight of the drops makes characters lean too far"
     severity = Severity.WARNING
     needs_profile = True
+    samples = True
     rationale = (
         "Strongly deflected drops fly a longer way and lose speed in still air, so they arrive "
         "late and add to the lean of the strokes. Found only where `slant`, which looks at the "

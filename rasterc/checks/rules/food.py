@@ -48,6 +48,7 @@ class XHeight(Rule):
     title = "The date is smaller than the law allows"
     rule_set = RuleSet.EU_FOOD
     needs_profile = True
+    samples = True
     rationale = (
         "The date is mandatory, and mandatory text has an x-height of at least 1.2 mm, or 0.9 mm "
         "on a package whose largest surface is under 80 cm2 (largest_surface_cm2). The height "
@@ -96,6 +97,7 @@ class DateForm(Rule):
     id = "date-form"
     title = "The date says less than the shelf life asks for"
     rule_set = RuleSet.EU_FOOD
+    samples = True
     rationale = (
         "The date is day, month and year. Day and month suffice for food that keeps up "
         "to 3 months; month and year for more than 3 and up to 18 months; the year alone for "
@@ -131,6 +133,7 @@ class UseByDay(Rule):
     id = "use-by-day"
     title = "A use-by date without its day"
     rule_set = RuleSet.EU_FOOD
+    reads_words = True
     rationale = (
         "After its use-by date food is deemed unsafe. The date always has the day and the month, "
         f"and the year where it may be needed. {NO_ADVICE}"
@@ -189,6 +192,7 @@ class BestBeforeEnd(Rule):
         "The words before a date are those for one with its day, or without, and it is the other"
     )
     rule_set = RuleSet.EU_FOOD
+    reads_words = True
     rationale = (
         "Where the date has no day the words are `best before end`, in the language of the label, "
         "and `best before` where it has. "
@@ -246,6 +250,7 @@ class LotMark(Rule):
     title = "The lot is not marked as one"
     severity = Severity.WARNING
     rule_set = RuleSet.EU_FOOD
+    reads_words = True
     rationale = (
         "Food carries a mark of its lot, with the letter L before it unless it stands clearly "
         "apart. A date with at least the day and the month, uncoded and in that order, may stand "

@@ -21,6 +21,7 @@ class FrozenOn(Rule):
     id = "frozen-on"
     title = "The date of freezing lacks its day, month or year"
     rule_set = RuleSet.EU_FOOD
+    reads_words = True
     rationale = (
         "Frozen meat, meat preparations and unprocessed fishery products carry the date of "
         "freezing, or of first freezing: day, month and year, in that order and uncoded, after "

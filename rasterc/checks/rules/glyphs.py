@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from rasterc.checks.model import Example, Finding, Rule, Subject
+from rasterc.checks.model import FAULTS, Example, Finding, Rule, Subject
 from rasterc.checks.printed.alphabets import Alphabet, alphabets
 from rasterc.diagnostics import Diagnostic, Severity
 
@@ -22,6 +22,11 @@ class MissingGlyph(Rule):
     source = "common practice, no source"
     trips = Example('message example { raster 5  font upright-5  block { line: "größe" } }')
     passes = Example('message example { raster 7  font upright-7  block { line: "größe" } }')
+
+    def proof(self, subject: Subject) -> tuple[str, ...] | None:
+        """Known of all values by their extremes."""
+        del subject
+        return (FAULTS,)
 
     def of_message(self, subject: Subject) -> Iterator[Finding]:
         """Yield a finding for every character that cannot be printed at some time of the year."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
 
-from rasterc.checks.model import Example, Finding, Rule, Subject
+from rasterc.checks.model import FAULTS, Example, Finding, Rule, Subject
 from rasterc.checks.silence import covers
 from rasterc.diagnostics import Diagnostic, InputError, Severity, Span
 from rasterc.source.declarations import Check, Clock, Counter, Input, Shift, Text
@@ -88,6 +88,11 @@ class CannotPrint(Rule):
         'packed(M, table month) } expect at 2027-11-25 14:05 { "L2027L" } }'
     )
     passes = Example(trips.message.replace("HJKL", "HJKLM"))
+
+    def proof(self, subject: Subject) -> tuple[str, ...] | None:
+        """Known of all values by their extremes."""
+        del subject
+        return (FAULTS,)
 
     def of_message(self, subject: Subject) -> Iterator[Finding]:
         """Yield a finding for each way in which it fails, with the first moment."""

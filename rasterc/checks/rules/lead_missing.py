@@ -21,6 +21,7 @@ class LeadMissing(Rule):
     id = "lead-missing"
     title = "A date ahead has no words before it"
     rule_set = RuleSet.EU_FOOD
+    reads_words = True
     rationale = (
         "The date is introduced by `best before`, `best before end` or `use by`, in the language "
         "of the label: a bare date may be that of packing. Words on the line above, or in the "

@@ -21,6 +21,7 @@ class LeadMisspelt(Rule):
     id = "lead-misspelt"
     title = "The words before a date or lot are nearly known ones"
     severity = Severity.WARNING
+    reads_words = True
     rationale = (
         "UES BY and BEST BEFOR introduce nothing, and every pack carries them until somebody reads "
         "one. Words are held against the leads of 30 languages: one letter wrong, missing, too "

@@ -23,6 +23,7 @@ class LifeImplausible(Rule):
     id = "life-implausible"
     title = "The product would keep far longer than its words allow"
     severity = Severity.WARNING
+    samples = True
     rationale = (
         "`use by` stands on food that soon becomes unsafe, for which days or weeks are usual: more "
         "than half a year beside it comes of the wrong unit, 9 years for 9 days, or of the wrong "

@@ -21,6 +21,7 @@ class LifeInHours(Rule):
     id = "life-in-hours"
     title = "A life counted in hours is printed as a day"
     severity = Severity.WARNING
+    reads_words = True
     rationale = (
         "72 hours after 23:30 on the night the clocks go forward it is half past midnight of a "
         "fourth day, and a product day that begins at six is left out of account: elapsed hours "

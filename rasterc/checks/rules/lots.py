@@ -20,6 +20,7 @@ class LotReadsAsDate(Rule):
     id = "lot-reads-as-date"
     title = "The lot can be taken for a date"
     severity = Severity.WARNING
+    samples = True
     rationale = (
         "L271125 beside a best-before date is read as a second date, and somebody acts on the "
         "wrong one. A lot made of the day of the year, or with a letter in it, is not."

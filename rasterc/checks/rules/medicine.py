@@ -81,6 +81,7 @@ class MedicineExpiry(Rule):
     id = "medicine-expiry"
     title = "The expiry date is not month and year, the year in four digits"
     rule_set = RuleSet.EU_MEDICINE
+    reads_words = True
     rationale = (
         "The expiry date has the month, in two digits or at least three letters, and the year in "
         f"four digits, in that order. 11/29 could be a day in November. {NO_ADVICE}"
@@ -110,6 +111,7 @@ class SerialLength(Rule):
     id = "serial-length"
     title = "The serial number can have more than 20 characters"
     rule_set = RuleSet.EU_MEDICINE
+    reads_words = True
     rationale = (
         "The serial number of a pack has at most 20 characters; a longer one is refused when the "
         f"pack is verified. {NO_ADVICE}"

@@ -24,6 +24,7 @@ class MixedLanguages(Rule):
     id = "mixed-languages"
     title = "The words before a date and its names are of different languages"
     severity = Severity.WARNING
+    reads_words = True
     rationale = (
         "MINDESTENS HALTBAR BIS 24. OCT comes of a message copied from another country, or of a "
         "`language` that was forgotten: names are English when nothing else is said. Words of "

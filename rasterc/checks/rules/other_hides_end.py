@@ -25,6 +25,7 @@ class OtherHidesEnd(Rule):
     id = "other-hides-end"
     title = "`other` hides that a table of years or months has ended"
     severity = Severity.WARNING
+    samples = True
     rationale = (
         "Without `other` a year that is not listed stops the line, and somebody adds a row. With "
         "it every year after the last prints one letter, and the lots of all of them are the same. "

@@ -17,6 +17,7 @@ class PackedAhead(Rule):
 
     id = "packed-ahead"
     title = "A date introduced as the day of packing lies in the future"
+    reads_words = True
     rationale = (
         "A pack that says it was packed in two months carries the clock of its other date: what "
         "was meant as the end of its life is taken for its beginning."

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from itertools import pairwise
 
-from rasterc.checks.model import EXAMPLE_PROFILE, Example, Finding, Rule, Subject
+from rasterc.checks.model import EXAMPLE_PROFILE, FAULTS, Example, Finding, Rule, Subject
 from rasterc.checks.pace import stroke_pitch_mm, timings
 from rasterc.diagnostics import Severity
 from rasterc.layout.model import PlacedLine
@@ -46,6 +46,11 @@ class RasterOverflow(Rule):
     trips = Example(_TWO_LINES.format(raster=9))
     passes = Example(_TWO_LINES.format(raster=16))
 
+    def proof(self, subject: Subject) -> tuple[str, ...] | None:
+        """Known of all values by their extremes."""
+        del subject
+        return (FAULTS,)
+
     def of_print(self, subject: Subject) -> Iterator[Finding]:
         """Yield a finding for everything else the layout could not place."""
         for fault in subject.faults:
@@ -63,6 +68,11 @@ class LineGap(Rule):
     source = "common practice, no source"
     trips = Example(_TWO_LINES.format(raster=14))
     passes = Example(_TWO_LINES.format(raster=16))
+
+    def proof(self, subject: Subject) -> tuple[str, ...] | None:
+        """Known of all values by their extremes."""
+        del subject
+        return (FAULTS,)
 
     def of_print(self, subject: Subject) -> Iterator[Finding]:
         """Yield a finding for every two lines with no row between their cells."""
@@ -129,6 +139,11 @@ class PrintWindow(Rule):
     trips = Example(profile=EXAMPLE_PROFILE.replace("window_mm = 70", "window_mm = 12"))
     passes = Example()
 
+    def proof(self, subject: Subject) -> tuple[str, ...] | None:
+        """Known of all values by their extremes."""
+        del subject
+        return ("longest",)
+
     def of_print(self, subject: Subject) -> Iterator[Finding]:
         """Yield one finding, for the speed at which the code is longest."""
         window = subject.profile.line.print_window_mm if subject.profile else None
@@ -167,6 +182,11 @@ class LongestMonth(Rule):
     source = "geometry"
     trips = Example(_MONTH.format(month="MMMM", september="SEPTEMBER"), _NARROW, "2027-05-10 08:00")
     passes = Example(_MONTH.format(month="MMM", september="SEP"), _NARROW, "2027-05-10 08:00")
+
+    def proof(self, subject: Subject) -> tuple[str, ...] | None:
+        """Known of all values by their extremes."""
+        del subject
+        return ("longest",)
 
     def of_message(self, subject: Subject) -> Iterator[Finding]:
         """Yield one finding, for the moment of the year at which the code is longest."""

@@ -23,6 +23,7 @@ class SerialGuessable(Rule):
     id = "serial-guessable"
     title = "The serial number of a medicine can be guessed"
     rule_set = RuleSet.EU_MEDICINE
+    reads_words = True
     rationale = (
         "A serial number is made at random, so that the chance to guess one is below one in ten "
         "thousand. A counter tells the next with certainty, and one that starts again or wraps "

@@ -8,7 +8,7 @@ from datetime import date, timedelta
 
 from msgspec import structs
 
-from rasterc.checks.model import Example, Finding, Rule, Subject, example_profile
+from rasterc.checks.model import LIVES, Example, Finding, Rule, Subject, example_profile
 from rasterc.checks.printed.dates import WEEKDAYS, Mark, Token, marks
 from rasterc.checks.printed.durability import (
     chain_of,
@@ -121,6 +121,11 @@ class BeyondShelfLife(Rule):
         example_profile(product="shelf_life_days = 90"),
     )
 
+    def proof(self, subject: Subject) -> tuple[str, ...] | None:
+        """Known of all values by their extremes."""
+        del subject
+        return (LIVES,)
+
     def of_print(self, subject: Subject) -> Iterator[Finding]:
         """Yield a finding for every date that is too late."""
         days = subject.profile.product.shelf_life_days if subject.profile else None
@@ -153,6 +158,7 @@ class RepeatsWithinShelfLife(Rule):
     title = "The same code comes again while the product is still good"
     severity = Severity.WARNING
     needs_profile = True
+    samples = True
     rationale = (
         "A code without the year comes again after a year, one with the last digit of the year "
         "after ten. If the product keeps that long, two lots on the shelf carry the same code and "

@@ -20,6 +20,7 @@ class ShortMonthLater(Rule):
     id = "short-month-later"
     title = "After a short month the date lies in the month after"
     severity = Severity.WARNING
+    reads_words = True
     rationale = (
         "Six months from the 31st of August are the end of February to the trade; `next-day` and "
         "`carry` make them the 1st to the 3rd of March, days that the product was not tested for. "

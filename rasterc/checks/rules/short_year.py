@@ -15,6 +15,7 @@ class ShortYear(Rule):
 
     id = "short-year"
     title = "The year of a date is cut so that it cannot be read"
+    reads_words = True
     rationale = (
         "24 JAN 8 and 24 JAN 20 name no year to anybody who buys the product. The last digit "
         "serves in codes of production; a date to which a product keeps has its year in two or "

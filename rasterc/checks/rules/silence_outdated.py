@@ -6,11 +6,11 @@ import re
 from collections.abc import Iterator
 
 from rasterc.checks.examples import example
-from rasterc.checks.model import Finding, Rule, Subject
+from rasterc.checks.model import LIVES, Finding, Rule, Subject
 from rasterc.checks.printed.written import written_dates
 from rasterc.diagnostics import Severity
 
-_YEAR = re.compile(r"\b(?:until|till|to|through|of|in|for) (20\d{2})\b")
+_YEAR = re.compile(r"\b(?:until|till|to|through) (20\d{2})\b")
 _LINE = 'clock packed in "UTC"\nblock {{ line: packed(dd/MM/yyyy) }}\n'
 _LINE += 'silence ambiguous-date because "agreed until June {}"'
 
@@ -29,6 +29,11 @@ class SilenceOutdated(Rule):
     source = "common practice, no source"
     trips = example(_LINE.format(2027))
     passes = example(_LINE.format(2029))
+
+    def proof(self, subject: Subject) -> tuple[str, ...] | None:
+        """Known of all values by their extremes."""
+        del subject
+        return (LIVES,)
 
     def of_print(self, subject: Subject) -> Iterator[Finding]:
         """Yield a finding for every such silence."""

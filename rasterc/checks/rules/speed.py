@@ -156,6 +156,11 @@ class ProductPitch(Rule):
     trips = Example(profile=EXAMPLE_PROFILE.replace("pitch_mm = 90", "pitch_mm = 15"))
     passes = Example()
 
+    def proof(self, subject: Subject) -> tuple[str, ...] | None:
+        """Known of all values by their extremes."""
+        del subject
+        return ("longest",)
+
     def of_print(self, subject: Subject) -> Iterator[Finding]:
         """Yield a finding for every speed at which products come too soon."""
         for at_speed in timings(subject):

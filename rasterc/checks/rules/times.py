@@ -76,6 +76,7 @@ class RepeatedHour(Rule):
     id = "repeated-hour"
     title = "An hour comes twice when the clocks go back"
     severity = Severity.NOTE
+    samples = True
     rationale = (
         "In the night the clocks go back, every minute of an hour comes twice, and two codes made "
         "an hour apart are the same. A counter in the code tells them apart; a line that stands "
@@ -116,6 +117,7 @@ class BeginsInRepeatedHour(Rule):
     id = "begins-in-repeated-hour"
     title = "A day or shift begins inside the hour that comes twice"
     severity = Severity.WARNING
+    samples = True
     rationale = (
         "When the clocks go back from 03:00 to 02:00, a day that starts at 02:30 has begun, and at "
         "the second 02:00 it is the day before again, until 02:30 comes once more. Dates run "

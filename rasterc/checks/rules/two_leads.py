@@ -19,6 +19,7 @@ class TwoLeads(Rule):
 
     id = "two-leads"
     title = "One date is called both a use-by and a best-before date"
+    reads_words = True
     rationale = (
         "After a use-by date food is unsafe, after a best-before date it may be sold and eaten. A "
         "date that is both is neither, and a shop cannot tell whether to destroy the food. The "

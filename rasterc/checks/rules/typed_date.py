@@ -28,6 +28,7 @@ class TypedDate(Rule):
     id = "typed-date"
     title = "A typed date may be one that no calendar has"
     severity = Severity.WARNING
+    reads_words = True
     rationale = (
         "A pattern of digits takes 31/02/2029 and 99/99/9999 as well. A date that is counted from "
         "the clock cannot be mistyped; where it must be typed, a pattern refuses most slips: "

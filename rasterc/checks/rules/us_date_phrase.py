@@ -20,6 +20,7 @@ class UsDatePhrase(Rule):
     id = "us-date-phrase"
     title = "A date on meat or poultry lacks its phrase, its month or its day"
     rule_set = RuleSet.US_FOOD
+    reads_words = True
     rationale = (
         "A calendar date on meat, poultry and egg products has the month and the day, the year too "
         "where the product is shelf-stable or frozen, and beside it a phrase that explains it: "

@@ -22,6 +22,7 @@ class UsDeviceDate(Rule):
     id = "us-device-date"
     title = "A date on a device's label is not YYYY-MM-DD"
     rule_set = RuleSet.US_DEVICE
+    reads_words = True
     rationale = (
         "A date of expiry or manufacture that is meant for people has the form 2014-01-02: year, "
         "month and day in figures, parted by hyphens. The dates within a carrier of the unique "

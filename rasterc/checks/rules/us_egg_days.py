@@ -24,6 +24,7 @@ class UsEggDays(Rule):
     id = "us-egg-days"
     title = "The date on eggs lies too many days after packing"
     rule_set = RuleSet.US_FOOD
+    samples = True
     rationale = (
         "On graded eggs an expiry or sell-by date lies at most 30 days after the day of packing, a "
         "best-by or use-by date at most 45. Looked at where a line of the message says EGGS. "

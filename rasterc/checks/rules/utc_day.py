@@ -22,6 +22,7 @@ class UtcDay(Rule):
     id = "utc-day"
     title = "A date goes by UTC or a fixed offset, under words that say where it is sold"
     severity = Severity.WARNING
+    reads_words = True
     rationale = (
         "In Central Europe the day of UTC begins at one in winter and at two in summer; what is "
         'packed in between carries the day before. A zone by its name, "Europe/Warsaw", has the '

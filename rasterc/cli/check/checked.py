@@ -16,6 +16,7 @@ from msgspec import structs
 
 from rasterc import files
 from rasterc.api import Code, Print, load_all
+from rasterc.checks.coverage import Coverage, coverage
 from rasterc.checks.pace import timings
 from rasterc.checks.registry import Report, report
 from rasterc.checks.samples import sample_inputs
@@ -65,6 +66,7 @@ class Checked:
         lines: the texts of the print.
         timing: at every speed of the profile, empty when it cannot be told.
         expects, requires: how many there are in the message.
+        coverage: which verdicts hold over every value, and which at the prints looked at.
     """
 
     message: str
@@ -76,6 +78,7 @@ class Checked:
     expects: int
     requires: int
     report: Report
+    coverage: Coverage
     instants: tuple[datetime, ...] = ()
 
 
@@ -154,10 +157,10 @@ def _checked(asked: Asked, printed: Print, watch: Watch | None) -> Checked:
     subject = printed.subject(asked.profile)
     instants: tuple[datetime, ...] = ()
     if asked.years is None:
-        found = report(subject, watch)
+        found, covered = report(subject, watch), coverage(subject, (), 1)
     else:
         surveyed = survey(subject, asked.years, watch)
-        found, instants = surveyed.report, surveyed.instants
+        found, instants, covered = surveyed.report, surveyed.instants, surveyed.coverage
     return Checked(
         message.name,
         message.span.source.name,
@@ -168,6 +171,7 @@ def _checked(asked: Asked, printed: Print, watch: Watch | None) -> Checked:
         len(message.expects),
         len(message.requires),
         found,
+        covered,
         instants,
     )
 

@@ -5,12 +5,14 @@ from __future__ import annotations
 from msgspec import to_builtins
 
 import rasterc
+from rasterc.checks.coverage import Coverage
 from rasterc.checks.model import Finding, Rule
 from rasterc.checks.registry import active_rules
 from rasterc.cli.check.all_files import Outcome
 from rasterc.cli.check.checked import Broken, Checked
 from rasterc.cli.check.files import ReportFiles
 from rasterc.cli.check.report import View, fails, summed
+from rasterc.domain.words import MANY
 from rasterc.output.reports.results import MessageResults, Result, RuleFacts
 from rasterc.profile.model import LineProfile
 
@@ -52,7 +54,21 @@ def _document(one: Checked, profile: LineProfile | None, view: View) -> dict[str
         "profile": profile.name if profile else None,
         "timing": [to_builtins(at_speed) for at_speed in one.timing],
         "findings": [finding.as_dict() for finding in view.shown(one.report.findings)],
+        "coverage": _coverage(one.coverage),
         "silenced": [s.finding.as_dict() | {"because": s.reason} for s in one.report.silenced],
+    }
+
+
+def _coverage(covered: Coverage) -> dict[str, object]:
+    strings = covered.strings
+    known = strings is not None and strings.number < MANY
+    return {
+        "prints": covered.prints,
+        "strings": strings.number if strings and known else None,
+        "strings_said": strings.said if strings else None,
+        "rules": [
+            {"rule": one.rule, "limit": one.limit or None, "how": one.how} for one in covered.rules
+        ],
     }
 
 

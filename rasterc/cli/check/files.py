@@ -12,7 +12,8 @@ from rasterc.diagnostics import Diagnostic, InputError, Severity, fail_on_errors
 from rasterc.files import check_outputs, write_file
 
 if TYPE_CHECKING:
-    from rasterc.output.reports.results import MessageResults, RuleFacts
+    pass
+from rasterc.output.reports.results import MessageResults, RuleFacts
 
 _STANDARD_OUTPUT = Path("-")
 _SUFFIXES = {"--sarif": (".sarif", ".json"), "--junit": (".xml",)}

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
+from rasterc.checks.coverage import How
 from rasterc.checks.model import Finding
 from rasterc.cli.check.all_files import Outcome
 from rasterc.cli.check.checked import Checked
@@ -108,7 +109,30 @@ def report(outcome: Outcome, profile: LineProfile | None, view: View) -> list[st
     summary = summed(outcome, view)
     if outcome.checked and not view.quiet and (summary.messages > 1 or summary.hidden):
         parts.append(summary.lines)
+    if outcome.checked and not view.quiet:
+        parts = [*parts[:-1], [*parts[-1], f"  {_covered(outcome.checked)}"]]
     return list(_apart([part for part in parts if part]))
+
+
+def _covered(checked: Sequence[Checked]) -> str:
+    """What the verdicts cover; of messages that differ, from which to which."""
+    said = dict.fromkeys(one.coverage.said for one in checked)
+    if len(said) == 1:
+        return next(iter(said))
+    proved = _from_to([one.coverage.number(How.PROVED) for one in checked])
+    looked = _from_to([one.coverage.number(How.LOOKED_AT) for one in checked])
+    prints = max(one.coverage.prints for one in checked)
+    if prints == 1:
+        return f"this instant only: of each {proved} rules read the message, {looked} one print"
+    return (
+        f"of each {proved} rules proved over every value, {looked} looked at in up to "
+        f"{prints:,} prints"
+    )
+
+
+def _from_to(numbers: Sequence[int]) -> str:
+    least, most = min(numbers), max(numbers)
+    return f"{least}" if least == most else f"{least} to {most}"
 
 
 def counted(number: int, what: str) -> str:

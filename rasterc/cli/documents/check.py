@@ -28,6 +28,25 @@ class SilencedPart(FindingPart, frozen=True, kw_only=True):
     because: str
 
 
+class CoveredPart(Part, frozen=True, kw_only=True):
+    """A rule, or one limit of `require`, and how far the verdict on it reaches."""
+
+    rule: str
+    limit: Annotated[str | None, Meta(description="The limit, of `require`.")]
+    how: Annotated[
+        str, Meta(description="proved over every value, looked-at in prints, or not-checked.")
+    ]
+
+
+class CoveragePart(Part, frozen=True, kw_only=True):
+    """What the verdicts cover."""
+
+    prints: Annotated[int, Meta(description="Prints looked at; 1 for a check of one instant.")]
+    strings: Annotated[int | None, Meta(description="Distinct strings covered, if known.")]
+    strings_said: Annotated[str | None, Meta(description="The same in words.")]
+    rules: list[CoveredPart]
+
+
 class CheckedPart(Part, frozen=True, kw_only=True):
     """A message, its print at the first instant, and what was found."""
 
@@ -39,6 +58,7 @@ class CheckedPart(Part, frozen=True, kw_only=True):
     profile: str | None
     timing: list[TimingPart]
     findings: list[FindingPart]
+    coverage: CoveragePart
     silenced: list[SilencedPart]
 
 
