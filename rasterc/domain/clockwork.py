@@ -22,7 +22,7 @@ from rasterc.values import Plan
 from rasterc.values.dates.shifts import MINUTES_PER_DAY
 from rasterc.values.fields.kinds import ClockTable, ClockText
 
-MAX_CELLS = 1_000_000
+MAX_CELLS = 1_200_000  # the hours of 120 years, and some
 
 
 @dataclass(slots=True)

@@ -211,8 +211,8 @@ def _minutes(printed: Printed, kind: CellType) -> NDArray[np.int64]:
 def minute_codes(printed: Sequence[Printed], kind: CellType) -> Minutes:
     """A number for each minute of a type of cells; equal texts have equal ones in all types."""
     code = np.zeros(kind.length, dtype=np.int64)
-    for clock in kind.first:
-        mine = [one for one in printed if features_of(one.atom)[0].of == clock]
-        of_day = firsts(codes_of((one.ids for one in mine), MINUTES_PER_DAY))[1]
-        code = code * MINUTES_PER_DAY + of_day[_minutes(mine[0], kind)]
+    for clock, first in kind.first.items():
+        mine = (one.ids for one in printed if features_of(one.atom)[0].of == clock)
+        of_day = rows_of(mine, MINUTES_PER_DAY)[1]
+        code = code * MINUTES_PER_DAY + of_day[(first + np.arange(kind.length)) % MINUTES_PER_DAY]
     return code

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
-from itertools import islice
+from itertools import islice, permutations
 
 import numpy as np
 from numpy.typing import NDArray
@@ -24,6 +24,7 @@ from rasterc.values.dates.offsets import moment_of
 
 MAX_ENTRIES = 5_000_000  # stretches that are held against others whose fields touch
 MAX_WAYS = 200  # values that are tried for one example
+MAX_PAIRED = 11  # values of a variable of which each two are tried
 MAX_EXAMPLES = 20  # pairs of moments at which values are tried
 
 _SAMPLES = (3660 * 1440, 60 * 1440)  # minutes of shorter searches
@@ -99,7 +100,9 @@ class _Search:
 
     def __post_init__(self) -> None:
         seen = self.seen
-        self.stretches = stretches_of(seen.work, seen.days, self.counters, self.seconds)
+        self.stretches = stretches_of(
+            seen.work, seen.days, seen.hidden, seen.joints, self.counters, self.seconds
+        )
 
     def shortest(self) -> Found:
         work, start = self.seen.work, self.whole.horizon.minutes[0]
@@ -235,6 +238,8 @@ class _Search:
         one, other = self.row(last), self.row(again)
         if one == other:
             yield from self.alike()
+            if self.seen.hidden.any():
+                yield from self.unlike()
         overlaps = self.seen.overlaps
         if not overlaps.spelled:
             return
@@ -250,6 +255,13 @@ class _Search:
             for text in islice(domain.words.texts(), 1, MAX_WAYS // 4):
                 value = assign(variable, domain.words, text)
                 yield value, value
+
+    def unlike(self) -> Iterator[tuple[Assignment, Assignment]]:
+        """Two values of a variable, which a field that cannot be followed may print alike."""
+        for variable, domain in self.whole.domains.items():
+            texts = islice(domain.words.texts(), MAX_PAIRED)
+            values = [assign(variable, domain.words, text) for text in texts]
+            yield from permutations(values, 2)
 
     def is_kept_apart(self, one: Assignment, other: Assignment, last: int, again: int) -> bool:
         """Whether no counter prints a number twice before it has restarted."""

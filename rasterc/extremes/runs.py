@@ -15,6 +15,8 @@ from numpy.typing import NDArray
 
 from rasterc.values.dates.offsets import Flags, Minutes
 
+_MANY = 50  # patterns that are looked at for texts in common before each two of them are
+
 
 @dataclass(frozen=True, slots=True)
 class Repeat:
@@ -113,6 +115,7 @@ class Stretches:
     patterns: Sequence[Pattern]
     keys: Sequence[Minutes]
     parted: Flags
+    _meets: NDArray[np.bool_] | None = None
     _between: dict[tuple[int, int, bool], tuple[int, Repeat] | None] = field(default_factory=dict)
 
     def shortest(self) -> Repeat | None:
@@ -168,6 +171,9 @@ class Stretches:
         if self.kinds is None:
             return self._nearest_whole(first[~seam], later[~seam], best)
         many = len(self.patterns)
+        if many > _MANY:  # most of them have no text in common
+            meet = self._meeting()[self.kinds[first], self.kinds[later]]
+            first, later, seam = first[meet], later[meet], seam[meet]
         code = (self.kinds[first] * many + self.kinds[later]) * 2 + seam
         for pair in np.unique(code).tolist():
             found = self._between_kinds(pair // 2 // many, pair // 2 % many, bool(pair % 2))
@@ -181,6 +187,22 @@ class Stretches:
             repeat = Repeat(start + runs.first_start, start + runs.first_end, again + runs.again)
             best = _nearest(best, repeat)
         return best
+
+    def _meeting(self) -> NDArray[np.bool_]:
+        """Which patterns have a text in common, by the numbers of both."""
+        if self._meets is None:
+            kinds = np.repeat(np.arange(len(self.patterns)), [len(p.texts) for p in self.patterns])
+            texts = np.concatenate([pattern.texts for pattern in self.patterns])
+            order = np.argsort(texts, kind="stable")
+            kinds, texts = kinds[order], texts[order]
+            self._meets = np.eye(len(self.patterns), dtype=np.bool_)
+            for lag in range(1, len(texts)):
+                at = np.flatnonzero(texts[lag:] == texts[:-lag])
+                if not len(at):
+                    break
+                self._meets[kinds[at], kinds[at + lag]] = True
+            self._meets |= self._meets.T
+        return self._meets
 
     def _nearest_whole(
         self, first: NDArray[np.intp], later: NDArray[np.intp], best: Repeat | None

@@ -16,6 +16,7 @@ from rasterc.domain.atoms import (
     SECOND,
     TIME,
     Atom,
+    Feature,
     Kind,
     Letter,
     Literal,
@@ -25,11 +26,13 @@ from rasterc.domain.atoms import (
     features_of,
     reads_of,
 )
+from rasterc.domain.calendar import FEATURES
 from rasterc.domain.clockwork import Clockwork, TooManyCellsError, clockwork
 from rasterc.domain.codes import Index, codes_of, compressed, firsts
 from rasterc.domain.fieldtexts import FieldTexts
-from rasterc.domain.printer import Printed
+from rasterc.domain.printer import Printed, Printer
 from rasterc.domain.texts import characters, listed, shape_of
+from rasterc.extremes.joint import Joint, joint_of, spelled
 from rasterc.extremes.overlap import Overlaps, Row
 from rasterc.extremes.spellings import OfShape, Spelling, spelling
 from rasterc.extremes.touching import Extent, extent_of_texts, touching
@@ -47,14 +50,17 @@ class Sight:
     """The texts of a code over time.
 
     Attributes:
-        work: the clock atoms; those by the minute can all be told apart.
+        work: the clock atoms; those by the minute can be told apart, or are in one of ``joints``.
         told: number of the text in each cell, as far as it can be told from the whole text.
         rows: texts that can be told only together with the free fields between them.
         row: which of them each cell has.
         overlaps: what of ``rows`` may print the same.
+        joints: touching fields that go by the minute, and no free field among them.
         free: atoms among touching fields that do not go by the time.
         alone: those of them that are the only one in their stretch.
-        unseen: names of fields that go by the time and could not be followed.
+        hidden: number of all that fields show in each cell that cannot be followed: a check
+            character over a whole year of which two digits are printed, say.
+        unseen: names of fields that go by the time and could not be followed in any way.
     """
 
     work: Clockwork
@@ -62,8 +68,10 @@ class Sight:
     rows: list[Row]
     row: Index
     overlaps: Overlaps
+    joints: tuple[Joint, ...]
     free: tuple[Varying, ...]
     alone: tuple[Varying, ...]
+    hidden: Index
     unseen: list[str] = field(default_factory=list)
 
     @property
@@ -91,14 +99,21 @@ def sight(
         return {a: _extent(a, printed.get(a), fields, domains) for a in varying}
 
     mine = [atom for atom in varying if reads_of(atom) == {TIME}]
+    also = [*also, *(feature.of for atom in varying for feature in _hidden(atom, mine))]
     work = _followed(plan, minutes, mine, also)
     parts = [part for text in texts for part in touching(text, extents_of(work))]
-    touched = {atom for part in parts for atom in part}
+    joints = {part: joint_of(work, part) for part in parts}
+    touched = {atom for part in parts if joints[part] is None for atom in part}
     still = [printed.atom for printed in work.by_minute if printed.atom in touched]
     if still:
         work = _followed(plan, minutes, mine, also, still)
+        joints = {part: joint_of(work, part) for part in parts}
     seen = _Seen(work, {printed.atom: printed for printed in work.by_cell}, fields, domains)
-    return seen.sight(parts, _unseen(varying, mine))
+    printer = Printer(plan, work.timeline)
+    hidden = {f for atom in varying for f in _hidden(atom, mine) if f.name in FEATURES}
+    code = codes_of(map(printer.features, sorted(hidden)), len(work.timeline))
+    unseen = [atom.names[-1] for atom in varying if not _hidden(atom, mine) <= hidden]
+    return seen.sight(parts, joints, firsts(code)[1], unseen)
 
 
 def _followed(
@@ -116,14 +131,11 @@ def _followed(
             atoms.remove(error.atom)
 
 
-def _unseen(varying: Iterable[Varying], followed: Collection[Varying]) -> list[str]:
-    """Names of atoms that show something of the time that no atom followed shows."""
-    shown = {feature for atom in followed for feature in features_of(atom)}
-    return [
-        atom.names[-1]
-        for atom in varying
-        if atom not in followed and TIME in reads_of(atom) and not {*features_of(atom)} <= shown
-    ]
+def _hidden(atom: Varying, followed: Collection[Varying]) -> set[Feature]:
+    """What an atom that cannot be followed shows of the time, and no atom followed does."""
+    if atom in followed or TIME not in reads_of(atom):
+        return set()
+    return {*features_of(atom)} - {f for other in followed for f in features_of(other)}
 
 
 def _extent(
@@ -150,13 +162,20 @@ class _Seen:
     fields: FieldTexts
     domains: Mapping[Variable, Domain]
 
-    def sight(self, parts: Sequence[tuple[Atom, ...]], unseen: list[str]) -> Sight:
-        mixed = [part for part in parts if any(map(self.is_free, part))]
-        still = [part for part in parts if part not in mixed]
+    def sight(
+        self,
+        parts: Sequence[tuple[Atom, ...]],
+        joints: Mapping[tuple[Atom, ...], Joint | None],
+        hidden: Index,
+        unseen: list[str],
+    ) -> Sight:
+        by_cell = [part for part in parts if joints[part] is None]
+        mixed = [part for part in by_cell if any(map(self.is_free, part))]
+        still = [part for part in by_cell if part not in mixed]
         touched = {atom for part in parts for atom in part}
         told = codes_of((p.ids for p in self.work.by_cell if p.atom not in touched), self.cells)
         for part in still:
-            _, joined = self.spelled([part])
+            joined = spelled([a.text if isinstance(a, Literal) else self.printed[a] for a in part])
             told = compressed(told * (int(joined.max()) + 1) + joined)
         rows, row = self.spelled(mixed)
         free = [[a for a in part if self.is_free(a)] for part in mixed]
@@ -168,8 +187,10 @@ class _Seen:
             rows,
             row,
             Overlaps(rows, [self.spelling(atom) for atom in atoms]),
+            tuple(joint for joint in joints.values() if joint is not None),
             atoms,
             alone,
+            hidden,
             unseen,
         )
 

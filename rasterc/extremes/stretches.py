@@ -6,12 +6,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from rasterc.domain.calendar import FEATURES
 from rasterc.domain.clockwork import Clockwork
+from rasterc.domain.codes import Index, rows_of
 from rasterc.domain.timeline import Timeline
 from rasterc.extremes.clockgroup import minute_codes
+from rasterc.extremes.joint import Joint
 from rasterc.extremes.runs import Pattern, Stretches, pattern
 from rasterc.source.declarations import Counter
 from rasterc.values.dates.offsets import Flags, Minutes
@@ -33,24 +34,25 @@ def restart_keys(timeline: Timeline, counter: Counter) -> Minutes:
 
 
 def stretches_of(
-    work: Clockwork, days: NDArray[np.intp], counters: Sequence[Restarting], seconds: bool
+    work: Clockwork,
+    days: Index,
+    hidden: Index,
+    joints: Sequence[Joint],
+    counters: Sequence[Restarting],
+    seconds: bool,
 ) -> Stretches:
     """The cells of a clockwork, joined where one text goes on and no counter restarts.
 
-    ``days`` numbers the text in each cell, as far as it goes by the cell.
+    ``days`` numbers the text in each cell, as far as it goes by the cell, and ``hidden`` what of
+    it cannot be told: where that changes the text may go on or not.
     """
     line = work.timeline
     parts = np.zeros(len(line) - 1, dtype=np.bool_)
     for counter in counters:
         parts |= np.diff(counter.key) != 0
-    same = (days[1:] == days[:-1]) & ~parts
-    kinds: NDArray[np.intp] | None = None
-    codes: list[Minutes] = []
-    if work.by_minute:
-        kinds = np.zeros(len(line), dtype=np.intp)
-        for number, kind in enumerate(work.types):
-            kinds[kind.cells] = number
-        codes = [minute_codes(work.by_minute, kind) for kind in work.types]
+    same = (days[1:] == days[:-1]) & (hidden[1:] == hidden[:-1]) & ~parts
+    kinds, codes = _kinds(work, joints) if work.by_minute else (None, [])
+    if kinds is not None:
         same &= False if seconds else _goes_on(codes, kinds)
     begin = np.append(0, np.flatnonzero(~same) + 1)
     end = np.append(begin[1:], len(days))
@@ -60,6 +62,26 @@ def stretches_of(
     return Stretches(
         line.starts[begin], line.ends[end - 1], begin, days[begin], joined, patterns, keys, parted
     )
+
+
+def _kinds(work: Clockwork, joints: Sequence[Joint]) -> tuple[Index, list[Minutes]]:
+    """Which kind of cell each is, and the numbers of the texts at each minute of every kind."""
+    types = np.zeros(len(work.timeline), dtype=np.intp)
+    for number, kind in enumerate(work.types):
+        types[kind.cells] = number
+    joined = {atom for joint in joints for atom in joint.atoms}
+    plain = [printed for printed in work.by_minute if printed.atom not in joined]
+    codes = [minute_codes(plain, kind) for kind in work.types]
+    if not joints:
+        return types, codes
+    first, kinds = rows_of([types, *(joint.row for joint in joints)], len(types))
+    found: list[Minutes] = []
+    for cell in first:
+        kind, code = work.types[types[cell]], codes[types[cell]]
+        for joint in joints:
+            code = code * (int(joint.numbers.max()) + 1) + joint.codes(int(cell), kind)
+        found.append(code)
+    return kinds, found
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,7 +96,7 @@ class Restarting:
     pinned: bool
 
 
-def _goes_on(codes: Sequence[Minutes], kinds: NDArray[np.intp]) -> Flags:
+def _goes_on(codes: Sequence[Minutes], kinds: Index) -> Flags:
     """Whether one of two neighbouring cells prints a single text that the other goes on with."""
     single = np.array([bool((code == code[0]).all()) for code in codes])
     first = np.array([code[0] for code in codes])[kinds]
@@ -84,12 +106,12 @@ def _goes_on(codes: Sequence[Minutes], kinds: NDArray[np.intp]) -> Flags:
 
 
 def _patterns(
-    begin: NDArray[np.intp],
-    end: NDArray[np.intp],
-    kinds: NDArray[np.intp] | None,
+    begin: Index,
+    end: Index,
+    kinds: Index | None,
     codes: Sequence[Minutes],
     seconds: bool,
-) -> tuple[NDArray[np.intp] | None, list[Pattern]]:
+) -> tuple[Index | None, list[Pattern]]:
     """Which pattern each stretch of cells follows, and the patterns."""
     if kinds is None:
         return None, []

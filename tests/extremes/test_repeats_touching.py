@@ -23,6 +23,7 @@ DECLARED = """
   counter once from 1 to 11, at end stop
   counter round from 8 to 12, at end wrap
   input lot matching "[12]{0,2}", default "1"
+  input note matching "[^0-9]{1,2}|."
   table step every 360 minutes of day { "1" "12" "2" "21" }
   check proof = gs1-mod10 of packed(ddMM) daily(00)
 """
@@ -137,6 +138,9 @@ def three_years(each):
         ("p(dMyy)", lambda t: [f"{t.day}{t.month}{t.year % 100:02}"]),
         ("p(yy) p(D) p(d)", lambda t: [f"{t.year % 100:02}{t.timetuple().tm_yday}{t.day}"]),
         ('p(M) p(d) "L" p(yy)', lambda t: [f"{t.month}{t.day}L{t.year % 100:02}"]),
+        ("p(dMHm)", lambda t: [f"{t.day}{t.month}{t.hour}{t.minute}"]),
+        ("p(dMHmm)", lambda t: [f"{t.day}{t.month}{t.hour}{t.minute:02}"]),
+        ('p(Hm) "/" p(yyDDD)', lambda t: [f"{t.hour}{t.minute}/{t:%y%j}"]),
         ("p(d) p(H) p(yyyy)", lambda t: [f"{t.day}{t.hour}{t.year}"]),
         ('p(EEEEE) p(d) nine " " p(yyMM)',
          lambda t: [f"{'MTWTFSS'[t.weekday()]}{t.day}{n} {t:%y%m}" for n in range(1, 13)]),
@@ -149,7 +153,7 @@ def test_touching_fields_against_every_minute_of_three_years(brute, line, texts)
         'clock p in "UTC"\n counter nine from 1 to 12, at end wrap', f"line: {line}"
     )
     report = repeats(code.plan, date(2027, 1, 1), 3)
-    each = 1 if "mm" in line else 60  # minutes within which nothing changes
+    each = 1 if "m" in line else 60  # minutes within which nothing changes
     last, best = {}, None
     for step, when in enumerate(three_years(each)):
         for text in texts(when):
@@ -170,6 +174,12 @@ def test_touching_fields_against_every_minute_of_three_years(brute, line, texts)
         'lot packed(d) " " packed(MMyy)',
         'packed(EEE) " " packed(H) crew',
         'packed(EEE) " " daily packed(M)',
+        "packed(HH:mm:ss) crew",
+        'round packed(D) " " packed(Hm)',
+        'packed(ddMM) round " " packed(HHmm)',
+        "note packed(dMHmm)",
+        'packed(yy) note "-" packed(e)',
+        'round(00, last 1) packed(dM) "/" note',
     ],
 )
 def test_trace_finds_what_prints_again_at_both_moments_and_no_earlier(brute, line):
@@ -229,7 +239,7 @@ def test_an_input_that_may_be_anything_beside_greek_names_is_not_cleared(brute):
 
 
 @pytest.mark.parametrize(
-    "line", ["round packed(dM) lot", "packed(d) packed(m) packed(M)", "packed(HHmmss, last 3)"]
+    "line", ["round packed(dM) lot", "packed(d) packed(m) daily", "packed(HHmmss, last 3)"]
 )
 def test_where_a_budget_ends_both_sides_are_told_and_nothing_is_cleared(brute, line):
     declared = DECLARED.replace("[12]{0,2}", "[0-9A-Z]{0,9}").replace(
@@ -241,3 +251,44 @@ def test_where_a_budget_ends_both_sides_are_told_and_nothing_is_cleared(brute, l
     assert report.why
     assert report.no_sooner == timedelta(0)
     assert report.verdict(timedelta(minutes=1)) == "cannot say"
+
+
+@pytest.mark.parametrize(
+    ("line", "check", "text"),
+    [
+        # a check digit over the whole year and a number, of a date of which less is printed
+        ("p(ddMM) k", "p(yyyyMMdd) c(0)", "{0:%d%m}{1}"),
+        ("p(MMyy) k c(0)", "p(ddMM) c(0)", "{0:%m%y}{1}{2}"),
+        ("p(ddMM) k c(0)", "p(yyyy) c(0)", "{0:%d%m}{1}{2}"),
+        ('p(EEEEE) "/" k', "p(yyDDD) c(0)", "{3}/{1}"),
+    ],
+)
+def test_checks_over_dates_that_are_printed_in_part(brute, line, check, text):
+    """GS1 General Specifications, 7.9: weights 3 and 1 from the right, up to a multiple of ten."""
+    code = brute.code_of(
+        f'clock p in "UTC" counter c from 1 to 4, at end wrap check k = gs1-mod10 of {check}',
+        f"line: {line}",
+    )
+    digits = check.replace("p(", "{0:").replace(" c(0)", "{2}").replace(")", "}")
+    pattern = digits.replace("yyyy", "%Y").replace("yy", "%y").replace("MM", "%m")
+    pattern = pattern.replace("DDD", "%j").replace("dd", "%d")
+    last, best = {}, None
+    for number in range(30 * 366):
+        day = datetime(2027, 1, 1, tzinfo=UTC) + timedelta(days=number)
+        if day >= datetime(2057, 1, 1, tzinfo=UTC):
+            break
+        for value in range(1, 5):
+            spelled = pattern.format(day, 0, value)
+            weighed = sum(int(d) * (3, 1)[i % 2] for i, d in enumerate(reversed(spelled)))
+            shown = text.format(day, -weighed % 10, value, "MTWTFSS"[day.weekday()])
+            before = last.get(shown, number)
+            if before < number - 1 and (best is None or number - before - 1 < best):
+                best = number - before - 1
+            last[shown] = number
+    report = repeats(code.plan, date(2027, 1, 1), 30)
+    found = None if best is None else timedelta(days=best)
+    if report.exact:
+        assert report.gap == found
+    else:
+        assert report.no_sooner <= found <= (report.gap or found)
+        assert report.no_sooner > timedelta(0)
