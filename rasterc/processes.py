@@ -10,8 +10,9 @@ from concurrent.futures.process import BrokenProcessPool
 from contextlib import contextmanager, suppress
 from multiprocessing import get_context
 from multiprocessing.connection import Connection
-from threading import Thread
-from typing import TypeVar
+from threading import Thread, current_thread, main_thread
+from types import FrameType
+from typing import Any, TypeVar
 
 from rasterc.diagnostics import InputError
 
@@ -82,15 +83,40 @@ def _end_with(line: Connection) -> None:
 
 @contextmanager
 def _without_interrupts() -> Iterator[None]:
-    """Keep Ctrl-C from the processes started meanwhile, for all their life.
+    """Keep Ctrl-C from the processes started meanwhile, for all their life, and start them whole.
 
     A terminal sends it to them too, but the main process speaks for all, and ends them.
     """
+    with _put_off(signal.SIGINT, signal.SIGTERM), _masked(signal.SIGINT):
+        yield
+
+
+@contextmanager
+def _masked(stop: signal.Signals) -> Iterator[None]:
     if not hasattr(signal, "pthread_sigmask"):  # Windows
         yield
         return
-    before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
+    before = signal.pthread_sigmask(signal.SIG_BLOCK, {stop})
     try:
         yield
     finally:
         signal.pthread_sigmask(signal.SIG_SETMASK, before)
+
+
+@contextmanager
+def _put_off(*stops: signal.Signals) -> Iterator[None]:
+    """Let these signals act after the block: a mask does not, another thread may take them."""
+    came: list[int] = []
+    handlers: dict[signal.Signals, Callable[[int, FrameType | None], Any]] = {}
+    if current_thread() is main_thread():  # no other may say what signals do
+        found = {stop: signal.getsignal(stop) for stop in stops}
+        handlers = {stop: does for stop, does in found.items() if callable(does)}
+    for stop in handlers:
+        signal.signal(stop, lambda number, _: came.append(number))
+    try:
+        yield
+    finally:
+        for stop, does in handlers.items():
+            signal.signal(stop, does)
+    for number in came[:1]:
+        signal.raise_signal(number)

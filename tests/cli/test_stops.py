@@ -22,14 +22,16 @@ PROGRAM = Path(sys.executable).with_name("rasterc")
 PROC = Path("/proc/self/stat").exists()
 LONG = 240  # seconds
 MARK = 'message mark { raster 7 font upright-7 block { line: "1" } }'
-FLY = ["fly", "../mark.rasterc", "--profile", HEAD]
+FLY = ["fly", "../mark.rasterc", "--profile", "../head.toml"]
 KEPT = ["--results", "kept.sqlite", "--out", "a.csv"]
 
 
 @pytest.fixture
 def folder(tmp_path):
-    """An empty folder, beside it a message that is flown quickly."""
+    """An empty folder, beside it a message and a profile that are flown quickly."""
     (tmp_path / "mark.rasterc").write_text(MARK)
+    head = HEAD.read_text("utf-8").replace("[flight]\n", "[flight]\nwake = [1, 1, 1]\n")
+    (tmp_path / "head.toml").write_text(head, "utf-8")
     here = tmp_path / "here"
     here.mkdir()
     return here
