@@ -110,7 +110,7 @@ class LineSetter:
         if glyph is None:
             return 0
         strokes = self.font.height if self._line.tower else max(glyph.width, self._cell)
-        return (strokes + self._line.lean) * (self._bold + self._wide - 1) + self._gap
+        return strokes * (self._bold + self._wide - 1) + self._gap
 
     def _set(self, char: str) -> tuple[int, ...]:
         strokes = self.font.glyphs[char].columns
@@ -118,19 +118,9 @@ class LineSetter:
             strokes = centred(strokes, self._cell)
         if self._line.tower:
             strokes = turned_left(strokes, self.font.height)
-        strokes = leaning(strokes, self._line.lean, self._inner_rows)
         empty = (0,) * (self._wide - 1)
         spread = (c for s in strokes for c in (s << self.margin,) * self._bold + empty)
         return (*spread, *(0,) * self._gap)
-
-
-def leaning(columns: tuple[int, ...], lean: int, rows: int) -> tuple[int, ...]:
-    """Columns whose row r is moved to the right by its share of ``lean``, the top row's."""
-    moved = [0] * (len(columns) + lean)
-    for x, column in enumerate(columns):
-        for row in range(rows):
-            moved[x + lean * row // max(1, rows - 1)] |= column & 1 << row
-    return tuple(moved)
 
 
 def style_key(font: Font, line: Line) -> StyleKey:

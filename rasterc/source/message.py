@@ -64,7 +64,6 @@ class Line(Struct, frozen=True):
         inverse: drops and gaps change places over the line's whole rows and length, with a border
             of one row and one stroke around it.
         tower: every character is turned a quarter to the left.
-        lean: strokes by which the top row of every character stands to the right of its lowest.
     """
 
     pieces: tuple[Piece, ...]
@@ -79,7 +78,6 @@ class Line(Struct, frozen=True):
     fixed: Annotated[bool, Attribute("fixed")] = False
     inverse: Annotated[bool, Attribute("inverse")] = False
     tower: Annotated[bool, Attribute("tower")] = False
-    lean: Annotated[int, Attribute("lean 3", ("the lean", 0, 8))] = 0
 
 
 @cache

@@ -50,16 +50,6 @@ def test_wide_spreads_strokes_and_spaces_alike(draw):
     assert draw("LI", wide=3).splitlines()[3] == "#..#..#.....#"
 
 
-def test_a_leaning_line(draw, art):
-    assert draw("LI", lean=4) == art("""
-        ....#.......#
-        ...#.......#.
-        ..#.......#..
-        .###.....#...
-        .............
-    """)
-
-
 def test_bold_and_wide_together(draw):
     assert draw("LI", bold=2, wide=2).splitlines()[3] == "##.##.##...##"
 
