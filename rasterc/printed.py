@@ -38,7 +38,7 @@ class Print(Struct, frozen=True):
     def _repr_svg_(self) -> str | None:
         """The drops, for a notebook; None when they do not fit."""
         from rasterc.output.code.geometry import DropGeometry
-        from rasterc.output.code.svg import render_svg
+        from rasterc.output.code.kinds.svg import render_svg
 
         try:
             return render_svg(self.strokes(), DropGeometry(), title=repr(self)[1:-1])

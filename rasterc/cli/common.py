@@ -17,6 +17,7 @@ from rasterc.cli.exits import EXIT_BAD_INPUT as EXIT_BAD_INPUT
 from rasterc.cli.exits import EXIT_FINDINGS as EXIT_FINDINGS
 from rasterc.cli.say import Teller
 from rasterc.diagnostics import Diagnostic, InputError, did_you_mean
+from rasterc.output.code.kinds import KINDS
 
 if TYPE_CHECKING:
     from rasterc.api import Code, Print
@@ -88,8 +89,7 @@ OutOption = Annotated[
     typer.Option(
         "--out",
         metavar="FILE",
-        help="Write to a file; its suffix decides: .json .pbm .png .svg .npz; - is standard "
-        "output.",
+        help=f"Write to a file; its suffix decides: .{' .'.join(KINDS)}; - is standard output.",
         show_default=False,
     ),
 ]
@@ -98,8 +98,8 @@ FormatOption = Annotated[
     typer.Option(
         "--format",
         metavar="KIND",
-        help="The kind of file where its name does not tell, with --out - say: json, pbm, png, "
-        "svg or npz.",
+        help="The kind of file where its name does not tell, with --out - say: "
+        f"{', '.join(KINDS[:-1])} or {KINDS[-1]}.",
         show_default=False,
         autocompletion=complete.kinds,
     ),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -78,7 +78,7 @@ def strokes_document(
     prints: Sequence[Print], profile: LineProfile | None, out: Path | None
 ) -> dict[str, object]:
     """The strokes of every message, and the file that was written, as plain JSON values."""
-    from rasterc.output.code.jsonout import strokes_as_dict
+    from rasterc.output.code.kinds.json import strokes_as_dict
 
     messages = [strokes_as_dict(p.strokes(profile), p.resolved) for p in prints]
     return {"messages": messages, "file": None if out is None else str(out)}
@@ -121,10 +121,12 @@ def write_print(
     kind: str | None,
     profile: LineProfile | None,
     speed: float | None,
+    marks: Mapping[str, bool] | None = None,
 ) -> Strokes:
-    """Write the strokes of the one message to a file; returns them."""
+    """Write the strokes of the one message to a file, with marks of a `Drawing`; returns them."""
     from rasterc.output.code.at_speed import geometry_at
-    from rasterc.output.code.write import Drawing, write_strokes
+    from rasterc.output.code.geometry import Drawing
+    from rasterc.output.code.write import write_strokes
 
     if len(prints) > 1:
         names = ", ".join(p.resolved.message.name for p in prints)
@@ -135,6 +137,6 @@ def write_print(
         )
     strokes = prints[0].strokes(profile)
     title = " / ".join(prints[0].lines)
-    drawing = Drawing(geometry_at(profile, strokes, speed), title=title)
+    drawing = Drawing(geometry_at(profile, strokes, speed), title=title, **(marks or {}))
     write_strokes(out, strokes, drawing, prints[0].resolved, kind)
     return strokes

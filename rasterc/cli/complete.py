@@ -40,7 +40,7 @@ def measures(incomplete: str) -> Found:
 
 def kinds(incomplete: str) -> Found:
     """What strokes can be written as."""
-    from rasterc.output.code.write import KINDS
+    from rasterc.output.code.kinds import KINDS
 
     return _beginning([(name, "") for name in KINDS], incomplete)
 

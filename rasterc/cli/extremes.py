@@ -197,7 +197,8 @@ def _draw(code: Code, report: ExtremesReport, folder: Path, profile: LineProfile
     """A picture of the witness of each extreme that can be printed."""
     from rasterc.diagnostics import InputError
     from rasterc.output.code.at_speed import geometry_at
-    from rasterc.output.code.write import Drawing, write_strokes
+    from rasterc.output.code.geometry import Drawing
+    from rasterc.output.code.write import write_strokes
 
     for extreme in report.extremes:
         printed = code.resolve_at(extreme.witness.instant)

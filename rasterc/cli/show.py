@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import shutil
 from collections.abc import Sequence
+from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
@@ -27,6 +28,7 @@ from rasterc.cli.common import (
 from rasterc.cli.notes import noted_pace, style_that_prints
 from rasterc.cli.say import say
 from rasterc.cli.times import at_moment
+from rasterc.diagnostics import InputError
 from rasterc.output.code.styles import TerminalStyle
 
 if TYPE_CHECKING:
@@ -50,8 +52,16 @@ def show(
         ),
     ] = None,
     labels: Annotated[
-        bool, typer.Option("--labels/--no-labels", help="Name the fields under their strokes.")
-    ] = True,
+        bool | None,
+        typer.Option(
+            "--labels/--no-labels",
+            help="Name the fields under their strokes; in the terminal when left out.",
+            show_default=False,
+        ),
+    ] = None,
+    grid: Annotated[
+        bool, typer.Option("--grid", help="Mark, in a picture, where drops would stand upright.")
+    ] = False,
     out: OutOption = None,
     kind: FormatOption = None,
     strict: StrictOption = False,
@@ -69,6 +79,7 @@ def show(
 
     with reporting(as_json) as teller:
         check_output(out, kind, as_json)
+        _check_marks(out, kind, labels, grid)
         request = Request(file, at, settings or (), profile, message, fonts or ())
         line_profile = request.line_profile()
         drawn_speed = chosen_speed(line_profile, speed)
@@ -78,7 +89,8 @@ def show(
         if out is not None:
             from rasterc.cli.compile import write_print
 
-            write_print(prints, out, kind, line_profile, drawn_speed)
+            marks = {"labels": bool(labels), "grid": grid}
+            write_print(prints, out, kind, line_profile, drawn_speed, marks)
         if as_json:
             from rasterc.cli.compile import strokes_document
             from rasterc.cli.documents.strokes import ShowDocument
@@ -88,8 +100,30 @@ def show(
             say(*[f"wrote {out}"] * (out != STANDARD_OUTPUT))
         else:
             _draw(
-                prints, line_profile, drawn_speed, style_that_prints(style, teller), width, labels
+                prints,
+                line_profile,
+                drawn_speed,
+                style_that_prints(style, teller),
+                width,
+                labels is not False,
             )
+
+
+def _check_marks(out: Path | None, kind: str | None, labels: bool | None, grid: bool) -> None:
+    """Refuse marks where nothing is drawn; raises `InputError`."""
+    given = [*["--labels"] * bool(labels), *["--grid"] * grid]
+    if out is None:
+        if grid:
+            raise InputError.one("bad-option", "--grid goes with --out", help="give --out FILE")
+        return
+    from rasterc.output.code.kinds import KINDS, kind_named
+    from rasterc.output.code.write import kind_of
+
+    name = kind_of(out, kind)
+    if given and not kind_named(name).DRAWN:
+        drawn = ", ".join(one for one in KINDS if kind_named(one).DRAWN)
+        said = f"{name} has no place for {given[0]}"
+        raise InputError.one("bad-option", said, help=f"write one of: {drawn}")
 
 
 def _draw(

@@ -17,8 +17,8 @@ from stopwatch import best_s
 
 import rasterc
 from rasterc.output.code.at_speed import geometry_at
-from rasterc.output.code.png import render_png
-from rasterc.output.code.svg import render_svg
+from rasterc.output.code.kinds.png import render_png
+from rasterc.output.code.kinds.svg import render_svg
 
 SHARED = Path(__file__).parents[2] / "shared"
 MESSAGE = SHARED / "messages" / "best-before.rasterc"

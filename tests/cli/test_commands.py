@@ -48,6 +48,18 @@ def test_show_styles_print_the_same_number_of_drops(program, style):
     assert sum(map(count, drawn)) == drops
 
 
+def test_marks_of_a_picture_are_drawn_or_refused(program, tmp_path):
+    plain, named, both = (tmp_path / f"{name}.svg" for name in ("plain", "named", "both"))
+    program("show", BEST, *AT, "--out", plain)
+    program("show", BEST, *AT, "--out", named, "--labels")
+    program("show", BEST, *AT, "--out", both, "--labels", "--grid")
+    assert [path.read_text().count("<text") for path in (plain, named, both)] == [0, 5, 5]
+    assert [path.read_text().count("dasharray") for path in (plain, named, both)] == [0, 0, 1]
+    refused = program("show", BEST, *AT, "--out", tmp_path / "code.pbm", "--labels", code=2)
+    assert "pbm has no place for --labels" in refused.said
+    assert "--grid goes with --out" in program("show", BEST, *AT, "--grid", code=2).said
+
+
 def test_show_with_a_profile_tells_length_and_time(program):
     text = program("show", BEST, *AT, "--profile", BOTTLE, "--speed", 0.9).text
     assert "at 0.9 m/s:" in text

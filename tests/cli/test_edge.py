@@ -23,7 +23,7 @@ FONT = ["font", "show", "upright-7", "--chars", "A"]
 # A command, and a function at its heart in which a fault is planted.
 HEARTS = [
     (["show", BEST], "rasterc.api.load_all"),
-    (["compile", BEST], "rasterc.output.code.jsonout.strokes_as_dict"),
+    (["compile", BEST], "rasterc.output.code.kinds.json.strokes_as_dict"),
     (["check", BEST], "rasterc.cli.check.command._asked"),
     (["extremes", BEST], "rasterc.extremes.report.extremes"),
     (["repeats", BEST], "rasterc.extremes.repeats.repeats"),

@@ -8,7 +8,7 @@ import pytest
 from PIL import Image
 
 from rasterc.api import load
-from rasterc.output.code.write import KINDS
+from rasterc.output.code.kinds import KINDS
 
 SHARED = Path(__file__).parents[2] / "shared"
 BEST = SHARED / "messages" / "best-before.rasterc"

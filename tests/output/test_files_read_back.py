@@ -17,11 +17,12 @@ from PIL import Image
 
 from rasterc.diagnostics import InputError
 from rasterc.layout.model import Strokes
-from rasterc.output.code.geometry import DropGeometry
-from rasterc.output.code.jsonout import render_json
-from rasterc.output.code.npz import render_npz
-from rasterc.output.code.pbm import render_pbm
-from rasterc.output.code.write import KINDS, Drawing, encode_strokes, write_strokes
+from rasterc.output.code.geometry import Drawing, DropGeometry
+from rasterc.output.code.kinds import KINDS, kind_named
+from rasterc.output.code.kinds.json import render_json
+from rasterc.output.code.kinds.npz import render_npz
+from rasterc.output.code.kinds.pbm import render_pbm
+from rasterc.output.code.write import encode_strokes, write_strokes
 from rasterc.values.model import Instant
 
 
@@ -97,12 +98,10 @@ def test_json_tells_texts_and_instant_when_given(strokes):
 
 
 def test_each_suffix_writes_its_kind(strokes, tmp_path):
-    starts = {"json": b"{", "pbm": b"P4", "png": b"\x89PNG", "svg": b"<svg", "npz": b"PK"}
-    assert set(starts) == set(KINDS)
-    for kind, start in starts.items():
+    for kind in KINDS:
         path = tmp_path / f"code.{kind.upper()}"
         write_strokes(path, strokes)
-        assert path.read_bytes().startswith(start)
+        assert path.read_bytes().startswith(kind_named(kind).STARTS)
     assert sorted(p.name for p in tmp_path.iterdir()) == sorted(f"code.{k.upper()}" for k in KINDS)
 
 
@@ -115,6 +114,19 @@ def test_the_drawing_reaches_the_pictures(strokes):
     finer = structs.replace(drawing, pixels_per_mm=20)
     large = Image.open(BytesIO(encode_strokes("png", strokes, finer)))
     assert large.width == pytest.approx(2 * small.width, abs=1)
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_a_kind_says_what_it_is(strokes, kind):
+    """A kind that says of itself that it is drawn takes marks; the others do not change by them."""
+    module = kind_named(kind)
+    plain, marked = (
+        encode_strokes(kind, strokes, Drawing(labels=marks, grid=marks)) for marks in (False, True)
+    )
+    assert (plain != marked) == module.DRAWN
+    assert len(module.STARTS) >= 2 or kind == "json"
+    others = [one for one in KINDS if one != kind]
+    assert not any(plain.startswith(kind_named(one).STARTS) for one in others)
 
 
 def test_same_input_same_bytes(strokes):
@@ -130,7 +142,7 @@ def test_an_unknown_suffix_names_the_known_ones(strokes, tmp_path, name):
         write_strokes(tmp_path / name, strokes)
     (fault,) = raised.value.diagnostics
     assert fault.code == "unknown-suffix"
-    assert ".json, .pbm, .png, .svg, .npz" in fault.help
+    assert f".{', .'.join(KINDS)}" in fault.help
     assert list(tmp_path.iterdir()) == []
 
 
@@ -144,8 +156,8 @@ def test_no_strokes_at_all():
     with pytest.raises(InputError) as raised:
         render_pbm(nothing)
     assert raised.value.diagnostics[0].code == "no-strokes"
+    for kind in set(KINDS) - {"pbm"}:
+        assert encode_strokes(kind, nothing, Drawing(grid=True, labels=True))
     assert json.loads(render_json(nothing))["columns"] == []
     with np.load(BytesIO(render_npz(nothing))) as archive:
         assert archive["columns"].shape == (0,)
-    for kind in ("png", "svg"):
-        assert encode_strokes(kind, nothing, Drawing(grid=True, labels=True))

@@ -17,8 +17,8 @@ from PIL import Image
 from rasterc.diagnostics import InputError
 from rasterc.layout.model import Strokes
 from rasterc.output.code.geometry import DropGeometry
-from rasterc.output.code.png import render_png
-from rasterc.output.code.svg import render_svg
+from rasterc.output.code.kinds.png import render_png
+from rasterc.output.code.kinds.svg import render_svg
 
 SVG = "{http://www.w3.org/2000/svg}"
 LEANING = DropGeometry(

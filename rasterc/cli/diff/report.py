@@ -251,7 +251,7 @@ def write_picture(found: Comparison, out: Path, profile: LineProfile | None) -> 
 
 def _png(code: Code, given: Given, at: datetime | None, profile: LineProfile | None) -> bytes:
     from rasterc.output.code.at_speed import geometry_at
-    from rasterc.output.code.png import render_png
+    from rasterc.output.code.kinds.png import render_png
 
     strokes = code.resolve_at(Instant(at, given.counters, given.inputs)).strokes(profile)
     return render_png(strokes, geometry_at(profile, strokes))

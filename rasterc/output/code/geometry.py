@@ -76,3 +76,16 @@ class DropGeometry(Struct, frozen=True):
 
 def _fault(name: str, value: object, wanted: str) -> Diagnostic:
     return Diagnostic("bad-geometry", f"the {name} is {value}, it must be {wanted}")
+
+
+DEFAULT_PIXELS_PER_MM = 20.0
+
+
+class Drawing(Struct, frozen=True):
+    """How SVG and PNG are drawn; a PNG has no title, an SVG no resolution."""
+
+    geometry: DropGeometry = DropGeometry()
+    title: str = ""
+    grid: bool = False
+    labels: bool = False
+    pixels_per_mm: float = DEFAULT_PIXELS_PER_MM

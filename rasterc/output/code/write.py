@@ -2,35 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
 from pathlib import Path
-from types import MappingProxyType
-
-from msgspec import Struct
 
 from rasterc.diagnostics import InputError
 from rasterc.files import write_file
 from rasterc.layout.model import Strokes
-from rasterc.output.code.geometry import DropGeometry
-from rasterc.output.code.jsonout import render_json
-from rasterc.output.code.npz import render_npz
-from rasterc.output.code.pbm import render_pbm
-from rasterc.output.code.png import DEFAULT_PIXELS_PER_MM, render_png
-from rasterc.output.code.svg import render_svg
+from rasterc.output.code.geometry import Drawing
+from rasterc.output.code.kinds import KINDS, kind_named
 from rasterc.values.model import ResolvedMessage
-
-
-class Drawing(Struct, frozen=True):
-    """How SVG and PNG are drawn; a PNG has no title, an SVG no resolution."""
-
-    geometry: DropGeometry = DropGeometry()
-    title: str = ""
-    grid: bool = False
-    labels: bool = False
-    pixels_per_mm: float = DEFAULT_PIXELS_PER_MM
-
-
-_Encoder = Callable[[Strokes, Drawing, ResolvedMessage | None], bytes]
 
 
 def encode_strokes(
@@ -46,10 +25,9 @@ def encode_strokes(
     Raises:
         InputError: an unknown kind, a PNG over the pixel limit, a PBM of no strokes.
     """
-    encoder = KINDS.get(kind)
-    if encoder is None:
+    if kind not in KINDS:
         raise _unknown(kind)
-    return encoder(strokes, drawing or Drawing(), resolved)
+    return kind_named(kind).render(strokes, drawing or Drawing(), resolved)
 
 
 def write_strokes(
@@ -94,36 +72,3 @@ def kind_of(path: Path, kind: str | None = None) -> str:
 def _unknown(kind: str) -> InputError:
     said = f'"{kind}" is no kind of file strokes can be written to'
     return InputError.one("unknown-kind", said, help=f"known: {', '.join(KINDS)}")
-
-
-def _json(strokes: Strokes, _: Drawing, resolved: ResolvedMessage | None) -> bytes:
-    return render_json(strokes, resolved)
-
-
-def _pbm(strokes: Strokes, _: Drawing, __: ResolvedMessage | None) -> bytes:
-    return render_pbm(strokes)
-
-
-def _png(strokes: Strokes, drawing: Drawing, _: ResolvedMessage | None) -> bytes:
-    return render_png(
-        strokes,
-        drawing.geometry,
-        pixels_per_mm=drawing.pixels_per_mm,
-        grid=drawing.grid,
-        labels=drawing.labels,
-    )
-
-
-def _svg(strokes: Strokes, drawing: Drawing, _: ResolvedMessage | None) -> bytes:
-    return render_svg(
-        strokes, drawing.geometry, title=drawing.title, grid=drawing.grid, labels=drawing.labels
-    ).encode(errors="replace")
-
-
-def _npz(strokes: Strokes, _: Drawing, __: ResolvedMessage | None) -> bytes:
-    return render_npz(strokes)
-
-
-KINDS: Mapping[str, _Encoder] = MappingProxyType(
-    {"json": _json, "pbm": _pbm, "png": _png, "svg": _svg, "npz": _npz}
-)

@@ -2,8 +2,8 @@
 
 The reader is RapidOCR (extra `ocr`), a general library whose models lie in its wheel: it knows
 nothing of dot fonts, of our templates or of what a field can hold. Prints are drawn by
-`rasterc.output.code.png` with dots that run into one another a little, and blurred, as a camera
-sees them; the text line is cut out already, so only recognition is asked for.
+`rasterc.output.code.kinds.png` with dots that run into one another a little, and blurred, as a
+camera sees them; the text line is cut out already, so only recognition is asked for.
 """
 
 import io
@@ -18,7 +18,7 @@ from PIL import Image, ImageFilter
 
 from rasterc.api import load_text
 from rasterc.output.code.geometry import DropGeometry
-from rasterc.output.code.png import render_png
+from rasterc.output.code.kinds.png import render_png
 from rasterc.reading.lost import LostDropReader
 from rasterc.reading.shapes import shapes_of
 

@@ -6,8 +6,19 @@ import zipfile
 from io import BytesIO
 
 from rasterc.layout.model import Strokes
+from rasterc.output.code.geometry import Drawing
+from rasterc.values.model import ResolvedMessage
 
 _NO_DATE = (1980, 1, 1, 0, 0, 0)  # the first date a ZIP file can hold; keeps the bytes the same
+
+
+STARTS = b"PK"
+DRAWN = False
+
+
+def render(strokes: Strokes, _: Drawing, __: ResolvedMessage | None) -> bytes:
+    """See `rasterc.output.code.kinds.Kind`."""
+    return render_npz(strokes)
 
 
 def render_npz(strokes: Strokes) -> bytes:

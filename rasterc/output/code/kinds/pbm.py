@@ -4,6 +4,16 @@ from __future__ import annotations
 
 from rasterc.diagnostics import InputError
 from rasterc.layout.model import Strokes
+from rasterc.output.code.geometry import Drawing
+from rasterc.values.model import ResolvedMessage
+
+STARTS = b"P4"
+DRAWN = False
+
+
+def render(strokes: Strokes, _: Drawing, __: ResolvedMessage | None) -> bytes:
+    """See `rasterc.output.code.kinds.Kind`."""
+    return render_pbm(strokes)
 
 
 def render_pbm(strokes: Strokes) -> bytes:

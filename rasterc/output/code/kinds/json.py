@@ -6,6 +6,7 @@ import json
 from typing import Any
 
 from rasterc.layout.model import FieldBox, Strokes
+from rasterc.output.code.geometry import Drawing
 from rasterc.values.model import Instant, ResolvedMessage
 
 SCHEMA = "rasterc/strokes/1"
@@ -31,6 +32,15 @@ def strokes_as_dict(strokes: Strokes, resolved: ResolvedMessage | None = None) -
         out["instant"] = _instant(resolved.instant)
         out["texts"] = list(resolved.lines)
     return out
+
+
+STARTS = b"{"
+DRAWN = False
+
+
+def render(strokes: Strokes, _: Drawing, resolved: ResolvedMessage | None) -> bytes:
+    """See `rasterc.output.code.kinds.Kind`."""
+    return render_json(strokes, resolved)
 
 
 def render_json(strokes: Strokes, resolved: ResolvedMessage | None = None) -> bytes:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from rasterc.diagnostics import InputError
 from rasterc.layout.model import MAX_PICTURE_PIXELS, Strokes
-from rasterc.output.code.geometry import DropGeometry
+from rasterc.output.code.geometry import DEFAULT_PIXELS_PER_MM, Drawing, DropGeometry
 from rasterc.output.code.labels import (
     LETTER_HEIGHT_MM,
     Label,
@@ -16,6 +16,7 @@ from rasterc.output.code.labels import (
     labelled_size_mm,
     picture_labels,
 )
+from rasterc.values.model import ResolvedMessage
 
 if TYPE_CHECKING:
     import numpy as np
@@ -23,12 +24,26 @@ if TYPE_CHECKING:
 
     Shades = NDArray[np.uint8]  # 0 is surface, 255 is ink
 
-DEFAULT_PIXELS_PER_MM = 20.0
 _GRID_SHADE = 80
 _PHASES = 8  # places of a stroke within a pixel
 _LARGE = 32  # pixels; of drops with a larger radius a whole pixel is exact enough
 _BORDER = 3  # pixels around the picture: images of drops may be larger than the drops
 _CHUNK = 1_000_000  # pixels copied at once
+
+
+STARTS = b"\x89PNG"
+DRAWN = True
+
+
+def render(strokes: Strokes, drawing: Drawing, _: ResolvedMessage | None) -> bytes:
+    """See `rasterc.output.code.kinds.Kind`."""
+    return render_png(
+        strokes,
+        drawing.geometry,
+        pixels_per_mm=drawing.pixels_per_mm,
+        grid=drawing.grid,
+        labels=drawing.labels,
+    )
 
 
 def render_png(

@@ -6,7 +6,7 @@ from itertools import pairwise
 from xml.sax.saxutils import escape
 
 from rasterc.layout.model import Strokes
-from rasterc.output.code.geometry import DropGeometry
+from rasterc.output.code.geometry import Drawing, DropGeometry
 from rasterc.output.code.labels import (
     LETTER_HEIGHT_MM,
     Label,
@@ -14,6 +14,18 @@ from rasterc.output.code.labels import (
     labelled_size_mm,
     picture_labels,
 )
+from rasterc.values.model import ResolvedMessage
+
+STARTS = b"<svg"
+DRAWN = True
+
+
+def render(strokes: Strokes, drawing: Drawing, _: ResolvedMessage | None) -> bytes:
+    """See `rasterc.output.code.kinds.Kind`."""
+    text = render_svg(
+        strokes, drawing.geometry, title=drawing.title, grid=drawing.grid, labels=drawing.labels
+    )
+    return text.encode(errors="replace")
 
 
 def render_svg(
