@@ -147,6 +147,11 @@ class Product(Struct, frozen=True, forbid_unknown_fields=True):
         Annotated[float, Meta(ge=0.1, le=80)] | None,
         Meta(description="Capitals and digits must be at least this high."),
     ] = None
+    reading_distance_mm: Annotated[
+        # the eye does not focus nearer than 10 cm (from memory); a pallet is read across a yard
+        Annotated[float, Meta(ge=100, le=20_000)] | None,
+        Meta(description="Distance from which people read the code."),
+    ] = None
     largest_surface_cm2: Annotated[
         # from a pill to two hundred square metres of foil
         Annotated[float, Meta(ge=0.01, le=2_000_000)] | None,
