@@ -22,13 +22,14 @@ from rasterc.cli.common import (
     reporting,
 )
 from rasterc.cli.pager import say_long
+from rasterc.cli.progress import working
 from rasterc.cli.stretch import STRETCHES, FromOption, YearsOption, stretch
 from rasterc.diagnostics import visible
 from rasterc.files import make_folder
 
 if TYPE_CHECKING:
     from rasterc.api import Code
-    from rasterc.cli.say import Teller
+    from rasterc.domain.progress import Progress
     from rasterc.extremes.model import Extreme, ExtremesReport, Witness
     from rasterc.profile.model import LineProfile
 
@@ -82,7 +83,8 @@ def extremes(
         if out is not None:
             make_folder(out)
         for code in codes:
-            reports.append(_report(code, wanted, line_profile, teller))
+            with working() as doing:
+                reports.append(_report(code, wanted, line_profile, doing))
             if out is not None:
                 _draw(code, reports[-1], out, line_profile)
         if as_json:
@@ -108,7 +110,7 @@ class _Wanted:
 
 
 def _report(
-    code: Code, wanted: _Wanted, profile: LineProfile | None, teller: Teller
+    code: Code, wanted: _Wanted, profile: LineProfile | None, doing: Progress
 ) -> ExtremesReport:
     from rasterc.extremes.report import extremes as find
 
@@ -122,7 +124,7 @@ def _report(
         loss=wanted.lost,
         measures=wanted.measures,
         composer=code.composer,
-        progress=teller.progress,
+        progress=doing,
     )
 
 

@@ -14,6 +14,7 @@ from rasterc.cli.say import tell_text
 from rasterc.diagnostics import visible
 
 _EVERY_S = 0.1
+_SHORT_S = 0.5  # what takes less is not told of
 _CLEAR = "\r\x1b[K"
 
 
@@ -65,8 +66,7 @@ class Progress:
         if now - self._shown < _EVERY_S:
             return
         self._shown = now
-        columns = shutil.get_terminal_size((80, 24)).columns
-        tell_text(f"{_CLEAR}  {visible(self.line())[: columns - 3]}")
+        _tell_line(self.line())
 
 
 @contextmanager
@@ -79,6 +79,32 @@ def progress(what: str, total: int) -> Iterator[Progress | None]:
         yield Progress(what, total)
     finally:
         tell_text(_CLEAR)
+
+
+@contextmanager
+def working() -> Iterator[Callable[[str], None]]:
+    """A line of what is being done now, for as long as the block lasts; nothing as long as that is
+    short, or when nobody looks."""
+    if not is_terminal(sys.stderr):
+        yield lambda _: None
+        return
+    shown = time.monotonic() + _SHORT_S
+
+    def tell(doing: str) -> None:
+        nonlocal shown
+        if (now := time.monotonic()) >= shown:
+            shown = now + _EVERY_S
+            _tell_line(f"{doing} ...")
+
+    try:
+        yield tell
+    finally:
+        tell_text(_CLEAR)
+
+
+def _tell_line(line: str) -> None:
+    columns = shutil.get_terminal_size((80, 24)).columns
+    tell_text(f"{_CLEAR}  {visible(line)[: columns - 3]}")
 
 
 def _time(seconds: float) -> str:

@@ -19,6 +19,7 @@ from rasterc.cli.common import (
     reporting,
 )
 from rasterc.cli.pager import say_long
+from rasterc.cli.progress import working
 from rasterc.cli.stretch import STRETCHES, FromOption, YearsOption, stretch
 from rasterc.diagnostics import visible
 
@@ -69,9 +70,11 @@ def repeats(
         keeps = read_shelf_life(shelf_life) if shelf_life is not None else None
         when = stretch("repeats", since, years)
         codes = Request(file, None, (), None, message, fonts or ()).codes()
-        reports = [
-            find(code.plan, when.start, when.years, fields=fields or ()) for code in codes.values()
-        ]
+        with working() as doing:
+            reports = [
+                find(code.plan, when.start, when.years, fields=fields or (), progress=doing)
+                for code in codes.values()
+            ]
         if as_json:
             from rasterc.cli.documents.repeats import RepeatsDocument
 

@@ -38,10 +38,6 @@ class Teller:
         else:
             tell(*(line for one in diagnostics for line in one.lines()))
 
-    def progress(self, doing: str) -> None:
-        """Say on standard error what is being done."""
-        tell(doing)
-
     def document(self, of: type[Document], values: Mapping[str, Any]) -> None:
         """Print the answer as JSON, with all that was noted."""
         found = [one.as_dict() for one in self._noted]

@@ -16,6 +16,7 @@ from rasterc.cli.common import (
     reporting,
 )
 from rasterc.cli.pager import say_long
+from rasterc.cli.progress import working
 from rasterc.cli.stretch import STRETCHES, FromYearsAgoOption, YearsOption, stretch
 from rasterc.cli.times import iso, period
 from rasterc.diagnostics import visible
@@ -57,7 +58,8 @@ def trace(
 
         when = stretch("trace", since, years)
         plan = load_plan(file, message)
-        result = traced(plan, lines, when.start, when.years)
+        with working() as doing:
+            result = traced(plan, lines, when.start, when.years, doing)
         if as_json:
             from rasterc.cli.documents.trace import TraceDocument
 

@@ -26,6 +26,7 @@ from rasterc.domain.atoms import (
 )
 from rasterc.domain.clockwork import TooManyCellsError, clockwork
 from rasterc.domain.fieldtexts import FieldTexts
+from rasterc.domain.progress import Progress, counted
 from rasterc.domain.texts import shape_of
 from rasterc.extremes.clockgroup import ClockGroup
 from rasterc.extremes.group import Assignment, Group
@@ -38,9 +39,7 @@ from rasterc.extremes.variables import Domain, domains_of
 from rasterc.values import Plan
 from rasterc.values.fields.kinds import CheckText, fields_read
 
-Progress = Callable[[str], None]
 _SECONDS = 60  # of a minute
-MANY = 20_000  # combinations whose listing takes long enough to be announced
 
 
 @dataclass(frozen=True, slots=True)
@@ -222,13 +221,10 @@ class _Builder:
     def listed(self, component: _Component) -> ListGroup:
         choices = self.choices(component)
         assert choices is not None
-        number = prod(map(len, choices))
-        if number > MANY:
-            names = " and ".join(v.name or str(v.kind) for v in sorted(component.variables))
-            self.progress(f"trying {number:,} values of {names} one by one ...")
-        group, missing = list_group(
-            self.plan, component.atoms, combinations(choices), self.unprintable
-        )
+        names = " and ".join(v.name or str(v.kind) for v in sorted(component.variables))
+        what = f"of {prod(map(len, choices)):,} values of {names} tried"
+        values = counted(combinations(choices), what, self.progress)
+        group, missing = list_group(self.plan, component.atoms, values, self.unprintable)
         self.found.no_prints += [NoPrint(no.assignment, no.diagnostic) for no in missing]
         if len(missing) >= MAX_MISSING:
             self.found.notes.append(f"of values without a text only {MAX_MISSING} are told of")

@@ -11,6 +11,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from typing import TypeVar
 
+from rasterc.domain.progress import Progress, quiet
 from rasterc.extremes.spellings import Spelling, State
 
 MAX_ROWS = 100_000
@@ -138,7 +139,7 @@ class Overlaps:
         self.spelled = fields
         self._fields = [_Field(each) for each in fields]
 
-    def pairs(self) -> list[tuple[int, int]]:
+    def pairs(self, progress: Progress = quiet) -> list[tuple[int, int]]:
         """The numbers of all different rows that overlap, the smaller one first.
 
         Raises:
@@ -154,6 +155,8 @@ class Overlaps:
         seen = set(todo)
         while todo:
             one, other = todo.pop()
+            if len(seen) % 1000 == 0:
+                progress(f"{len(seen):,} beginnings of texts held against each other")
             rows = tree.row[one[0]], tree.row[other[0]]
             if min(rows) >= 0 and one[1] != _IN_TREE and other[1] != _IN_TREE:
                 if self._fields[-1].meets(one[1], other[1]):  # both in the last field

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from rasterc.diagnostics import InputError
 from rasterc.domain.atoms import Atom, Kind, Literal, Variable, Varying, Whole
 from rasterc.domain.horizon import Horizon
+from rasterc.domain.progress import Progress
 from rasterc.extremes.group import Assignment
 from rasterc.extremes.listgroup import text_of
 from rasterc.extremes.rounds import SHOWN_IN_PART, round_of
@@ -30,6 +31,7 @@ class Printing:
     """Some texts of a message over a stretch of time.
 
     Attributes:
+        progress: told what is being done.
         varying: the atoms of the texts that vary.
         domains: what the counters and inputs among them can be.
     """
@@ -37,6 +39,7 @@ class Printing:
     plan: Plan
     horizon: Horizon
     texts: Sequence[tuple[Atom, ...]]
+    progress: Progress
     varying: list[Varying] = field(init=False)
     domains: Mapping[Variable, Domain] = field(init=False)
 

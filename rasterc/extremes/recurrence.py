@@ -58,6 +58,7 @@ class Found:
 def shortest(printing: Printing) -> Found:
     """The closest two runs of one text."""
     once = printing.once()
+    printing.progress("following the clocks")
     also = [c.restart_of for c in once if c.restart_of is not None and not printing.is_endless(c)]
     texts = FieldTexts(printing.plan, minutes=printing.horizon.minutes)
     seen = sight(
@@ -100,6 +101,7 @@ class _Search:
 
     def __post_init__(self) -> None:
         seen = self.seen
+        self.whole.progress("looking at the texts of every kind of day")
         self.stretches = stretches_of(
             seen.work, seen.days, seen.hidden, seen.joints, self.counters, self.seconds
         )
@@ -116,7 +118,7 @@ class _Search:
         if self.leaves_out():
             return self.bounded()
         try:
-            return self.checked(self.candidates(self.seen.overlaps.pairs()))
+            return self.checked(self.candidates(self.seen.overlaps.pairs(self.whole.progress)))
         except TooManyError:
             return self.bounded()
 
@@ -210,7 +212,8 @@ class _Search:
         """The first candidate that is seen to print again; those before it are not refuted."""
         least: int | None = None
         why: tuple[str, ...] = ()
-        for repeat in islice(candidates, MAX_EXAMPLES):
+        for number, repeat in enumerate(islice(candidates, MAX_EXAMPLES), 1):
+            self.whole.progress(f"trying the {number}. pair of moments")
             example = self.example(repeat)
             if example is not None:
                 exact = least is None or least == repeat.gap

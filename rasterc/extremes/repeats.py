@@ -22,6 +22,7 @@ from datetime import date, datetime, timedelta
 from rasterc.diagnostics import Diagnostic, InputError, did_you_mean, fail_on_errors
 from rasterc.domain.atoms import Atom, Kind, Literal, take_apart
 from rasterc.domain.horizon import Horizon, horizon
+from rasterc.domain.progress import Progress, quiet
 from rasterc.extremes.model import witness_at
 from rasterc.extremes.model_repeats import RepeatsReport
 from rasterc.extremes.printing import Printing
@@ -39,6 +40,7 @@ def repeats(
     years: int = DEFAULT_YEARS,
     *,
     fields: Sequence[str] = (),
+    progress: Progress = quiet,
 ) -> RepeatsReport:
     """The shortest time after which the whole code, or the fields of these names, print again.
 
@@ -48,19 +50,22 @@ def repeats(
         years: calendar years in which both runs lie.
         fields: names of fields or texts in its lines; none for the whole code. Of fields that
             stand side by side the joined text is looked at.
+        progress: told what is done when that takes long.
 
     Raises:
         InputError: the message has faults, a name is not printed, or the years cannot be looked at.
     """
-    return repeats_within(plan, horizon(plan, start, years), fields)
+    return repeats_within(plan, horizon(plan, start, years), fields, progress)
 
 
-def repeats_within(plan: Plan, stretch: Horizon, fields: Sequence[str] = ()) -> RepeatsReport:
+def repeats_within(
+    plan: Plan, stretch: Horizon, fields: Sequence[str] = (), progress: Progress = quiet
+) -> RepeatsReport:
     """The same within any stretch of whole minutes; see `repeats`."""
     fail_on_errors(plan.faults)
     atoms = take_apart(plan)
     _check_names(fields, atoms)
-    printing = Printing(plan, stretch, texts_read(atoms, fields))
+    printing = Printing(plan, stretch, texts_read(atoms, fields), progress)
     found = shortest(printing)
     rounds = [
         round_of(plan, plan.message.counters[v.name], printing.varying, domain.words)

@@ -9,10 +9,10 @@ from math import expm1, log1p
 
 from rasterc.diagnostics import InputError, fail_on_errors
 from rasterc.domain.horizon import Horizon, horizon
+from rasterc.domain.progress import Progress, quiet
 from rasterc.extremes.dates import date_ranges
 from rasterc.extremes.edges import edges
 from rasterc.extremes.group import HIGHEST
-from rasterc.extremes.groups import Progress
 from rasterc.extremes.height import smallest_line
 from rasterc.extremes.kinds import (
     DENSEST,
@@ -51,7 +51,7 @@ def extremes(
     loss: float | None = None,
     measures: Sequence[str] = (),
     composer: Composer | None = None,
-    progress: Progress = lambda _: None,
+    progress: Progress = quiet,
 ) -> ExtremesReport:
     """What a message can come to over so many years and all counters, inputs and choices.
 
@@ -97,7 +97,7 @@ def extremes_within(
     loss: float | None = None,
     measures: Sequence[str] = (),
     composer: Composer | None = None,
-    progress: Progress = lambda _: None,
+    progress: Progress = quiet,
 ) -> ExtremesReport:
     """The same over any stretch of whole minutes; see `extremes`."""
     fail_on_errors(plan.faults)
@@ -106,7 +106,7 @@ def extremes_within(
         raise InputError.one("bad-window", f"a window of {window} strokes", help="give 1 or more")
     search = search_of(plan, fonts, stretch, composer or Composer(), progress)
     faults = list(search.faults())
-    finder = _Finder(search, window, loss)
+    finder = _Finder(search, window, loss, progress)
     found = [extreme for name in wanted if (extreme := finder.extreme(name)) is not None]
     faults += _too_long(search, found)
     return ExtremesReport(
@@ -142,9 +142,11 @@ class _Finder:
     search: Search
     window: int
     loss: float | None
+    progress: Progress
 
     def extreme(self, name: str) -> Extreme | None:
         """The extreme of a name; None when nothing can be printed."""
+        self.progress(f"looking for the {KINDS[name].title.format(window=self.window)}")
         if name == DENSEST:
             return self._densest()
         if name == MISREAD_RISK:
@@ -186,7 +188,7 @@ class _Finder:
         most, whys = search.optimum(search.meter("drops"), HIGHEST)
         dense = densest(
             search.plan, search.groups.groups, search.atoms, search.forms, search.composer,
-            self.window, most,
+            self.window, most, self.progress,
         )  # fmt: skip
         if dense.optimum is None:
             return None

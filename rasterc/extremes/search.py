@@ -8,10 +8,11 @@ from dataclasses import dataclass, field
 from rasterc.diagnostics import Diagnostic, InputError
 from rasterc.domain.atoms import Atom, Literal, take_apart
 from rasterc.domain.horizon import Horizon
+from rasterc.domain.progress import Progress
 from rasterc.domain.timeline import Tracks
 from rasterc.extremes.clockgroup import ClockGroup
 from rasterc.extremes.group import HIGHEST, Assignment, TooManyVectorsError
-from rasterc.extremes.groups import Groups, NoPrint, Progress, make_groups
+from rasterc.extremes.groups import Groups, NoPrint, make_groups
 from rasterc.extremes.meter import (
     LineForm,
     Meter,

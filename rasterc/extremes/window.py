@@ -17,6 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from rasterc.domain.atoms import Atom, Literal, Varying
+from rasterc.domain.progress import Progress
 from rasterc.extremes.clockgroup import ClockGroup
 from rasterc.extremes.group import HIGHEST, Group
 from rasterc.extremes.meter import LineForm, Meter, Place
@@ -53,6 +54,7 @@ def densest(
     composer: Composer,
     window: int,
     most_drops: Optimum | None,
+    progress: Progress,
 ) -> Densest:
     """The most drops in any ``window`` consecutive strokes, and the first values that do."""
     if most_drops is None:
@@ -78,6 +80,7 @@ def densest(
             break
         if tried == searches:
             return Densest(_better(best, Optimum(-most, most_drops.assignment)), _TOO_MANY)
+        progress(f"{tried} windows searched for the densest")
         best = _better(best, laid.search(at))
     return Densest(best)
 

@@ -21,6 +21,7 @@ from rasterc.domain.atoms import Kind, lines_of
 from rasterc.domain.chosen import Chosen
 from rasterc.domain.chosen import joined as joined_ranges
 from rasterc.domain.horizon import home_zone, stretch
+from rasterc.domain.progress import Progress, counted, quiet
 from rasterc.domain.templates import Template, any_of, template_of
 from rasterc.domain.timeline import timeline
 from rasterc.tracing.candidates import Candidates, is_possible, joined
@@ -145,6 +146,7 @@ def trace(
     lines: Sequence[str],
     start: datetime | None = None,
     years: int = DEFAULT_YEARS,
+    progress: Progress = quiet,
 ) -> TraceResult:
     """Everything that could have printed ``lines`` within some years from ``start``.
 
@@ -155,24 +157,27 @@ def trace(
         start: where the search starts. Naive, it is wall time in the zone of the message's
             clocks. Not needed by a message that reads no clock.
         years: how many calendar years are searched.
+        progress: told what is done when that takes long.
 
     Raises:
         InputError: another number of lines than the message prints, too little was read, a start
             or horizon that cannot be, or a field that cannot be traced back.
     """
-    return trace_between(
-        plan, lines, *stretch(plan, start or datetime(FIRST_YEAR, 1, 1), years, MAX_YEARS)
-    )
+    first, end = stretch(plan, start or datetime(FIRST_YEAR, 1, 1), years, MAX_YEARS)
+    return trace_between(plan, lines, first, end, progress)
 
 
-def trace_between(plan: Plan, lines: Sequence[str], first: int, end: int) -> TraceResult:
+def trace_between(
+    plan: Plan, lines: Sequence[str], first: int, end: int, progress: Progress = quiet
+) -> TraceResult:
     """The same as `trace`, from minute ``first`` of UTC since 1970 to minute ``end``."""
     maker = TermMaker(plan, timeline(plan, first, end))
     terms = _line_terms(plan, maker)
     texts = tuple(text.rstrip("\r") for line in lines for text in line.split("\n"))
     reads = _reads(texts, len(terms))
     search = _Search(terms, maker)
-    found = [part for among in search.candidates(reads) for part in verified(among, maker)]
+    ways = counted(search.candidates(reads), "ways to split what was read", progress)
+    found = [part for among in ways for part in verified(among, maker, progress)]
     groups = _grouped(found)
     reads_clock = bool(plan.clocks_read())
     zone = home_zone(plan) if reads_clock else None

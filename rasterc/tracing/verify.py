@@ -14,6 +14,7 @@ from rasterc.diagnostics import InputError
 from rasterc.domain.atoms import Kind, Variable
 from rasterc.domain.chosen import Chosen
 from rasterc.domain.counterwords import CounterWords
+from rasterc.domain.progress import Progress, counted
 from rasterc.domain.templates import matcher
 from rasterc.domain.timeline import Which
 from rasterc.tracing.candidates import Candidates, minutes_of, runs, stretches_of
@@ -48,7 +49,7 @@ class Found:
     verified: bool = True
 
 
-def verified(candidates: Candidates, maker: TermMaker) -> Iterator[Found]:
+def verified(candidates: Candidates, maker: TermMaker, progress: Progress) -> Iterator[Found]:
     """What is left of candidates when their check characters are worked out."""
     if not candidates.checks:
         yield _found(candidates, maker)
@@ -58,9 +59,11 @@ def verified(candidates: Candidates, maker: TermMaker) -> Iterator[Found]:
     if variables is None or len(alike) * variables.count > MAX_COMBINATIONS:
         yield replace(_found(candidates, maker), verified=False)
         return
-    for minutes in alike:
+    what = f"of {variables.count:,} values held against their check characters"
+    for minutes in counted(alike, f"of {len(alike):,} times tried", progress):
         starts, ends = runs(minutes)
-        good = [v for v in variables.combinations() if _fits(candidates, maker, starts[0], v)]
+        values = counted(variables.combinations(), what, progress)
+        good = [v for v in values if _fits(candidates, maker, starts[0], v)]
         yield from _grouped(starts, ends, good, candidates, maker)
 
 
