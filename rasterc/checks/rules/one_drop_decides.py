@@ -9,7 +9,7 @@ from functools import lru_cache
 from rasterc.checks.examples import example
 from rasterc.checks.model import Finding, Rule, Subject
 from rasterc.diagnostics import Severity, Span
-from rasterc.reading.alphabets import FieldTexts
+from rasterc.domain.fieldtexts import FieldTexts
 from rasterc.reading.general import GeneralReader
 from rasterc.reading.model import LOSS
 from rasterc.reading.shapes import shapes_of
