@@ -11,6 +11,8 @@ from msgspec import structs, to_builtins
 from rasterc.api import Print
 from rasterc.checks.flown import job_of
 from rasterc.diagnostics import InputError, Severity
+from rasterc.head.jet import JetModel
+from rasterc.head.jet_limits import electrode_faults, jet_state_faults
 from rasterc.head.limits import FlightFault, flight_faults, jet_faults
 from rasterc.head.line import TRIGGER_SIGMAS, line_effects
 from rasterc.head.model import head_model, jet_summary
@@ -95,7 +97,7 @@ def one_flight(subject: Subject, throw_mm: float | None, charges: Charges) -> Ou
         raise InputError.one("bad-throw", f"--throw {case.throw_mm:g} is no throw", help=help)
     flown = fly_case(job, case)
     band = with_surroundings(job, case, measured(job, flown))
-    faults = [*jet_faults(jet_summary(job.profile)), *_worst_faults(flown)]
+    faults = [*_jet_faults(job.profile), *_worst_faults(flown)]
     worst = worst_of(job, flown)
     document = {
         "verdict": str(verdict(job, band)),
@@ -117,6 +119,13 @@ def one_flight(subject: Subject, throw_mm: float | None, charges: Charges) -> Ou
         lambda kind: drawn([panel], 1, kind),
         bool(faults) or not holds(job, band),
     )
+
+
+def _jet_faults(profile: LineProfile) -> list[FlightFault]:
+    """What is wrong with the jet and its charging, before any drop flies."""
+    model = JetModel(profile)
+    drag = (fault for fault in jet_faults(jet_summary(profile)) if fault.code == "reynolds")
+    return [*jet_state_faults(model, model.state()), *electrode_faults(model), *drag]
 
 
 def _worst_faults(flown: Sequence[Flown]) -> list[FlightFault]:

@@ -16,7 +16,7 @@ from rasterc.cli.say import encoded
 from rasterc.diagnostics import Severity
 from rasterc.files import write_file
 from rasterc.head.jet import JetModel, JetSetting, JetState
-from rasterc.head.jet_limits import jet_state_faults
+from rasterc.head.jet_limits import electrode_faults, jet_state_faults
 from rasterc.head.jet_map import JetMap, jet_map
 from rasterc.head.jet_window import rooms, shifts
 from rasterc.head.landing import landing_of
@@ -72,7 +72,7 @@ def _setting(model: JetModel, wanted: JetWanted) -> JetSetting:
 
 def _one(model: JetModel, setting: JetSetting) -> JetOutcome:
     state = model.state(setting)
-    faults = jet_state_faults(model, state)
+    faults = [*jet_state_faults(model, state), *electrode_faults(model)]
     moved, room = shifts(model, setting), rooms(model, setting)
     landing = landing_of(model.profile, state)
     speeds = model.profile.line.speeds_m_s if landing else ()

@@ -7,6 +7,7 @@ from math import isnan, pi
 
 from rasterc.diagnostics import Severity
 from rasterc.head.breakup import gas_weber_bound
+from rasterc.head.charging import tunnel_induction
 from rasterc.head.jet import JetModel, JetState
 from rasterc.head.limits import FlightFault
 
@@ -17,6 +18,9 @@ Source: Pimbley and Lee, IBM J. R&D 21 (1977), 21-30 (abstract read). Strong dri
 them elsewhere too: how strong, no source told.
 """
 LAMINAR = 2300.0  # Reynolds number of a pipe; textbook
+TUNNEL_SPACINGS = (0.5, 1.2)  # bore radii: where `tunnel_induction` holds
+FAR_INDUCTION = 0.25  # off by so much of it; assumption
+INDUCTION_HELP = "leave induction out of [flight.electrode], or measure it"
 JETTING = 4.0  # Weber number; Clanet and Lasheras, J. Fluid Mech. 383 (1999) (from memory)
 
 
@@ -26,6 +30,32 @@ def jet_state_faults(model: JetModel, state: JetState) -> list[FlightFault]:
         *_wavelength(state), *_regime(state), *_place(model, state), *_window(model, state),
     ]  # fmt: skip
     return sorted(faults, key=lambda fault: fault.severity is not Severity.ERROR)
+
+
+def electrode_faults(model: JetModel) -> list[FlightFault]:
+    """Induction in the profile that its tunnel does not give, or that no formula gives."""
+    electrode, state = model.flight.electrode, model.state()
+    bore_m = electrode.bore_um * 1e-6
+    formula = tunnel_induction(bore_m, state.wavelength_m)[0]
+    said = electrode.induction
+    if said is None:
+        spacing, (low, high) = 2 * state.wavelength_m / bore_m, TUNNEL_SPACINGS
+        if low <= spacing <= high:
+            return []
+        message = (
+            f"drops stand {spacing:.2f} bore radii apart: what they induce on each other is known "
+            f"between {low:g} and {high:g}, and continued beyond"
+        )
+        limit = low if spacing < low else high
+        return [_fault("induction", message, INDUCTION_HELP, (spacing, limit, "radii"))]
+    first = said[0] if said else 0.0
+    if abs(first - formula) <= FAR_INDUCTION * formula:
+        return []
+    message = (
+        f"the profile says that drops induce {first:.3f} of their charge on the next one; a tunnel "
+        f"of this bore makes it {formula:.3f}"
+    )
+    return [_fault("induction", message, INDUCTION_HELP, (first, formula, ""))]
 
 
 def _fault(

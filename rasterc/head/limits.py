@@ -194,7 +194,7 @@ def _merged(table: ChargeTable) -> Iterator[FlightFault]:
             "merge",
             f"the drop of {_drop(table, drop)} {'merges with' if touching else 'nearly meets'} "
             f"{other} in flight ({separation[drop]:.2f} diameters apart)",
-            "throw more guard drops, or the low row first",
+            _more_room(table),
             Severity.ERROR if touching else Severity.WARNING,
             float(separation[drop]),
             1.0 if touching else SAFE_SEPARATION,
@@ -202,6 +202,13 @@ def _merged(table: ChargeTable) -> Iterator[FlightFault]:
             *_where(table, drop),
             count,
         )
+
+
+def _more_room(table: ChargeTable) -> str:
+    """What keeps drops apart, as far as the firing leaves it to be done."""
+    throw = table.plan.throw
+    turn = "" if throw.order == tuple(sorted(throw.order)) else ", or fire the low row first"
+    return f"throw {throw.guard_drops + 1} guard drops{turn}"
 
 
 def _told_already(landings: Landings) -> Bools:

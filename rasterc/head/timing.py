@@ -7,6 +7,7 @@ number of drop periods, the product moves on meanwhile. Flight is not part of it
 from __future__ import annotations
 
 from dataclasses import dataclass
+from math import asin, cos, degrees
 
 from rasterc.profile.model import Firing, LineProfile, RasterTiming
 
@@ -43,6 +44,21 @@ def slant_mm(raster: RasterTiming, drop_frequency_hz: float, speed_m_s: float) -
     """
     lean = raster.rise_slots / drop_frequency_hz * speed_m_s * 1000
     return lean if raster.firing is Firing.LOW_FIRST else -lean
+
+
+def tilt(lean: float) -> tuple[float, float] | None:
+    """What sets leaning strokes upright: the tilt of the head in degrees, and what it costs.
+
+    A tilted head keeps its own row pitch, so sin(tilt) = lean, as a part of the height; the height
+    falls to cos(tilt) of itself. None where no tilt does it: a lean beyond 45 degrees.
+
+    >>> [round(value, 2) for value in tilt(0.5139)]  # 27.2 degrees of lean
+    [30.92, 0.14]
+    """
+    if lean > 1:
+        return None
+    angle = asin(lean)
+    return degrees(angle), 1 - cos(angle)
 
 
 def length_mm(strokes: int, stroke_pitch_mm: float, dot_diameter_mm: float) -> float:

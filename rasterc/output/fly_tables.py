@@ -78,7 +78,11 @@ def figures_row(job: Job, case: Case, band: Band) -> dict[str, Cell]:
         out["solved_at_m_s"] = case.solved_at_m_s
     if case.jet is not None:
         out |= {f"jet_{name}": value for name, value in structs.asdict(case.jet).items()}
-    out |= structs.asdict(band.worst)
+    worst, profile = band.worst, job.profile
+    out |= structs.asdict(worst) | {
+        "dx_pitches": _parts(worst.dx_mm, profile.line.stroke_pitch_mm),
+        "dy_pitches": _parts(worst.dy_mm, profile.head.row_pitch_mm),
+    }
     under = [
         f"{wake:g}" for wake, f in zip(band.wakes, band.figures, strict=True) if failures(job, f)
     ]
@@ -88,6 +92,10 @@ def figures_row(job: Job, case: Case, band: Band) -> dict[str, Cell]:
         "fails": "; ".join(band_failures(job, band)),
         "fails_under_wakes": "; ".join(under),
     }
+
+
+def _parts(error_mm: float | None, pitch_mm: float) -> float | None:
+    return None if error_mm is None else error_mm / pitch_mm
 
 
 def figures_table(

@@ -54,10 +54,11 @@ def figures_lines(job: Job, figures: Figures) -> list[str]:
     f, flight = figures, job.profile.flight
     assert flight is not None
     placed = "not told: drops are lost"
-    if f.worst_pitches is not None:
+    if f.dx_mm is not None and f.dy_mm is not None:
+        along, across = f.dx_mm / job.profile.line.stroke_pitch_mm, f.dy_mm / _row_pitch_mm(job)
         placed = (
-            f"{f.worst_pitches:.2f} pitches off at worst "
-            f"({f.dx_mm:.3f} mm along, {f.dy_mm:.3f} mm across)"
+            f"off by {f.dx_mm:.3f} mm along ({along:.2f} pitches), {f.dy_mm:.3f} mm across "
+            f"({across:.2f})"
         )
     near = "all far from others"
     if f.near is not None:
@@ -72,6 +73,10 @@ def figures_lines(job: Job, figures: Figures) -> list[str]:
         f"  electrode   {f.least_v:.0f} to {f.most_v:.0f} V "
         f"({flight.electrode.min_v:g} to {flight.electrode.max_v:g} there are)",
     ]
+
+
+def _row_pitch_mm(job: Job) -> float:
+    return job.profile.head.row_pitch_mm
 
 
 def verdict_lines(job: Job, case: Case, band: Band) -> list[str]:

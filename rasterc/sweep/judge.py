@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from enum import StrEnum
-from math import asin, cos, degrees, floor, radians, tan
+from math import floor, radians, tan
 
-from rasterc.head.timing import max_speed_m_s, stroke_rate_limit_hz
+from rasterc.head.timing import max_speed_m_s, stroke_rate_limit_hz, tilt
 from rasterc.profile.model import Firing
 from rasterc.sweep.drifted import breakup_room
 from rasterc.sweep.model import Band, Case, Figures, Job
@@ -204,10 +204,11 @@ def _slant_in_words(case: Case, f: Figures) -> str:
         return said
     lean = abs(tan(radians(f.slant_deg)))
     slower = rounded_down(case.speed_m_s * tan(radians(MOST_SLANT_DEG)) / lean)
-    if lean > 1:  # a tilted head keeps its row pitch: sin(tilt) = lean / height
+    turned = tilt(lean)
+    if turned is None:
         return f"{said}: slow to {slower:g} m/s; no tilt of the head makes up for it"
-    tilt = asin(lean)
+    angle, lower = turned
     return (
-        f"{said}: slow to {slower:g} m/s or tilt the head by {degrees(tilt):.0f} degrees, which "
-        f"costs {(1 - cos(tilt)) * 100:.0f} % of the height"
+        f"{said}: slow to {slower:g} m/s or tilt the head by {angle:.0f} degrees, which "
+        f"costs {lower * 100:.0f} % of the height"
     )

@@ -15,7 +15,7 @@ from rasterc.checks.model import (
 )
 from rasterc.checks.pace import MINUTES_PER_DAY, products_per_minute, timings
 from rasterc.diagnostics import Severity
-from rasterc.head.timing import height_mm, max_speed_m_s, rasters_that_keep_up, timing
+from rasterc.head.timing import height_mm, max_speed_m_s, rasters_that_keep_up, tilt, timing
 
 
 def _drops(numbers: list[int]) -> str:
@@ -131,8 +131,7 @@ class Slant(Rule):
                     subject,
                     f"at {speed:g} m/s the strokes lean by {angle:.0f} degrees ({lean:+.2f} mm)",
                     subject.message.raster_span,
-                    f"slow to {_floor(slower):g} m/s, use fewer guard drops, or tilt the head "
-                    f"by {angle:.0f} degrees against it",
+                    f"slow to {_floor(slower):g} m/s, use fewer guard drops{_tilted(lean, rise)}",
                     measured=angle,
                     limit=self.limit_degrees,
                     unit="degrees",
@@ -140,6 +139,15 @@ class Slant(Rule):
 
     def _lean_allowed(self, rise_mm: float) -> float:
         return rise_mm * tan(radians(self.limit_degrees))
+
+
+def _tilted(lean_mm: float, rise_mm: float) -> str:
+    """The tilt that makes up for a lean, where there is one."""
+    turned = tilt(abs(lean_mm) / rise_mm)
+    if turned is None:
+        return ""
+    angle, lower = turned
+    return f", or tilt the head by {angle:.0f} degrees: characters are {lower * 100:.0f} % lower"
 
 
 class ProductPitch(Rule):
