@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from datetime import UTC, datetime
 from io import BytesIO
+from pathlib import Path
 from types import SimpleNamespace
 
 import numpy as np
@@ -127,6 +128,11 @@ def test_a_kind_says_what_it_is(strokes, kind):
     assert len(module.STARTS) >= 2 or kind == "json"
     others = [one for one in KINDS if one != kind]
     assert not any(plain.startswith(kind_named(one).STARTS) for one in others)
+
+
+def test_the_readme_says_what_each_kind_is_for():
+    readme = (Path(__file__).parents[2] / "README.md").read_text(encoding="utf-8")
+    assert all(f"`{kind}`" in readme for kind in KINDS)
 
 
 def test_same_input_same_bytes(strokes):
