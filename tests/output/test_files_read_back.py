@@ -167,9 +167,3 @@ def test_no_strokes_at_all():
     assert json.loads(render_json(nothing))["columns"] == []
     with np.load(BytesIO(render_npz(nothing))) as archive:
         assert archive["columns"].shape == (0,)
-
-
-def test_an_eps_draws_every_drop(strokes):
-    head, *drops = encode_strokes("eps", strokes).decode().split(" drop\n")
-    assert "%%BoundingBox: 0 0 " in head
-    assert len(drops) == strokes.drops
