@@ -4,6 +4,7 @@ A process of its own is started only where one is what is tested: streams, signa
 """
 
 import io
+import os
 import sys
 from dataclasses import dataclass
 
@@ -15,6 +16,9 @@ from rasterc.cli import main
 # How long an example takes says how busy the machine is.
 settings.register_profile("rasterc", deadline=None)
 settings.load_profile("rasterc")
+
+# No test finds what another run has kept, or leaves anything in the user's cache.
+os.environ["RASTERC_CACHE"] = "off"
 
 
 @dataclass

@@ -30,6 +30,7 @@ COMMANDS = {
     "jet": "jet.jet",
     "fmt": "fmt.fmt",
     "explain": "explain.explain",
+    "cache": "cache.cache",
     "font": "font.command.app",
 }
 """Where each command is found, in the order of the help."""

@@ -66,10 +66,14 @@ def charges_from_volts(volts: Floats, charge_per_volt: float, induction: Sequenc
     >>> charges_from_volts(np.array([100.0, 100.0, 0.0]), 5e-15, [0.1]) * 1e15
     array([500., 450., -45.])
     """
-    charges = charge_per_volt * np.asarray(volts, dtype=np.float64)
-    for k in range(1, charges.shape[-1]):
-        for j, part in enumerate(induction[:k], start=1):
-            charges[..., k] -= part * charges[..., k - j]
+    alone = charge_per_volt * np.asarray(volts, dtype=np.float64)
+    charges = alone
+    for _ in range(alone.shape[-1]):  # each turn settles one drop more, and nears all the others
+        last, charges = charges, alone.copy()
+        for j, part in enumerate(induction, start=1):
+            charges[..., j:] -= part * last[..., :-j]
+        if np.array_equal(charges, last, equal_nan=True):
+            break
     return charges
 
 

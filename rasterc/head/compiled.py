@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Callable, Iterator
 from functools import lru_cache
+from importlib.util import find_spec
 
 import numpy as np
 
@@ -25,6 +27,12 @@ def compiled_run() -> Run | None:
     except ImportError:  # not installed, or of no use beside this numpy
         return None
     return None if getattr(config, "DISABLE_JIT", False) else _run
+
+
+def flown_by() -> str:
+    """What flies patterns, in a word, without making it ready."""
+    interpreted = os.environ.get("NUMBA_DISABLE_JIT", "0") not in ("", "0")
+    return "numpy" if interpreted or find_spec("numba") is None else "compiled loops"
 
 
 def lanes() -> int:

@@ -22,6 +22,7 @@ import numpy as np
 
 from rasterc.head.arrays import Bools, Floats
 from rasterc.head.flight import fly
+from rasterc.head.kept import kept
 from rasterc.head.model import HeadModel
 from rasterc.head.plan import StrokePlan, Throw
 from rasterc.head.plates import deflection_m
@@ -99,11 +100,21 @@ def solve_charges(head: HeadModel, plan: StrokePlan, wakes: Sequence[float]) -> 
     strokes = len(plan.columns)
     if not plan.columns.any():
         return Solution(np.zeros((len(wakes), plan.slots)), np.zeros((len(wakes), strokes)))
+
+    def make() -> dict[str, Floats]:
+        found = _solve(head, plan, wakes)
+        return {"charges_c": found.charges_c, "residual_m": found.residual_m}
+
+    found = kept("charges", head, plan, wakes, None, make)
+    return Solution(found["charges_c"], found["residual_m"])
+
+
+def _solve(head: HeadModel, plan: StrokePlan, wakes: Sequence[float]) -> Solution:
     search = _Search(head, plan, wakes)
     search.come_nearer(TOLERANCE_M, MOST_FLIGHTS)
     search.look(coarse=1)
     search.come_nearer(FINE_TOLERANCE_M, MOST_FINE_FLIGHTS)
-    residual = search.worst().reshape(len(wakes), strokes)
+    residual = search.worst().reshape(len(wakes), len(plan.columns))
     return Solution(search.of_slots(search.last_step(FINE_TOLERANCE_M)), residual)
 
 

@@ -7,8 +7,9 @@ contain what the solution leaves out: the steps of the voltage converter.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 
@@ -16,6 +17,7 @@ from rasterc.diagnostics import Diagnostic, fail_on_errors
 from rasterc.head.arrays import Floats, Ints
 from rasterc.head.charging import charges_from_volts, dac_codes, dac_volts, volts_from_charges
 from rasterc.head.flight import Flights, fly
+from rasterc.head.kept import kept
 from rasterc.head.model import HeadModel
 from rasterc.head.plan import StrokePlan
 from rasterc.head.solve import solve_charges
@@ -149,20 +151,34 @@ def fly_band(
     charges_c: Floats,
     wakes: Sequence[float],
     throw_mm: float | None = None,
+    *,
+    keep: bool = True,
 ) -> tuple[Landings, ...]:
     """Fly the charges of a message, shape (wakes, slots), each with its wake.
+
+    What was flown before comes from the user's cache; a flight that will not be asked for again
+    need not be kept there.
 
     Raises:
         InputError: a strength that is none, or a throw that is no distance.
     """
     _check(wakes, throw_mm)
     throw_m = head.throw_m if throw_mm is None else throw_mm / 1000
-    strengths = np.array(wakes, dtype=np.float64)
-    flown = WindowFlyer(head, throw_m, follow=True).fly(charges_c, wakes)
-    # the stream as it is without charges: its arrival sets the origin along the travel
-    stream = fly(head, np.zeros((len(wakes), 1)), wake=strengths, throw_m=throw_m)
+
+    def make() -> dict[str, Floats | Ints]:
+        flown = WindowFlyer(head, throw_m, follow=True).fly(charges_c, wakes)
+        # the stream as it is without charges: its arrival sets the origin along the travel
+        still = np.zeros((len(wakes), 1))
+        stream = fly(head, still, wake=np.array(wakes, dtype=np.float64), throw_m=throw_m)
+        slots = plan.printed()[2]
+        found = {name: getattr(flown, name)[:, slots] for name in Flights.__slots__}
+        return {**found, "stream_s": stream.arrival_s[:, 0]}
+
+    given = [*wakes, throw_m]
+    found = kept("landings", head, plan, given, charges_c, make) if keep else make()
     return tuple(
-        _landings(head, plan, flown, k, float(stream.arrival_s[k, 0])) for k in range(len(wakes))
+        _landings(head, plan, {name: of_wakes[k] for name, of_wakes in found.items()})
+        for k in range(len(wakes))
     )
 
 
@@ -178,23 +194,22 @@ def fly_strokes(
     return fly_band(head, plan, charges_c[None], [wake], throw_mm)[0]
 
 
-def _landings(
-    head: HeadModel, plan: StrokePlan, flown: Flights, k: int, stream_s: float
-) -> Landings:
+def _landings(head: HeadModel, plan: StrokePlan, flown: Mapping[str, Any]) -> Landings:
+    """The landings under one wake, from those of the printed drops in flight's own units."""
     strokes, rows, slots = plan.printed()
-    x_mm = (flown.arrival_s[k, slots] - stream_s) * plan.speed_m_s * 1000
+    x_mm = (flown["arrival_s"] - flown["stream_s"]) * plan.speed_m_s * 1000
     rows_m = head.lowest_row_m + rows * head.row_pitch_m
     return Landings(
         stroke=strokes,
         row=rows,
         slot=slots,
         x_mm=x_mm,
-        y_mm=flown.y_m[k, slots] * 1000,
+        y_mm=flown["y_m"] * 1000,
         x_error_mm=x_mm - plan.ideal_travel_mm(strokes, rows),
-        y_error_mm=(flown.y_m[k, slots] - rows_m) * 1000,
-        separation=flown.separation_m[k, slots] / head.drop_diameter_m,
-        nearest_slot=flown.nearest[k, slots],
-        plate_mm=flown.plate_m[k, slots] * 1000,
+        y_error_mm=(flown["y_m"] - rows_m) * 1000,
+        separation=flown["separation_m"] / head.drop_diameter_m,
+        nearest_slot=flown["nearest"],
+        plate_mm=flown["plate_m"] * 1000,
     )
 
 

@@ -70,7 +70,8 @@ def fly_case(job: Job, case: Case) -> tuple[Flown, ...]:
     if case.jet is not None:
         charges = charges * charge_factor(job.profile, case.jet)
         head = drifted(head, job.profile, case.jet)
-    landed = fly_band(head, plan, charges, wakes, case.throw_mm)
+    chance = case.jet is not None or case.encoder_phase  # drawn at random: hardly flown again
+    landed = fly_band(head, plan, charges, wakes, case.throw_mm, keep=not chance)
     return tuple(
         Flown(wake, head, plan, landings, charges[k], volts[k], None)
         for k, (wake, landings) in enumerate(zip(wakes, landed, strict=True))

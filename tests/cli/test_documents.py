@@ -73,6 +73,7 @@ RUNS = [
     ("explain", ["json"], 0, "explain-json"),
     ("explain", ["json", "check"], 0, "explain-json"),
     ("explain", ["json", "chek"], 2, "diagnostics"),
+    ("cache", [], 0, "cache"),
     ("font show", ["upright-7"], 0, "font-show"),
     ("font show", ["upright-7", "--text", "A1", "--out", "f.png"], 0, "font-show"),
     ("font show", ["upright-77"], 2, "diagnostics"),

@@ -33,6 +33,7 @@ HEARTS = [
     (["fly", BEST, "--profile", HEAD], "rasterc.cli.flights.subject_of"),
     (["jet", HEAD], "rasterc.profile.load.load_profile"),
     (["fmt", BEST, "--check"], "rasterc.source.formatting.format.format_text"),
+    (["cache"], "rasterc.files.cache.user_cache"),
     (["explain"], "rasterc.checks.registry.all_rules"),
     (["explain", "json", "check"], "rasterc.cli.documents.schemas.schema_of"),
     (FONT, "rasterc.cli.font.command._find"),

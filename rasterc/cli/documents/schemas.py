@@ -7,8 +7,8 @@ from typing import Any, Union
 
 import msgspec
 
-from rasterc.cli.documents import check as check_
 from rasterc.cli.documents import (
+    cache,
     common,
     diff,
     explain,
@@ -22,6 +22,7 @@ from rasterc.cli.documents import (
     strokes,
     trace,
 )
+from rasterc.cli.documents import check as check_
 from rasterc.diagnostics import InputError, did_you_mean
 
 DIALECT = "https://json-schema.org/draft/2020-12/schema"
@@ -38,6 +39,7 @@ DOCUMENTS: Mapping[str, type[common.Document]] = {
     "jet": jet.JetDocument,
     "fmt": fmt.FmtDocument,
     "explain": explain.ExplainDocument,
+    "cache": cache.CacheDocument,
     "explain-profile": explain.ProfileDocument,
     "explain-json": explain.SchemasDocument,
     "font-show": font.FontShowDocument,
