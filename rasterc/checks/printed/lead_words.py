@@ -32,7 +32,23 @@ _IDENTIFIER = re.compile(r"\(([0-9]{2,4})\)\s*$")
 _FILLERS = frozenset(
     (
         *("NO", "NR", "N", "Nº", "NUM", "NUMBER", "NUMMER", "NUMER", "CODE", "DATE", "DAY"),
-        *("ON", "OF", "THE", "LE", "AU", "DU", "EL", "DEL", "DEN", "IL", "DNE", "DNIA"),
+        *(
+            "ON",
+            "OF",
+            "THE",
+            "LE",
+            "AU",
+            "DU",
+            "EL",
+            "DEL",
+            "DEN",
+            "IL",
+            "DNE",
+            "DNIA",
+            "AM",
+            "EM",
+            "OP",
+        ),
     )
 )
 _ENDS = frozenset(

@@ -144,8 +144,10 @@ class UseByDay(Rule):
 
     def of_message(self, subject: Subject) -> Iterator[Finding]:
         """Yield a finding for every date behind the words `use by` that lacks day or month."""
-        for mark, _ in durable_marks(subject):
-            if Kind.USE_BY in mark.kinds and not (mark.has("d") and mark.has(MONTHS)):
+        for mark in marks(subject):
+            shows_day = mark.has("yYMLdDwQqEec")
+            whole = mark.has("d") and mark.has(MONTHS)
+            if Kind.USE_BY in mark.kinds and shows_day and not whole:
                 yield self.finding(
                     subject,
                     f'the use-by date "{mark.text}" lacks the day or the month',

@@ -12,6 +12,7 @@ from rasterc.checks.printed.lead_words import Kind, leads_at_end
 from rasterc.values.given.check_characters import gs1_mod10
 
 _DIGITS = re.compile(r"(?<![\d.])\d(?:[ ]?\d){6,17}(?!\d)")
+_MIXED = re.compile(r"(?<![\w.])(?=[\dOIL]*[OIL])[\dOIL]{8,14}(?![\w])")
 _LENGTHS = (8, 12, 13, 14)
 
 
@@ -28,6 +29,17 @@ class ItemNumber(Rule):
     source = "GS1 General Specifications, check digit calculation for GTIN-8, -12, -13 and -14"
     trips = example('block { line: "PC: 06291041500214" }')
     passes = example('block { line: "PC: 06291041500213" }')
+
+    def of_message(self, subject: Subject) -> Iterator[Finding]:
+        """Yield a finding for every number in which a letter stands for a digit."""
+        for line in printed_lines(subject):
+            for match in _MIXED.finditer(line.words):
+                leads = leads_at_end(line.words[: match.start()])
+                if any(lead.kind is Kind.ITEM for lead in leads):
+                    yield self.finding(
+                        subject, f'"{match[0]}" has a letter among its digits', line.line.span,
+                        "type the digits again: 0 for O, 1 for I and L",
+                    )  # fmt: skip
 
     def of_print(self, subject: Subject) -> Iterator[Finding]:
         """Yield a finding for every such number."""

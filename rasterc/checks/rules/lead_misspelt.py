@@ -11,7 +11,9 @@ from rasterc.checks.printed.dates import fields_introduced, marks
 from rasterc.checks.printed.lead_words import Lead, known_leads, leads_at_end, plain_words
 from rasterc.diagnostics import Severity, Span
 
-_SHORT, _LONG = 5, 12  # letters
+_LIKE_LETTERS = str.maketrans("01358", "OIESB")
+_SHORT, _LONG = 7, 12  # letters
+_SURE = ("EXP", "LOT")  # among words of three letters
 _ENDS = 'clock packed in "UTC"\nclock ends = packed + 9 days\n'
 
 
@@ -70,6 +72,9 @@ def nearest_lead(text: str) -> Lead | None:
     if leads_at_end(text):
         return None
     words = plain_words(text)
+    typed = " ".join(word.translate(_LIKE_LETTERS) for word in words)
+    if typed != " ".join(words) and not words[-1].isdigit() and leads_at_end(typed):
+        return leads_at_end(typed)[0]
     for lead in known_leads():
         wanted = " ".join(lead.plain)
         counts = {len(lead.plain), len(lead.plain) - 1, len(lead.plain) + 1} - {0}
@@ -81,7 +86,9 @@ def nearest_lead(text: str) -> Lead | None:
 def _is_slip(text: str, wanted: str) -> bool:
     if abs(len(text) - len(wanted)) > 2 or len(wanted) < 3:
         return False
-    if len(wanted) < _SHORT:
+    if len(wanted) == 3 and wanted not in _SURE:
+        return False
+    if len(wanted) < _SHORT and (" " not in wanted or len(wanted) < _SHORT - 2):
         return text != wanted and sorted(text) == sorted(wanted) and _distance(text, wanted) == 1
     return 0 < _distance(text, wanted) <= (2 if len(wanted) >= _LONG else 1)
 

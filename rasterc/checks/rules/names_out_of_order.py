@@ -15,6 +15,7 @@ from rasterc.values.dates.languages import LANGUAGES, find_names
 from rasterc.values.fields.kinds import ClockText, FieldPlan
 from rasterc.values.fields.options import LookUp
 
+Forms = tuple[frozenset[str], ...]
 _ENOUGH = 4  # names that are known for a table to be one of names
 _LETTERS = 2  # of a name cut short
 _TABLE = 'clock packed in "UTC"\ntable day from 1 {{ {} }}\n'
@@ -84,13 +85,13 @@ def misplaced(rows: Mapping[str, str], kind: str) -> list[tuple[str, str, int]]:
     return [(key, text, number) for key, text, number in best if int(key) != number]
 
 
-def _known(rows: Mapping[str, str], names: tuple[str, ...]) -> list[tuple[str, str, int]]:
+def _known(rows: Mapping[str, str], names: Forms) -> list[tuple[str, str, int]]:
     known: list[tuple[str, str, int]] = []
     for key, text in rows.items():
         plain = "".join(plain_words(text))
         if len(plain) < _LETTERS or not key.isdigit():
             continue
-        fits = [n for n, name in enumerate(names, 1) if name.startswith(plain)]
+        fits = [n for n, forms in enumerate(names, 1) if _is_form(plain, forms)]
         if len(fits) == 1:
             known.append((key, text, fits[0]))
         elif int(key) in fits:
@@ -98,7 +99,15 @@ def _known(rows: Mapping[str, str], names: tuple[str, ...]) -> list[tuple[str, s
     return known
 
 
+def _is_form(plain: str, forms: frozenset[str]) -> bool:
+    return any(form.startswith(plain) for form in forms)
+
+
 @cache
-def _names(language: str, kind: str) -> tuple[str, ...]:
-    names: tuple[str, ...] = getattr(find_names(language, None), kind)["format wide"]
-    return tuple("".join(plain_words(name)) for name in names)
+def _names(language: str, kind: str) -> Forms:
+    """Of each month or weekday the names and abbreviations, plain."""
+    lists = getattr(find_names(language, None), kind)
+    told = [names for form, names in lists.items() if "narrow" not in form]
+    return tuple(
+        frozenset("".join(plain_words(name)) for name in forms) for forms in zip(*told, strict=True)
+    )

@@ -13,6 +13,7 @@ from rasterc.checks.printed.written import month_named
 
 _YEAR_AFTER = re.compile(r"^[ ./-]{0,2}(20\d{2})(?!\d)")
 _YEAR_BEFORE = re.compile(r"(?<!\d)(20\d{2})[ ./-]{0,2}$")
+_CENTURY = re.compile(r"(?<![\d.])(1\d)$")
 _SHORT_YEAR_GLUED = re.compile(r"(?<![\d.])(?:20)?([2-9]\d)$")
 _DAY_BEFORE = re.compile(
     r"(?<![\d./-])([1-9]|0[1-9]|[12]\d|3[01])(?:st|nd|rd|th)?[ ./-]{1,2}$", re.I
@@ -50,6 +51,10 @@ class WrittenDatePart(Rule):
 
 
 def _year(mark: Mark) -> str:
+    year = mark.part("yY")
+    if year is not None and year is mark.parts[0] and len(year.text) == 2:
+        match = _CENTURY.search(mark.since)
+        return match[1] if match else ""
     if mark.has("yY") or mark.has("HhKkms"):
         return ""
     if mark.has("dM") and (match := _YEAR_AFTER.search(mark.after)):
@@ -61,7 +66,10 @@ def _year(mark: Mark) -> str:
 
 
 def _month(mark: Mark) -> str:
-    """The name of a month after a day; the year follows it as another mark, or none."""
+    """The name of a month after a day, or before a year that stands alone."""
+    if mark.letters in ("y", "Y"):
+        words = mark.since.split()
+        return words[-1] if words and month_named(words[-1]) else ""
     if not mark.has("d") or mark.has((*MONTHS, "D", "w")):
         return ""
     match = _MONTH_AFTER.search(mark.after)
