@@ -32,6 +32,7 @@ if TYPE_CHECKING:
     from rasterc.domain.progress import Progress
     from rasterc.extremes.model import Extreme, ExtremesReport, Witness
     from rasterc.profile.model import LineProfile
+    from rasterc.reading.chances import GeneralRisk
 
 _TITLE = 34  # columns of titles
 
@@ -169,7 +170,16 @@ def _extreme(extreme: Extreme) -> Iterator[str]:
         yield f"  the values below come to {extreme.at_witness:,.9g}"
     if extreme.first is not None:
         yield f"  from stroke {extreme.first} on"
+    if extreme.general is not None:
+        yield from _general(extreme.general)
     yield from _witness(extreme.witness)
+
+
+def _general(risk: GeneralRisk) -> Iterator[str]:
+    """What a general reader makes of the values that follow."""
+    ends = f"{100 * risk.chance.low:.2g} to {100 * risk.chance.high:.2g} %"
+    pairs = (f", {p.printed} read as {p.read_as} {100 * p.chance:.2g} %" for p in risk.pairs)
+    yield from (f"  {part}" for part in _wrapped(f"by a general reader {ends}{''.join(pairs)}"))
 
 
 def _wrapped(text: str) -> list[str]:

@@ -9,6 +9,7 @@ from math import log10
 
 from rasterc.diagnostics import Diagnostic, InputError
 from rasterc.domain.words import MANY, Count
+from rasterc.reading.chances import GeneralRisk
 from rasterc.values import Instant, Plan
 from rasterc.values.given.counters import text_of
 
@@ -81,6 +82,7 @@ class Extreme:
             near it, with ``at_witness`` what they come to. Of a height they need not be the first.
         first: the first stroke of the first window, of the densest.
         low: the lower end of a misread risk, with ties read right.
+        general: of a misread risk, what a general reader makes of the witness.
     """
 
     name: str
@@ -96,6 +98,7 @@ class Extreme:
     converted: tuple[float, str] | None = None
     first: int | None = None
     low: float | None = None
+    general: GeneralRisk | None = None
 
     @property
     def bound(self) -> str:
@@ -115,8 +118,16 @@ class Extreme:
             "at_witness": self.at_witness,
             "first_stroke": self.first,
             "low": self.low,
+            "general": _general(self.general),
             "witness": self.witness.as_dict(),
         }
+
+
+def _general(risk: GeneralRisk | None) -> dict[str, object] | None:
+    if risk is None:
+        return None
+    pairs = [{"printed": p.printed, "read_as": p.read_as, "chance": p.chance} for p in risk.pairs]
+    return {"low": risk.chance.low, "high": risk.chance.high, "pairs": pairs}
 
 
 def _converted(converted: tuple[float, str] | None) -> dict[str, object] | None:

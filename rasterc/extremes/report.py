@@ -214,6 +214,7 @@ class _Finder:
         extreme = self._told(MISREAD_RISK, found, whys)
         resolved = search.plan.resolve(extreme.witness.instant)
         chance = meter.chance(resolved, search.fonts)
+        extreme = replace(extreme, general=meter.general(resolved, search.fonts))
         if extreme.exact:
             return replace(extreme, value=100 * chance.high, low=100 * chance.low)
         # What is fixed in the fields is the same in all prints; what varies is at most `found`.

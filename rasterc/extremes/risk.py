@@ -16,9 +16,10 @@ from rasterc.domain.texts import Texts, alphabet_at, alphabets_of
 from rasterc.extremes.listgroup import text_of
 from rasterc.extremes.meter import LineForm, Meter, Place
 from rasterc.fonts.model import Font
+from rasterc.reading.chances import GeneralRisk, general_risk, lost_chance
+from rasterc.reading.general import GeneralReaders
 from rasterc.reading.lost import LostDropReaders
 from rasterc.reading.model import Bracket
-from rasterc.reading.report import lost_chance
 from rasterc.values.model import ResolvedMessage
 from rasterc.values.moment import Moment
 from rasterc.values.plan import Plan
@@ -87,6 +88,10 @@ class RiskMeter(Meter):
     def chance(self, resolved: ResolvedMessage, fonts: Mapping[str, Font]) -> Bracket:
         """The chance that some character of a print is misread."""
         return lost_chance(resolved, fonts, self.texts, self.readers)
+
+    def general(self, resolved: ResolvedMessage, fonts: Mapping[str, Font]) -> GeneralRisk:
+        """What a general reader makes of a print."""
+        return general_risk(resolved, fonts, self.texts, GeneralReaders(self.readers.loss))
 
     def varying(self, atoms: Iterable[Atom], moment: Moment) -> int:
         """What comes of those atoms that vary, at a moment."""

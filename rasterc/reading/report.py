@@ -178,25 +178,6 @@ def risk_report(
     )
 
 
-def lost_chance(
-    resolved: ResolvedMessage, fonts: Mapping[str, Font], texts: FieldTexts, lost: LostDropReaders
-) -> Bracket:
-    """The chance that some character of some field is misread when drops are lost: `risk_report`'s.
-
-    ``texts`` and ``lost`` remember what was worked out for other prints of the message.
-    """
-    contents = (block.content for block in resolved.blocks)
-    printed = [line for content in contents if isinstance(content, tuple) for line in content]
-    return any_of(
-        lost.of(fonts[line.line.font], line.line, alphabet | {char}).misread(char).bracket
-        for line in printed
-        for run in line.runs
-        if run.name
-        for char, alphabet in zip(run.text, alphabets_of(texts.at(run.span), run.text), strict=True)
-        if char in fonts[line.line.font].glyphs
-    )
-
-
 class _Readers:
     """The readers a message needs, one for each alphabet in each font and style."""
 

@@ -202,11 +202,25 @@ def test_the_misread_risk_is_that_of_reading(brute, declared, line):
     ]
     worst = max(chances, key=lambda chance: chance.high)
     [extreme] = find(code, loss=LOSS, measures=["misread-risk"]).extremes
+    same = risk_report(code.plan.resolve(extreme.witness.instant), code.fonts, code.plan)
+    assert extreme.general.chance == same.general
+    assert sum(p.chance for p in extreme.general.pairs) == pytest.approx(
+        sum(sorted(_pair_chances(same), reverse=True)[:3])
+    )
     if extreme.exact:
         assert (extreme.low, extreme.value) == pytest.approx((100 * worst.low, 100 * worst.high))
     else:
         assert "pad 3" in line
         assert extreme.value >= 100 * worst.high >= extreme.at_witness
+
+
+def _pair_chances(report):
+    """The chance of each pair, over all its places."""
+    found = {}
+    for pair in report.pairs:
+        key = pair.printed, pair.read_as
+        found[key] = found.get(key, 0) + pair.places * pair.general
+    return found.values()
 
 
 def test_a_message_of_literals_has_all_extremes(brute):

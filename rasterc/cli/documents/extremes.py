@@ -23,6 +23,22 @@ class ConvertedPart(Part, frozen=True, kw_only=True):
     unit: str
 
 
+class ConfusionPart(Part, frozen=True, kw_only=True):
+    """A character that is taken for another, and the chance summed over its places."""
+
+    printed: str
+    read_as: str
+    chance: float
+
+
+class GeneralPart(Part, frozen=True, kw_only=True):
+    """How likely a general reader misreads the print, and its likeliest pairs."""
+
+    low: float
+    high: float
+    pairs: list[ConfusionPart]
+
+
 class ExtremePart(Part, frozen=True, kw_only=True):
     """The worst that one measure comes to."""
 
@@ -39,6 +55,10 @@ class ExtremePart(Part, frozen=True, kw_only=True):
     first_stroke: Annotated[int | None, Meta(description="Where a window begins, from 0.")]
     low: Annotated[
         int | float | None, Meta(description="Lower end of a risk, with ties read right.")
+    ]
+    general: Annotated[
+        GeneralPart | None,
+        Meta(description="Of a misread risk: what a general reader makes of the witness."),
     ]
     witness: WitnessPart
 
