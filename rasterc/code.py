@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     from rasterc.fonts.model import Font
     from rasterc.profile.model import LineProfile
     from rasterc.source.message import Message
-    from rasterc.tracing.trace import TraceResult
+    from rasterc.tracing.matches import TraceResult
 
 MAX_SURVEY_YEARS = 50
 

@@ -23,7 +23,7 @@ from rasterc.diagnostics import visible
 
 if TYPE_CHECKING:
     from rasterc.source.declarations import Counter
-    from rasterc.tracing.trace import CounterRanges, Group, Match, TraceResult
+    from rasterc.tracing.matches import CounterRanges, Group, Match, TraceResult
     from rasterc.values.plan import Plan
 
 _SHOWN = 20  # matches printed as text

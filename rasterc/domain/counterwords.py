@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass, field
 
-from rasterc.domain.words import Count, Layer, Places, Words
+from rasterc.domain.layers import Layer
+from rasterc.domain.words import Count, Places, Words
 from rasterc.source.declarations import Counter
 from rasterc.values.given.automaton import States
 from rasterc.values.given.counters import text_of, value_of
@@ -81,7 +82,9 @@ class CounterWords(Words):
 
     def listing(self, template: Places) -> Iterator[str]:
         """See `Words`."""
-        return (text_of(self.counter, n) for part in self.ranges(template) for n in part)
+        zero, width = self.counter.digits[0], len(template)
+        values = (value for part in self.ranges(template) for value in part)
+        return (text_of(self.counter, value).rjust(width, zero) for value in values)
 
     def ranges(self, template: Places) -> Iterator[range]:
         """The values, ascending, whose texts fit a template.

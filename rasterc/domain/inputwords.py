@@ -6,7 +6,8 @@ from collections.abc import Iterable, Iterator, Sequence
 from itertools import islice
 from unicodedata import combining
 
-from rasterc.domain.words import Count, Layer, Places, SetLayer, Words
+from rasterc.domain.layers import Layer, SetLayer
+from rasterc.domain.words import Count, Places, Words
 from rasterc.source.quoting import composed
 from rasterc.values.given.automaton import States
 from rasterc.values.given.characters import is_printable
@@ -130,7 +131,9 @@ class ListedWords(Words):
             return
         states: dict[tuple[int, str], int] = {}
         for left in range(max(self.lengths(), default=0), -1, -1):
-            if left in self.lengths():
+            if left == 0:
+                self._starts[0] = 0  # all texts end in this state, an empty one begins in it too
+            elif left in self.lengths():
                 self._starts[left] = states.setdefault((left, ""), len(states))
             after: dict[tuple[int, str], int] = {}
             leads: dict[str, dict[int, States]] = {}

@@ -12,13 +12,13 @@ from rasterc.domain.atoms import Varying, features_of
 from rasterc.domain.clockwork import CellType, Clockwork
 from rasterc.domain.codes import codes_of, firsts, rows_of
 from rasterc.domain.printer import Printed
+from rasterc.domain.weighing import TooManyVectorsError
 from rasterc.domain.words import Count
 from rasterc.extremes.group import (
     HIGHEST,
     LOWEST,
     MAX_VECTORS,
     Assignment,
-    TooManyVectorsError,
     contains,
     distinct,
 )

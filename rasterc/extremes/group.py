@@ -13,6 +13,7 @@ from typing import Protocol
 import numpy as np
 from numpy.typing import NDArray
 
+from rasterc.domain.weighing import TooManyVectorsError
 from rasterc.domain.words import Count
 from rasterc.extremes.meter import Meter, Vectors
 
@@ -47,10 +48,6 @@ class Assignment:
             {**self.counters, **other.counters},
             {**self.inputs, **other.inputs},
         )
-
-
-class TooManyVectorsError(Exception):
-    """Lines compete in more ways than can be gone through."""
 
 
 class Group(Protocol):

@@ -13,7 +13,7 @@ from itertools import islice
 from math import gcd
 
 from rasterc.domain.counterwords import CounterWords
-from rasterc.domain.words import Layer
+from rasterc.domain.layers import Layer
 from rasterc.extremes.tape import Placed, Printed
 from rasterc.source.declarations import AtEnd
 from rasterc.values.given.automaton import members

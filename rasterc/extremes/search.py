@@ -10,8 +10,9 @@ from rasterc.domain.atoms import Atom, Literal, take_apart
 from rasterc.domain.horizon import Horizon
 from rasterc.domain.progress import Progress
 from rasterc.domain.timeline import Tracks
+from rasterc.domain.weighing import TooManyVectorsError
 from rasterc.extremes.clockgroup import ClockGroup
-from rasterc.extremes.group import HIGHEST, Assignment, TooManyVectorsError
+from rasterc.extremes.group import HIGHEST, Assignment
 from rasterc.extremes.groups import Groups, NoPrint, make_groups
 from rasterc.extremes.meter import (
     LineForm,

@@ -257,7 +257,7 @@ def test_the_height_of_the_smallest_line_that_prints(brute, lines, lowest, highe
         assert min(heights, default=0) == extreme.value
 
 
-BUDGETS = ("rasterc.extremes.placesearch._MAX_HELD", "rasterc.extremes.window.MAX_SEARCHES")
+BUDGETS = ("rasterc.domain.weighing._MAX_HELD", "rasterc.extremes.window.MAX_SEARCHES")
 
 
 @pytest.mark.parametrize("budget", BUDGETS)
