@@ -22,6 +22,7 @@ SAFE_SEPARATION = 1.3  # diameters
 NEAR_ROW, FAR_ROW = 0.1, 0.5  # row pitches off: uneven, taken for the next row
 UNSOLVED_M = 5e-6  # what the search may leave without a word; below any limit of reading
 USUAL_WAVELENGTHS = (5.0, 7.0)  # nozzle diameters: Pimbley and Lee 1977 (abstract)
+STEPS_ADDED = 3.0  # half a step of its own and those of the drops before it; assumption
 MOST_REYNOLDS = 1000.0  # where the drag formula ends
 
 
@@ -248,7 +249,7 @@ def _off_row(head: HeadModel, table: ChargeTable) -> Iterator[FlightFault]:
         yield FlightFault(
             "off-row",
             f"the drop of {_drop(table, drop)} lands {pitches[drop]:.2f} row pitches off its row",
-            _off_row_help(clipped, unsolved),
+            _off_row_help(table, clipped, unsolved, _by_converter(head, table, drop)),
             Severity.ERROR if far else Severity.WARNING,
             float(pitches[drop]),
             FAR_ROW if far else NEAR_ROW,
@@ -258,11 +259,21 @@ def _off_row(head: HeadModel, table: ChargeTable) -> Iterator[FlightFault]:
         )
 
 
-def _off_row_help(clipped: bool, unsolved: bool) -> str:
+def _by_converter(head: HeadModel, table: ChargeTable, drop: int) -> bool:
+    """Whether steps of the converter can put a drop so far off, some of its neighbours' added."""
+    step_v = (head.max_v - head.min_v) / (2**head.dac_bits - 1)
+    volts = abs(float(table.wanted_v[table.landings.slot[drop]]))
+    by_steps_mm = abs(float(table.landings.y_mm[drop])) * step_v / max(volts, step_v)
+    return bool(abs(table.landings.y_error_mm[drop]) <= STEPS_ADDED * by_steps_mm)
+
+
+def _off_row_help(table: ChargeTable, clipped: bool, unsolved: bool, steps: bool) -> str:
     if clipped:
         return "give the amplifier the range that is needed, or shorten the raster"
     if unsolved:
         return "throw more guard drops, another firing order or a lower raster"
+    if not steps:
+        return f"{_more_room(table)}: drops this near to each other magnify small errors"
     return "use a finer converter (dac_bits) or a smaller voltage range"
 
 
