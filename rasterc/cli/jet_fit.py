@@ -12,6 +12,7 @@ from msgspec import to_builtins
 from rasterc.cli.jets import JetOutcome
 from rasterc.diagnostics import Severity
 from rasterc.head.limits import FlightFault
+from rasterc.head.wake import MOST_WAKE
 from rasterc.output.fit_text import fit_lines, in_words
 from rasterc.output.fly_tables import table_of
 from rasterc.output.fly_text import wrapped
@@ -76,13 +77,22 @@ def _faults(found: FitResult) -> list[FlightFault]:
 
 
 def fitted_profile(text: str, found: FitResult) -> bytes:
-    """The profile's text with the fitted values in it; raises `InputError`."""
+    """The profile's text with the fitted values in it; raises `InputError`.
+
+    Where the readings do not confirm the model, the band of the wake holds the profile's own too:
+    how sure the fit is says nothing then.
+    """
     values: dict[KeyPath, Any] = {}
+    flight = parse_profile(text, "the profile").flight
+    assert flight is not None
     jet = tomllib.loads(text)["flight"]["jet"]
     for one in found.values:
         path = KEYS[one.name]
         if one.name == WAKE:
-            band = [min(max(value, 0.0), 1.5) for value in (one.low, one.value, one.high)]
+            low, high = one.low, one.high
+            if not found.explains:
+                low, high = min(low, *flight.wake), max(high, *flight.wake)
+            band = [min(max(value, 0.0), MOST_WAKE) for value in (low, one.value, high)]
             values[path] = [float(f"{value:.4g}") for value in band]
         elif one.name == MODULATION and found.seen_mm is not None and "breakup_mm" in jet:
             values[*path[:-1], "breakup_mm"] = float(f"{found.seen_mm:.4g}")
