@@ -6,6 +6,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 from rasterc.checks.model import Subject
+from rasterc.extremes.kinds import CHARACTERS, DROPS, HEIGHT, LENGTH, both_ways
 from rasterc.head.timing import SpeedTiming, height_mm, timing
 
 LENGTH_UNITS = {"mm": 1.0, "cm": 10.0, "um": 0.001}
@@ -86,20 +87,20 @@ def _drops(subject: Subject) -> int | None:
 MEASURES: Mapping[str, Measure] = {
     "height": Measure(
         "height of the smallest line's capitals and digits", LENGTH_UNITS, _rows, _height,
-        ("lowest", "highest"),
+        both_ways(HEIGHT),
     ),
     "length": Measure(
         "length of the code, at the speed that makes it longest", LENGTH_UNITS, _strokes,
-        _at_speeds(lambda timing: timing.length_mm), ("shortest", "longest"),
+        _at_speeds(lambda timing: timing.length_mm), both_ways(LENGTH),
     ),
     "time": Measure(
         "time the code takes, at the slowest speed", TIME_UNITS, _strokes,
-        _at_speeds(lambda timing: timing.message_ms), ("shortest", "longest"),
+        _at_speeds(lambda timing: timing.message_ms), both_ways(LENGTH),
     ),
-    "strokes": Measure("number of strokes", {}, _strokes, _plain, ("shortest", "longest")),
-    "drops": Measure("number of printed drops", {}, _drops, _plain, ("fewest-drops", "most-drops")),
+    "strokes": Measure("number of strokes", {}, _strokes, _plain, both_ways(LENGTH)),
+    "drops": Measure("number of printed drops", {}, _drops, _plain, both_ways(DROPS)),
     "characters": Measure(
         "number of characters in all lines", {}, lambda s: sum(map(len, s.resolved.lines)), _plain,
-        ("fewest-characters", "most-characters"),
+        both_ways(CHARACTERS),
     ),
 }  # fmt: skip

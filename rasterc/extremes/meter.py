@@ -240,7 +240,7 @@ def sum_meter(name: str, weights: Sequence[Callable[[str], int]]) -> Meter:
     return Meter(name, weights, [0] * len(weights), [False] * len(weights))
 
 
-def characters_meter(forms: Sequence[LineForm]) -> Meter:
+def characters_meter(_: Plan, forms: Sequence[LineForm], __: Composer) -> Meter:
     """Characters of all lines."""
     return sum_meter("characters", [lambda _: 1] * len(forms))
 

@@ -16,12 +16,12 @@ from rasterc.extremes.group import HIGHEST
 from rasterc.extremes.height import smallest_line
 from rasterc.extremes.kinds import (
     DENSEST,
+    DROPS,
     HIGHEST_HEIGHT,
     KINDS,
     LONGEST,
     LOWEST_HEIGHT,
     MISREAD_RISK,
-    converted,
     wanted_kinds,
 )
 from rasterc.extremes.meter import Meter
@@ -132,7 +132,9 @@ def _too_long(search: Search, found: Sequence[Extreme]) -> Iterator[Fault]:
 def _converted(
     extreme: Extreme, profile: LineProfile | None, plan: Plan
 ) -> tuple[float, str] | None:
-    return converted(extreme.name, extreme.value, profile, plan.message.raster)
+    if profile is None:
+        return None
+    return KINDS[extreme.name].of.convert(extreme.value, profile, plan.message.raster)
 
 
 @dataclass(frozen=True, slots=True)
@@ -154,7 +156,7 @@ class _Finder:
         if name in (LOWEST_HEIGHT, HIGHEST_HEIGHT):
             return self._height(name)
         kind = KINDS[name]
-        meter = self.search.meter(kind.unit)
+        meter = self.search.meter(kind.of)
         found, whys = self.search.optimum(meter, kind.sense)
         if found is None:
             return None
@@ -169,7 +171,7 @@ class _Finder:
         witness = self.search.witness(found.assignment)
         title = kind.title.format(window=self.window)
         return Extreme(
-            name, kind.measure, title, kind.sense, found.value, kind.unit, witness, not why, why
+            name, kind.of.name, title, kind.sense, found.value, kind.of.unit, witness, not why, why
         )
 
     def _height(self, name: str) -> Extreme | None:
@@ -185,7 +187,7 @@ class _Finder:
 
     def _densest(self) -> Extreme | None:
         search = self.search
-        most, whys = search.optimum(search.meter("drops"), HIGHEST)
+        most, whys = search.optimum(search.meter(DROPS), HIGHEST)
         dense = densest(
             search.plan, search.groups.groups, search.atoms, search.forms, search.composer,
             self.window, most, self.progress,

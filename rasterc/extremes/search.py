@@ -14,13 +14,11 @@ from rasterc.domain.weighing import TooManyVectorsError
 from rasterc.extremes.clockgroup import ClockGroup
 from rasterc.extremes.group import HIGHEST, Assignment
 from rasterc.extremes.groups import Groups, NoPrint, make_groups
+from rasterc.extremes.kinds import Quantity
 from rasterc.extremes.meter import (
     LineForm,
     Meter,
-    characters_meter,
-    drops_meter,
     line_forms,
-    strokes_meter,
     unprintable_meter,
 )
 from rasterc.extremes.model import Fault, Witness, instant_said, witness_at
@@ -69,16 +67,12 @@ class Search:
         """An assignment and what it prints."""
         return witness_at(self.plan, self.instant(assignment))
 
-    def meter(self, unit: str) -> Meter:
-        """The meter of strokes, drops or characters, made once."""
-        if unit not in self._meters:
-            if unit == "strokes":
-                self._meters[unit] = strokes_meter(self.plan, self.forms, self.composer)
-            elif unit == "drops":
-                self._meters[unit] = drops_meter(self.plan, self.forms, self.composer)
-            else:
-                self._meters[unit] = characters_meter(self.forms)
-        return self._meters[unit]
+    def meter(self, of: Quantity) -> Meter:
+        """The meter of a quantity, made once."""
+        if of.name not in self._meters:
+            assert of.meter is not None
+            self._meters[of.name] = of.meter(self.plan, self.forms, self.composer)
+        return self._meters[of.name]
 
     def optimum(self, meter: Meter, sense: int) -> tuple[Optimum | None, list[str]]:
         """The most or least of a measure, and why it is only a bound."""

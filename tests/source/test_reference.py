@@ -6,6 +6,7 @@ import re
 
 import pytest
 
+from rasterc.checks.measures import MEASURES
 from rasterc.resources import resource_dir
 from rasterc.source import parse_messages
 from rasterc.source.declarations import Restart
@@ -51,6 +52,14 @@ def test_every_example_is_run():
 def test_the_reference_names_every_keyword_algorithm_and_restart():
     for name in (*KEYWORDS, *ALGORITHMS, *(restart.word for restart in Restart)):
         assert re.search(rf"`(restart )?{re.escape(name)}\b", REFERENCE), name
+
+
+def test_the_reference_names_every_measure_with_its_units():
+    table = REFERENCE[REFERENCE.index("| measure | unit |") :].partition("\n\n")[0]
+    rows = [row.strip("|").split("|") for row in table.splitlines()[2:]]
+    told = {name: units.strip() for names, units in rows for name in re.findall(r"`(\w+)`", names)}
+    units = {name: ", ".join(one.units) or "none" for name, one in MEASURES.items()}
+    assert told == units
 
 
 def test_the_reference_has_a_row_for_every_date_letter():
