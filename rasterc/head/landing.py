@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from rasterc.head import breakup
 from rasterc.head.jet import JetState
@@ -33,6 +33,7 @@ class Landing:
         least_spread, most_spread: widest while it lands, in drop diameters, by two formulas.
         cap: resting cap by the contact angle, in drop diameters; None when no angle is told.
         ratio: what the profile's dots are taken for.
+        dot_mm: a dot of that ratio.
         wetted: whether the ink spreads on the material without end; None when no one told.
         weight_mm: how far it falls in flight if gravity acts along the rows.
         draughts: one for each line speed of the profile.
@@ -46,6 +47,7 @@ class Landing:
     most_spread: float
     cap: float | None
     ratio: float
+    dot_mm: float
     wetted: bool | None
     weight_mm: float
     draughts: tuple[Draught, ...]
@@ -57,8 +59,14 @@ def landing_of(profile: LineProfile, state: JetState) -> Landing | None:
     Raises:
         InputError: like `head_model`.
     """
-    head, flight = head_model(profile), profile.flight
+    flight = profile.flight
     assert flight is not None
+    ratio = dot_ratio(flight) or 1.0
+    head = replace(
+        head_model(profile),
+        drop_mass_kg=state.drop_mass_kg,
+        drop_diameter_m=state.drop_diameter_m,
+    )
     ink, surface = state.ink, flight.surface
     gate_m_s, _ = lone_flight(head, state.drop_speed_m_s, head.exit_m)
     speed, seconds = lone_flight(head, state.drop_speed_m_s, head.product_m)
@@ -84,7 +92,8 @@ def landing_of(profile: LineProfile, state: JetState) -> Landing | None:
         least_spread=min(spreads),
         most_spread=max(spreads),
         cap=None if angle is None else cap_ratio(angle),
-        ratio=dot_ratio(flight) or 1.0,
+        ratio=ratio,
+        dot_mm=ratio * state.drop_diameter_m * 1e3,
         wetted=None if material is None else wets(material, ink.surface_tension_n_m),
         weight_mm=weight_m(seconds) * 1e3,
         draughts=tuple(draughts),

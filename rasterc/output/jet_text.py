@@ -15,6 +15,7 @@ from rasterc.head.landing import Landing
 from rasterc.head.limits import FlightFault
 from rasterc.head.line import LineEffect
 from rasterc.head.liquids import LIQUIDS, vapour_pressure_kpa
+from rasterc.head.nozzle import relaxed_jet
 from rasterc.head.phase import SETTLED
 from rasterc.output.fly_text import WIDTH, table, wrapped
 
@@ -47,11 +48,12 @@ def state_lines(model: JetModel, state: JetState, temperature_c: float) -> list[
             f"{ink.density_kg_m3:.0f} kg/m3 at {temperature_c:g} degrees C",
         ),
         _line("pressure", _pressure(model, state)),
-        _line("jet", f"{state.speed_m_s:.2f} m/s, {state.diameter_m * 1e6:.1f} um wide"),
+        _line("jet", _width(model, state)),
         _line(
             "numbers",
             f"We {state.weber:.0f} (jets above {JETTING:g}), Re {state.reynolds:.0f} (laminar "
-            f"below {LAMINAR:.0f}), Oh {state.ohnesorge:.3f}, We of the air "
+            f"below {LAMINAR:.0f}), Oh {state.ohnesorge:.3f} (growth by Weber holds at any), We of "
+            "the air "
             f"{state.gas_weber:.2f} (wind above {gas_weber_bound(state.ohnesorge):.2f})",
         ),
         _line(
@@ -75,6 +77,18 @@ def state_lines(model: JetModel, state: JetState, temperature_c: float) -> list[
         ),
         *_make_up(model, temperature_c),
     ]
+
+
+def _width(model: JetModel, state: JetState) -> str:
+    """Speed and width of the jet; the bounds of the width where the profile leaves it to us."""
+    said, nozzle_m = f"{state.speed_m_s:.2f} m/s, ", model.flight.jet.nozzle_um * 1e-6
+    if model.flight.jet.jet_um is not None:
+        return f"{said}{state.diameter_m * 1e6:.1f} um wide, by the profile"
+    narrow_m, _ = relaxed_jet(nozzle_m, 1.0, developed=True)
+    return (
+        f"{said}{state.diameter_m * 1e6:.1f} um wide, as its nozzle; behind a long bore "
+        f"{narrow_m * 1e6:.1f} um: short ones lie between, jet_um tells"
+    )
 
 
 def _pressure(model: JetModel, state: JetState) -> str:
@@ -130,7 +144,6 @@ def landing_lines(model: JetModel, landing: Landing | None) -> list[str]:
     """What becomes of a drop on the product, a line each."""
     if landing is None:
         return [_line("landing", "a drop alone is stopped by the air before the product")]
-    drop_mm = model.profile.head.drop_diameter_um / 1e3
     cap = ""
     if landing.cap is not None:
         angle = model.flight.surface.contact_angle_deg
@@ -152,7 +165,7 @@ def landing_lines(model: JetModel, landing: Landing | None) -> list[str]:
         ),
         _line(
             "dot",
-            f"{landing.ratio:.2f} drop diameters, {landing.ratio * drop_mm:.2f} mm, by the "
+            f"{landing.ratio:.2f} drop diameters, {landing.dot_mm:.2f} mm, by the "
             f"profile; while landing {landing.least_spread:.1f} to {landing.most_spread:.1f} at "
             f"most{cap}{wetting}",
         ),

@@ -62,6 +62,7 @@ class LandingPart(Part, frozen=True, kw_only=True):
     most_spread: Annotated[float, Meta(description="Widest while it lands, by a fit.")]
     cap: Annotated[float | None, Meta(description="At rest, by the contact angle.")]
     ratio: Annotated[float, Meta(description="What dots are taken for.")]
+    dot_mm: Annotated[float, Meta(description="Diameter of a dot of that ratio.")]
     wetted: Annotated[bool | None, Meta(description="Whether the ink wets the material all over.")]
     weight_mm: Annotated[float, Meta(description="How far it falls in flight.")]
     draughts: list[DraughtPart]
