@@ -163,17 +163,20 @@ def leads_at_end(text: str) -> tuple[Lead, ...]:
 
 
 def is_lead(text: str) -> bool:
-    """Whether a text is nothing but a lead, a short word before it at most.
+    """Whether a text is nothing but a lead, or several of the end of a life, in two languages say.
 
-    >>> is_lead("ZU VERBRAUCHEN BIS:"), is_lead("PACKED  USE BY")
-    (True, False)
+    A short word may stand before it.
+
+    >>> is_lead("ZU VERBRAUCHEN BIS:"), is_lead("PACKED  USE BY"), is_lead("BEST BEFORE/THT")
+    (True, False, True)
     """
-    words, found = plain_words(text), leads_at_end(text)
-    if not found or not words:
-        return bool(found)
-    used = max(len(lead.plain) for lead in found)
-    before = [w for w in words[:-used] if w not in _FILLERS and w not in _ENDS]
-    return len(before) <= 1 and all(len(word) <= 2 for word in before)
+    found = list(leads_within(text)) or list(leads_at_end(text))
+    if not leads_at_end(text):
+        return False
+    used = {word for lead in found for word in lead.plain}
+    others = [w for w in plain_words(text) if w not in used | _FILLERS | _ENDS]
+    alike = all(lead.kind in KEEPING for lead in found) or len({lead.kind for lead in found}) == 1
+    return alike and len(others) <= 1 and all(len(word) <= 2 for word in others)
 
 
 def leads_within(text: str) -> Iterator[Lead]:

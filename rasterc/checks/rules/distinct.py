@@ -190,7 +190,9 @@ def _groups(table: Table) -> bool:
     """Whether texts stand for several keys each, or one for half of all, so that it was meant."""
     keys = _by_text(table).values()
     shared = max(map(len, keys), default=0)
-    return len(keys) > 1 and (all(len(each) > 1 for each in keys) or 2 * shared >= len(table.rows))
+    return len(keys) > 1 and (
+        all(len(each) > 1 for each in keys) or 2 * shared >= max(6, len(table.rows))
+    )
 
 
 def _listed(words: Sequence[str]) -> str:

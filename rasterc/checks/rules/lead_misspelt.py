@@ -72,8 +72,8 @@ def nearest_lead(text: str) -> Lead | None:
     if leads_at_end(text):
         return None
     words = plain_words(text)
-    typed = " ".join(word.translate(_LIKE_LETTERS) for word in words)
-    if typed != " ".join(words) and not words[-1].isdigit() and leads_at_end(typed):
+    typed = " ".join(w if w.isdigit() else w.translate(_LIKE_LETTERS) for w in words)
+    if typed != " ".join(words) and leads_at_end(typed):
         return leads_at_end(typed)[0]
     for lead in known_leads():
         wanted = " ".join(lead.plain)
@@ -84,11 +84,12 @@ def nearest_lead(text: str) -> Lead | None:
 
 
 def _is_slip(text: str, wanted: str) -> bool:
-    if abs(len(text) - len(wanted)) > 2 or len(wanted) < 3:
+    letters = len(wanted.replace(" ", ""))
+    if abs(len(text) - len(wanted)) > 2 or (letters < 4 and wanted not in _SURE):
         return False
-    if len(wanted) == 3 and wanted not in _SURE:
+    if " " in wanted and letters < _SHORT - 2:
         return False
-    if len(wanted) < _SHORT and (" " not in wanted or len(wanted) < _SHORT - 2):
+    if len(wanted) < _SHORT and " " not in wanted:
         return text != wanted and sorted(text) == sorted(wanted) and _distance(text, wanted) == 1
     return 0 < _distance(text, wanted) <= (2 if len(wanted) >= _LONG else 1)
 

@@ -11,6 +11,7 @@ from rasterc.checks.printed.durability import chain_of
 from rasterc.diagnostics import Severity
 from rasterc.source.declarations import MoveTo, Offset, Step, Target, Unit
 
+_ENDS_OF = (Target.MONTH_END, Target.YEAR_END)
 _ENDS = 'clock made in "UTC"\nclock expiry = made {}\n'
 _ENDS += 'block {{ line: "EXP " expiry(dd MMM yyyy, upper) }}'
 
@@ -48,8 +49,6 @@ class MonthEndLost(Rule):
 
 
 def _is_lost(steps: Sequence[Step]) -> bool:
-    ends = [
-        i for i, s in enumerate(steps) if isinstance(s, MoveTo) and s.target is Target.MONTH_END
-    ]
+    ends = [i for i, s in enumerate(steps) if isinstance(s, MoveTo) and s.target in _ENDS_OF]
     after = steps[ends[-1] + 1 :] if ends else ()
     return any(isinstance(s, Offset) and s.unit in (Unit.MONTH, Unit.YEAR) for s in after)

@@ -12,6 +12,7 @@ from rasterc.checks.printed.lead_words import Kind
 from rasterc.checks.printed.written import month_named
 
 _YEAR_AFTER = re.compile(r"^[ ./-]{0,2}(20\d{2})(?!\d)")
+_SHORT_YEAR_AFTER = re.compile(r"^[./-]([2-9]\d)(?![\d./-])")
 _YEAR_BEFORE = re.compile(r"(?<!\d)(20\d{2})[ ./-]{0,2}$")
 _CENTURY = re.compile(r"(?<![\d.])(1\d)$")
 _SHORT_YEAR_GLUED = re.compile(r"(?<![\d.])(?:20)?([2-9]\d)$")
@@ -57,8 +58,9 @@ def _year(mark: Mark) -> str:
         return match[1] if match else ""
     if mark.has("yY") or mark.has("HhKkms"):
         return ""
-    if mark.has("dM") and (match := _YEAR_AFTER.search(mark.after)):
-        return match[1]
+    if mark.has("d") and mark.has(MONTHS):
+        match = _YEAR_AFTER.search(mark.after) or _SHORT_YEAR_AFTER.search(mark.after)
+        return match[1] if match else ""
     if mark.has("D") and Kind.ITEM not in mark.kinds:
         match = _SHORT_YEAR_GLUED.search(mark.since) or _YEAR_BEFORE.search(mark.since)
         return match[1] if match else ""
