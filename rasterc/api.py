@@ -26,7 +26,7 @@ from rasterc.source.meaning.analyse import choose
 
 if TYPE_CHECKING:
     from rasterc.source.message import Message
-    from rasterc.tracing.diff import DiffResult
+    from rasterc.tracing.differences import DiffResult
 
 
 def load(path: str | Path, message: str | None = None, *, fonts: Iterable[str | Path] = ()) -> Code:
@@ -81,8 +81,9 @@ def diff(
         InputError: a value does not suit a version that has it, an input has none, or the years
             cannot be looked at.
     """
-    from rasterc.tracing.diff import Side, shared_given
     from rasterc.tracing.diff import diff as compare
+    from rasterc.tracing.diff import shared_given
+    from rasterc.tracing.differences import Side
     from rasterc.tracing.given import Given
 
     numbers, texts = counters or {}, inputs or {}

@@ -23,6 +23,7 @@ from rasterc.values.dates.shifts import MINUTES_PER_DAY
 from rasterc.values.fields.kinds import ClockTable, ClockText
 
 MAX_CELLS = 1_200_000  # the hours of 120 years, and some
+MAX_WORKED_OUT = 300_000  # cells of which a text of several fields is worked out, in some seconds
 
 
 @dataclass(slots=True)
@@ -122,10 +123,15 @@ def _timed(features: Sequence[Feature]) -> set[str]:
     return {f.of for f in features if f.name not in FEATURES and f.name != PART}
 
 
+def _is_worked_out(atom: Varying) -> bool:
+    """Whether several fields make an atom together."""
+    return isinstance(atom, Whole) and not isinstance(atom.field.source, ClockText | ClockTable)
+
+
 def _is_by_minute(printer: Printer, atom: Varying) -> bool:
-    if isinstance(atom, Whole) and not isinstance(atom.field.source, ClockText | ClockTable):
-        return False  # what several fields make together is read by the cell
-    return all(printer.goes_by(feature) is Goes.MINUTE for feature in features_of(atom))
+    return not _is_worked_out(atom) and all(
+        printer.goes_by(feature) is Goes.MINUTE for feature in features_of(atom)
+    )
 
 
 def _cut_for(printer: Printer, atom: Varying) -> None:
@@ -134,6 +140,7 @@ def _cut_for(printer: Printer, atom: Varying) -> None:
         if printer.goes_by(feature) is Goes.MINUTE:
             line = printer.timeline
             minutes = feature.divided if feature.name in ("time", "minute") else 60
-            if int(line.lengths.sum()) // minutes + len(line) > MAX_CELLS:
+            most = MAX_WORKED_OUT if _is_worked_out(atom) else MAX_CELLS
+            if int(line.lengths.sum()) // minutes + len(line) > most:
                 raise TooManyCellsError(atom)
             printer.timeline = line.cut_every(feature.of, minutes)

@@ -9,7 +9,9 @@ from pathlib import Path
 from stopwatch import best_s
 
 import rasterc
-from rasterc.tracing.diff import Given, Side, diff
+from rasterc.tracing.diff import diff
+from rasterc.tracing.differences import Side
+from rasterc.tracing.given import Given
 from rasterc.tracing.trace import trace
 
 MESSAGE = Path(__file__).parents[2] / "shared" / "messages" / "best-before.rasterc"

@@ -38,6 +38,10 @@ COMMANDS = {
     "trace": (FORKS, "line: lot lot", ["trace", "--line", "a?" * 20], (0, 1)),
     "trace a long table": (LETTERS, "line: c(table t)", ["trace", "--line", "?"], (0,)),
     "a long table": (LETTERS, "line: c(table t)", ["extremes"], (0, 1)),
+    "a check over dates and hours": (
+        f"{CLOCK} check k = gs1-mod10 of p(ddMMyyHH)", "line: p(ddMMyyHH) k",
+        ["extremes", "--years", "100"], (0,),
+    ),
     "many times": (CLOCK, f'line: "A" {TIMES}', ["extremes", "--years", "10"], (0, 1)),
     "many times, all rules": (
         CLOCK, f'line: "A" {TIMES}', ["check", "--all", "--years", "50"], (2,),

@@ -12,7 +12,8 @@ from rasterc.api import load_text
 from rasterc.code import Code
 from rasterc.diagnostics import InputError
 from rasterc.tracing.declared import Change
-from rasterc.tracing.diff import DiffResult, Side, diff, shared_given
+from rasterc.tracing.diff import diff, shared_given
+from rasterc.tracing.differences import DiffResult, Side
 from rasterc.tracing.given import Given
 
 MESSAGES = Path(__file__).parents[2] / "shared" / "messages"

@@ -12,7 +12,8 @@ from hypothesis import strategies as st
 from rasterc.api import load_text
 from rasterc.code import Code
 from rasterc.diagnostics import InputError
-from rasterc.tracing.diff import DiffResult, Side, diff_between
+from rasterc.tracing.diff import diff_between
+from rasterc.tracing.differences import DiffResult, Side
 from rasterc.tracing.given import Given
 from rasterc.values import Instant
 from rasterc.values.dates.offsets import minute_of, moment_of

@@ -13,7 +13,7 @@ from rasterc.diagnostics import Diagnostic, InputError, did_you_mean
 
 if TYPE_CHECKING:
     from rasterc.code import Code
-    from rasterc.tracing.diff import DiffResult
+    from rasterc.tracing.differences import DiffResult
     from rasterc.tracing.given import Given
 
 
@@ -110,7 +110,8 @@ def _unknown(pairs: Mapping[str, str], codes: Sequence[Code]) -> list[Diagnostic
 
 
 def _pair(old: Code, new: Code, pairs: Mapping[str, str], start: datetime, years: int) -> Pair:
-    from rasterc.tracing.diff import Side, diff, shared_given
+    from rasterc.tracing.diff import diff, shared_given
+    from rasterc.tracing.differences import Side
     from rasterc.tracing.given import Given
 
     given = [

@@ -15,7 +15,7 @@ from rasterc.diagnostics import InputError, visible
 from rasterc.files import write_file
 from rasterc.layout.model import MAX_PICTURE_PIXELS
 from rasterc.tracing.declared import DeclaredChange
-from rasterc.tracing.diff import Difference, DiffResult, LongestChange
+from rasterc.tracing.differences import Difference, DiffResult, LongestChange
 from rasterc.values.dates.offsets import moment_of
 from rasterc.values.given.counters import text_of
 from rasterc.values.model import Instant
