@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass
 from functools import partial
 
 from msgspec import to_builtins
 
-from rasterc.cli.flights import Flyer, Outcome, Subject
+from rasterc.cli.flights import Flyer, Outcome, Subject, Told
 from rasterc.output import fly_text
 from rasterc.output.fly_tables import Table
 from rasterc.output.fly_tolerance import (
@@ -30,8 +29,6 @@ from rasterc.sweep.tolerance import (
     together,
     usual_failures,
 )
-
-Told = Callable[..., None]
 
 
 @dataclass(frozen=True, slots=True)

@@ -18,6 +18,7 @@ from rasterc.head.line import TRIGGER_SIGMAS, line_effects
 from rasterc.head.model import head_model, jet_summary
 from rasterc.head.table import MAX_THROW_MM
 from rasterc.output import fly_text
+from rasterc.output.fly_drift import drift_lines
 from rasterc.output.fly_tables import Table, figures_row, figures_table, landing_table
 from rasterc.output.landings import (
     Panel,
@@ -34,6 +35,8 @@ from rasterc.sweep.judge import failures, holds, verdict
 from rasterc.sweep.model import Band, Case, Charges, Job
 
 Flyer = Callable[[Job, Sequence[Case]], dict[Case, Band]]
+Told = Callable[..., None]
+"""What says lines as they come."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -156,36 +159,53 @@ def _flight_lines(job: Job, case: Case, band: Band, faults: Sequence[FlightFault
 
 
 def speed_throw_map(
-    subject: Subject, speeds: Sequence[float], throws: Sequence[float], flyer: Flyer
+    subject: Subject, speeds: Sequence[float], throws: Sequence[float], flyer: Flyer, told: Told
 ) -> Outcome:
-    """A map by throw and speed of both policies, with their windows."""
+    """A map by throw and speed of both policies, with their windows; rows are told as they come."""
     job = subject.job
     grid = grid_of(job, speeds, throws)
-    found = flyer(job, grid.cases())
-    windows = [window(job, grid, found, policy) for policy in POLICIES]
-    table = figures_table(job, found)
+    found: dict[Case, Band] = {}
+    windows = []
+    for policy in POLICIES:
+        told(*fly_text.map_heading(grid, policy))
+        for throw in grid.throws_mm:
+            row = flyer(job, [Case(speed, throw, policy) for speed in grid.speeds_m_s])
+            found |= row
+            told(fly_text.map_row(job, list(row.values()), throw))
+        windows.append(window(job, grid, found, policy))
+        told(*fly_text.map_end(job, grid, found, windows[-1]))
+    told(fly_text.wrapped(fly_text.MAP_LEGEND))
+    ordered = {case: found[case] for case in grid.cases()}
+    table = figures_table(job, ordered)
 
     def picture(kind: str) -> bytes:
         from rasterc.output.fly_plots import map_plot
 
-        return map_plot(job, grid, found, kind)
+        return map_plot(job, grid, ordered, kind)
 
-    return Outcome(
-        fly_text.map_lines(job, grid, found, windows),
-        {"windows": to_builtins(windows), "map": table.as_dicts()},
-        table,
-        picture,
-        not all(w.points for w in windows),
-    )
+    document = {"windows": to_builtins(windows), "map": table.as_dicts()}
+    return Outcome([], document, table, picture, not all(w.points for w in windows), told=True)
 
 
-def climb(subject: Subject, fastest_m_s: float | None, flyer: Flyer) -> Outcome:
-    """The message from the line's own speeds up to a fastest."""
+def climb(
+    subject: Subject, fastest_m_s: float | None, flyer: Flyer, width: int, told: Told
+) -> Outcome:
+    """The message from the line's own speeds up to a fastest; speeds are told as they come.
+
+    Up to ``width`` of them are flown at a time.
+    """
     job = subject.job
     speeds = ladder(job, fastest_m_s)
     jitter = job.profile.line.trigger_jitter_us
     late = None if jitter is None else TRIGGER_SIGMAS * jitter
-    found = flyer(job, [Case(speed, job.throw_mm, trigger_us=late) for speed in speeds])
+    told(f"  from {speeds[0]:g} up to {speeds[-1]:g} m/s")
+    found: dict[Case, Band] = {}
+    for start in range(0, len(speeds), width):
+        part = [Case(v, job.throw_mm, trigger_us=late) for v in speeds[start : start + width]]
+        flown = flyer(job, part)
+        found |= flown
+        told(*(x for case, band in flown.items() for x in fly_text.climb_lines(job, case, band)))
+    told(*fly_text.climb_end(job, found), *fly_text.line_lines(job, speeds))
     table = figures_table(job, found)
 
     def picture(kind: str) -> bytes:
@@ -193,21 +213,13 @@ def climb(subject: Subject, fastest_m_s: float | None, flyer: Flyer) -> Outcome:
 
         return climb_plot(job, found, kind)
 
-    return Outcome(
-        [
-            f"  from {speeds[0]:g} up to {speeds[-1]:g} m/s",
-            *fly_text.climb_lines(job, found),
-            *fly_text.line_lines(job, speeds),
-        ],
-        {
-            "fastest_m_s": speeds[-1],
-            "climb": table.as_dicts(),
-            "line": to_builtins(line_effects(job.profile, speeds)),
-        },
-        table,
-        picture,
-        not all(holds(job, band) for band in found.values()),
-    )
+    document = {
+        "fastest_m_s": speeds[-1],
+        "climb": table.as_dicts(),
+        "line": to_builtins(line_effects(job.profile, speeds)),
+    }
+    failed = not all(holds(job, band) for band in found.values())
+    return Outcome([], document, table, picture, failed, told=True)
 
 
 def drift_study(subject: Subject, samples: int, seed: int, flyer: Flyer) -> Outcome:
@@ -224,7 +236,7 @@ def drift_study(subject: Subject, samples: int, seed: int, flyer: Flyer) -> Outc
     return Outcome(
         [
             f"  {samples} flights, seed {seed}, {job.speed_m_s:g} m/s, throw {job.throw_mm:g} mm",
-            *fly_text.drift_lines(job, found, spread),
+            *drift_lines(job, found, spread),
             *fly_text.line_lines(job, [job.speed_m_s]),
         ],
         {

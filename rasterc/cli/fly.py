@@ -28,7 +28,7 @@ from rasterc.diagnostics import InputError
 from rasterc.files import check_outputs
 
 if TYPE_CHECKING:
-    from rasterc.cli.flights import Flyer, Outcome, Subject
+    from rasterc.cli.flights import Flyer, Outcome, Subject, Told
     from rasterc.cli.say import Teller
     from rasterc.sweep.model import Band, Case, Job
     from rasterc.sweep.run import Runner
@@ -177,21 +177,23 @@ def _subject(request: Request, wanted: Wanted, teller: Teller) -> Subject:
 
 def _study(subject: Subject, wanted: Wanted, teller: Teller) -> Outcome:
     from rasterc.cli import flights
+    from rasterc.cli.fly_report import telling
     from rasterc.sweep.model import Charges
 
+    told = telling(subject, teller)
     with _flying(subject, wanted) as flyer:
         if wanted.map_:
             speeds, throws = (
                 _numbers("--speeds", wanted.speeds),
                 _numbers("--throws", wanted.throws),
             )
-            return flights.speed_throw_map(subject, speeds, throws, flyer)
+            return flights.speed_throw_map(subject, speeds, throws, flyer, told)
         if wanted.climb_to is not None:
-            return flights.climb(subject, wanted.fastest_m_s, flyer)
+            return flights.climb(subject, wanted.fastest_m_s, flyer, wanted.width, told)
         if wanted.drift is not None:
             return flights.drift_study(subject, wanted.drift, wanted.seed, flyer)
         if wanted.tolerance:
-            return _tolerance(subject, wanted, flyer, teller)
+            return _tolerance(subject, wanted, flyer, told)
         if wanted.compare is not None:
             from rasterc.cli.flight_rivals import Comparison, compare
 
@@ -199,12 +201,11 @@ def _study(subject: Subject, wanted: Wanted, teller: Teller) -> Outcome:
         return flights.one_flight(subject, wanted.throw, Charges(wanted.charges))
 
 
-def _tolerance(subject: Subject, wanted: Wanted, flyer: Flyer, teller: Teller) -> Outcome:
+def _tolerance(subject: Subject, wanted: Wanted, flyer: Flyer, told: Told) -> Outcome:
     from rasterc.cli.flight_tolerance import Draws, tolerance_study
-    from rasterc.cli.fly_report import telling
 
     draws = Draws(wanted.draws, wanted.seed)
-    return tolerance_study(subject, draws, flyer, wanted.width, telling(subject, teller))
+    return tolerance_study(subject, draws, flyer, wanted.width, told)
 
 
 def _numbers(option: str, text: str) -> list[float]:

@@ -3,21 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from math import isnan
+from itertools import takewhile
 from textwrap import fill
 
 from rasterc.diagnostics import visible
 from rasterc.head.line import line_effects
-from rasterc.sweep.drift import Range, Spread, range_of
-from rasterc.sweep.drifted import breakup_room
-from rasterc.sweep.grid import POLICIES, Grid, Window
+from rasterc.sweep.grid import Grid, Window
 from rasterc.sweep.judge import (
     UNSOLVED_MM,
     Verdict,
     band_failures,
     failures,
     holds,
-    holds_followed,
     in_words,
     verdict,
 )
@@ -150,34 +147,35 @@ LEGEND = wrapped(
 )
 
 
-def map_lines(
-    job: Job, grid: Grid, found: Mapping[Case, Band], windows: Sequence[Window]
-) -> list[str]:
-    """The map of each policy, and the window of it."""
-    lines: list[str] = []
-    for policy, found_window in zip(POLICIES, windows, strict=True):
-        lines += [f"{CHARGES_IN_WORDS[policy]}: worst placement error, pitches"]
-        lines += table(_map_rows(job, grid, found, policy))
-        lines += [window_in_words(found_window), *_why_not(job, grid, found, policy), ""]
-    said = (
-        "by the worst of all wakes; ? depends on the wake, ! not readable or not to be done under "
-        "any; nothing is known between points"
-    )
-    return [*lines, wrapped(said)]
+def map_heading(grid: Grid, policy: Charges) -> list[str]:
+    """What a map tells, and its speeds."""
+    speeds = "".join(f"{v:>6g} " for v in grid.speeds_m_s)
+    return [
+        f"{CHARGES_IN_WORDS[policy]}: worst placement error, pitches",
+        f"  throw mm \\ m/s{speeds}".rstrip(),
+    ]
 
 
 MARKS = {Verdict.HOLDS: " ", Verdict.DEPENDS: "?", Verdict.FAILS: "!"}
 
 
-def _map_rows(job: Job, grid: Grid, found: Mapping[Case, Band], policy: Charges) -> list[list[str]]:
-    rows = [["throw mm \\ m/s", *(f"{v:g} " for v in grid.speeds_m_s)]]
-    for throw in grid.throws_mm:
-        row = [f"{throw:g}"]
-        for speed in grid.speeds_m_s:
-            band = found[Case(speed, throw, policy)]
-            row.append(number(band.worst.worst_pitches, 2) + MARKS[verdict(job, band)])
-        rows.append(row)
-    return rows
+def map_row(job: Job, bands: Sequence[Band], throw_mm: float) -> str:
+    """One throw of a map, speed by speed."""
+    cells = [
+        f"{number(band.worst.worst_pitches, 2):>6}{MARKS[verdict(job, band)]}" for band in bands
+    ]
+    return f"  {throw_mm:<14g}{''.join(cells)}".rstrip()
+
+
+def map_end(job: Job, grid: Grid, found: Mapping[Case, Band], result: Window) -> list[str]:
+    """The window of a map, and what ends it."""
+    return [window_in_words(result), *_why_not(job, grid, found, result.charges), ""]
+
+
+MAP_LEGEND = (
+    "by the worst of all wakes; ? depends on the wake, ! not readable or not to be done under any; "
+    "nothing is known between points"
+)
 
 
 def window_in_words(found: Window) -> str:
@@ -202,24 +200,29 @@ def _why_not(job: Job, grid: Grid, found: Mapping[Case, Band], policy: Charges) 
     return [wrapped(f"of {len(grid.cases([policy]))} points fail by: {listed}")]
 
 
-def climb_lines(job: Job, found: Mapping[Case, Band]) -> list[str]:
-    """What happens at each speed, and all that fails there."""
-    lines = []
-    for case, band in found.items():
-        lines.append(climb_line(job, case, band))
-        failed = band_failures(job, band)
-        told = next((f for f in band.figures if set(failed) <= set(failures(job, f))), band.worst)
-        lines += [wrapped(f"{k}: {in_words(job, case, told, k)}", " " * 8) for k in failed]
-    fine = [case.speed_m_s for case, band in found.items() if holds(job, band)]
-    told_to = f"holds up to {max(fine):g} m/s" if fine else "holds at none of these speeds"
-    return [*lines, "", f"  {told_to}, of the speeds looked at"]
-
-
-def climb_line(job: Job, case: Case, band: Band) -> str:
-    """One speed of a climb in a line."""
-    f = band.worst
+def climb_lines(job: Job, case: Case, band: Band) -> list[str]:
+    """What happens at a speed, and all that fails there."""
+    f, failed = band.worst, band_failures(job, band)
+    told = next((g for g in band.figures if set(failed) <= set(failures(job, g))), f)
     off, lean = number(f.worst_pitches, 2), number(f.slant_deg, 0)
-    return f"{case.speed_m_s:6g} m/s  {verdict(job, band)}: {off} pitches off, lean {lean} degrees"
+    return [
+        f"{case.speed_m_s:6g} m/s  {verdict(job, band)}: {off} pitches off, lean {lean} degrees",
+        *(wrapped(f"{k}: {in_words(job, case, told, k)}", " " * 8) for k in failed),
+    ]
+
+
+def climb_end(job: Job, found: Mapping[Case, Band]) -> list[str]:
+    """How far up the line it holds, without a gap."""
+    held = [(case.speed_m_s, holds(job, band)) for case, band in found.items()]
+    unbroken = [speed for speed, _ in takewhile(lambda one: one[1], held)]
+    later = [f"{speed:g}" for speed, fine in held[len(unbroken) :] if fine]
+    if unbroken:
+        said = f"holds up to {unbroken[-1]:g} m/s, of the speeds looked at"
+    else:
+        said = "does not hold at the slowest of these speeds"
+        said = said if later else "holds at none of these speeds"
+    again = f"; and again at {', '.join(later)} m/s, with a gap below" if later else ""
+    return ["", wrapped(said + again)]
 
 
 def line_lines(job: Job, speeds_m_s: Sequence[float]) -> list[str]:
@@ -229,66 +232,3 @@ def line_lines(job: Job, speeds_m_s: Sequence[float]) -> list[str]:
         for effect in line_effects(job.profile, speeds_m_s)
         if (said := effect.in_words())
     ]
-
-
-_DRIFTING = (
-    ("worst_pitches", "placement, pitches", 2),
-    ("dx_mm", "along the travel, mm", 3),
-    ("dy_mm", "across it, mm", 3),
-    ("height_mm", "height, mm", 2),
-    ("lowest_mm", "lowest row, mm", 2),
-    ("slant_deg", "lean, degrees", 1),
-    ("near", "apart, diameters", 2),
-)
-_AROUND = (  # told for some profiles only
-    ("breakup_periods", "breakup later, periods", 2),
-    ("start_mm", "start late, mm", 2),
-)
-
-
-def drift_lines(job: Job, found: Mapping[Case, Band], spread: Spread) -> list[str]:
-    """The scatter of each figure, and how many flights fail and by what."""
-    rows = [["", "least", "5 %", "middle", "95 %", "largest"]]
-    worst = [band.worst for band in found.values()]
-    for name, label, digits in (*_DRIFTING, *_AROUND):
-        drawn = range_of(worst, name)
-        if drawn is not None or (name, label, digits) in _DRIFTING:
-            rows.append([label, *_range_cells(drawn, digits)])
-    failed = [band_failures(job, band) for band in found.values()]
-    counts = {kind: sum(kind in f for f in failed) for f in failed for kind in f}
-    fine = sum(not f for f in failed)
-    why = "".join(f", {kind} {n}" for kind, n in counts.items())
-    return [
-        *table(rows),
-        wrapped(f"holds in {fine} of {len(found)} flights{why}"),
-        *_phase_lines(job, found),
-        wrapped(
-            f"drift (one standard deviation, an assumption): jet speed {spread.speed * 100:g} % "
-            f"and drop mass with it, drop mass besides {spread.mass * 100:g} % by the width of the "
-            f"jet, viscosity {spread.viscosity * 100:g} %. Charges stay as they are."
-        ),
-    ]
-
-
-def _phase_lines(job: Job, found: Mapping[Case, Band]) -> list[str]:
-    """What becomes of the phase of charging, as far as the profile tells."""
-    flight, room = job.profile.flight, breakup_room(job.profile)
-    assert flight is not None
-    if isnan(room.periods):
-        said = "the phase of charging is not looked at: the profile does not tell "
-        return [wrapped(said + "modulation or breakup_mm, and settle_us")]
-    if flight.electrode.phase_followed:
-        return [wrapped("the head follows the phase of charging as breakup moves")]
-    fine = sum(holds_followed(job, band) for band in found.values())
-    said = (
-        f"it would hold in {fine} if the head followed the phase of charging: as it was set, "
-        f"breakup may move by {room.periods:.2f} drop periods"
-    )
-    return [wrapped(said)]
-
-
-def _range_cells(drawn: Range | None, digits: int) -> list[str]:
-    if drawn is None:
-        return ["-"] * 5
-    values = (drawn.least, drawn.low, drawn.middle, drawn.high, drawn.largest)
-    return [f"{value:.{digits}f}" for value in values]
