@@ -12,7 +12,8 @@ from pathlib import Path
 from msgspec import Struct
 
 from rasterc.diagnostics import Diagnostic, InputError
-from rasterc.fonts.library import FontBook
+from rasterc.files import is_folder
+from rasterc.fonts.library import FontBook, no_folder
 from rasterc.fonts.model import Font
 from rasterc.layout import Composer
 from rasterc.source.load import Read, name_of, place_in, read_messages
@@ -42,15 +43,17 @@ def make_ready(read: Read, folders: Sequence[Path] = ()) -> list[Ready]:
         InputError: with everything that is wrong with the text, its fonts and its pictures, in the
             order of the text.
     """
-    book = FontBook.beside(Path(read.folder), folders)
-    faults: list[Faults] = [(diagnostic,) for diagnostic in read.diagnostics]
+    missing = [no_folder(folder) for folder in folders if not is_folder(folder)]
+    book = FontBook(Path(read.folder), tuple(folders))
+    faults: list[Faults] = [(diagnostic,) for diagnostic in (*missing, *read.diagnostics)]
     ready: list[Ready] = []
     for message in read.messages:
         plan, found = prepare(message)
         fonts: dict[str, Font] = {}
         composer = Composer()
         faults += [(diagnostic,) for diagnostic in found]
-        faults += _find_fonts(message, book, fonts)
+        unfound = _find_fonts(message, book, fonts)
+        faults += (fault for fault in unfound if not (missing and fault[0].code == "unknown-font"))
         faults += _read_pictures(message, composer)
         ready.append(Ready(message, plan, fonts, composer))
     _raise_all(faults, read)

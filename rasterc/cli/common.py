@@ -150,7 +150,17 @@ class Request(Struct, frozen=True):
 
         return load_profile(self.profile)
 
-    def prints(self, teller: Teller) -> list[Print]:
+    def codes_and_profile(self) -> tuple[dict[str, Code], LineProfile | None]:
+        """Both; raises `InputError` with the faults of both."""
+        try:
+            profile = self.line_profile()
+        except InputError as error:
+            with _beside(error):
+                self.codes()
+            raise
+        return self.codes(), profile
+
+    def prints(self, teller: Teller, codes: Mapping[str, Code] | None = None) -> list[Print]:
         """Every message asked for, at the instant asked for; raises `InputError`.
 
         What was taken for granted is noted. The faults of all messages are reported together. The
@@ -158,7 +168,7 @@ class Request(Struct, frozen=True):
         """
         from rasterc.cli.notes import noted_twice
 
-        codes = self.codes()
+        codes = self.codes() if codes is None else codes
         when, pairs, faults = self.given(codes.values())
         prints: list[Print] = []
         for code in codes.values() if when else ():
@@ -183,7 +193,7 @@ class Request(Struct, frozen=True):
         from rasterc.api import parse_when
 
         pairs, faults = split_settings(self.settings)
-        faults += unknown_settings(pairs, settable(codes))
+        faults += unknown_settings(pairs, settable(code.message for code in codes))
         if self.at is None:
             return datetime.now(UTC).replace(microsecond=0), pairs, faults
         try:
@@ -192,15 +202,25 @@ class Request(Struct, frozen=True):
             return None, pairs, [*error.diagnostics, *faults]
 
 
+@contextmanager
+def _beside(first: InputError) -> Iterator[None]:
+    """Report what is wrong in the block together with what was wrong before."""
+    try:
+        yield
+    except InputError as error:
+        found = dict.fromkeys((*first.diagnostics, *error.diagnostics))
+        raise InputError(tuple(found)) from None
+
+
 def no_message(file: Path | str) -> InputError:
     """The report that files or folders hold nothing to work with."""
     help = "write message NAME { ... } in it"
     return InputError.one("no-message", f"{file} holds no message", help=help)
 
 
-def settable(codes: Iterable[Code]) -> frozenset[str]:
+def settable(messages: Iterable[Message]) -> frozenset[str]:
     """The counters and inputs of all messages."""
-    return frozenset(n for code in codes for n in (*code.message.counters, *code.message.inputs))
+    return frozenset(name for one in messages for name in (*one.counters, *one.inputs))
 
 
 def unknown_settings(pairs: Iterable[str], known: Collection[str]) -> Iterator[Diagnostic]:
@@ -208,7 +228,7 @@ def unknown_settings(pairs: Iterable[str], known: Collection[str]) -> Iterator[D
     for name in pairs:
         if name not in known:
             message = f'--set {name}=...: no counter or input is called "{name}"'
-            help = did_you_mean(name, known) or "the message has no counter and no input"
+            help = did_you_mean(name, known) or "the messages have no counter and no input"
             yield Diagnostic("unknown-name", message, help=help)
 
 

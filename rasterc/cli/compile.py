@@ -60,9 +60,9 @@ def compile_message(
 
         check_output(out, kind, as_json)
         request = Request(file, at, settings or (), profile, message, fonts or ())
-        line_profile = request.line_profile()
+        codes, line_profile = request.codes_and_profile()
         chosen_speed(line_profile, speed)
-        prints = request.prints(teller)
+        prints = request.prints(teller, codes)
         teller.note(*noted_pace(prints, line_profile, speed))
         hold_expects(prints, strict, teller)
         strokes = None if out is None else write_print(prints, out, kind, line_profile, speed)

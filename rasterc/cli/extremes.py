@@ -76,14 +76,13 @@ def extremes(
     """
     with reporting(as_json) as teller:
         request = Request(file, None, (), profile, message, fonts or ())
-        line_profile = request.line_profile()
+        codes, line_profile = request.codes_and_profile()
         when = stretch("extremes", since, years)
         wanted = _Wanted(when.start, when.years, window, lost, tuple(measures or ()))
         reports: list[ExtremesReport] = []
-        codes = request.codes().values()
         if out is not None:
             make_folder(out)
-        for code in codes:
+        for code in codes.values():
             with working() as doing:
                 reports.append(_report(code, wanted, line_profile, doing))
             if out is not None:

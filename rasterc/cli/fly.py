@@ -163,11 +163,11 @@ def fly(
 def _subject(request: Request, wanted: Wanted, teller: Teller) -> Subject:
     from rasterc.cli.flights import subject_of
 
-    line_profile = request.line_profile()
+    codes, line_profile = request.codes_and_profile()
     if line_profile is None:
         said = "to fly drops takes a line profile with a [flight] table"
         raise InputError.one("no-profile", said, help="give --profile FILE")
-    prints = request.prints(teller)
+    prints = request.prints(teller, codes)
     if len(prints) > 1:
         names = ", ".join(p.resolved.message.name for p in prints)
         said = "the file holds several messages; fly takes one"

@@ -104,10 +104,11 @@ class Wanted:
 
     def _impossible(self) -> Iterator[Diagnostic]:
         """Values that cannot be, alone or together."""
-        if self.speed is not None and not 0 < self.speed <= 30:
+        from rasterc.profile.model import LINE_SPEEDS, is_line_speed
+
+        if self.speed is not None and not is_line_speed(self.speed):
             said = f"--speed {self.speed:g} is not a line speed"
-            help = "give metres per second, above 0 and up to 30"
-            yield Diagnostic("bad-speed", said, help=help)
+            yield Diagnostic("bad-speed", said, help=f"give {LINE_SPEEDS}")
         if self.cluster is not None and self.workers != 1:
             said = "--workers and --cluster are two places to fly"
             yield Diagnostic("two-places", said, help="give one of them")

@@ -81,9 +81,9 @@ def show(
         check_output(out, kind, as_json)
         _check_marks(out, kind, labels, grid)
         request = Request(file, at, settings or (), profile, message, fonts or ())
-        line_profile = request.line_profile()
+        codes, line_profile = request.codes_and_profile()
         drawn_speed = chosen_speed(line_profile, speed)
-        prints = request.prints(teller)
+        prints = request.prints(teller, codes)
         teller.note(*noted_pace(prints, line_profile, speed))
         hold_expects(prints, strict, teller)
         if out is not None:

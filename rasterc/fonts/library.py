@@ -41,11 +41,7 @@ class FontBook:
         Raises:
             InputError: one of ``folders`` is not a folder.
         """
-        faults = [
-            Diagnostic("no-font-folder", f"there is no folder {folder}", help="check --fonts")
-            for folder in folders
-            if not is_folder(folder)
-        ]
+        faults = [no_folder(folder) for folder in folders if not is_folder(folder)]
         if faults:
             raise InputError(faults)
         return cls(message_folder, tuple(folders))
@@ -132,6 +128,11 @@ class FontBook:
             raise InputError.one("font-outside-folder", message, span, help)
         help = f"looked in {where}" if where else "name the folder it lies in with --fonts"
         raise InputError.one("unknown-font", f'there is no font file "{name}"', span, help)
+
+
+def no_folder(folder: Path) -> Diagnostic:
+    """The report of a folder to look for fonts in that is not there."""
+    return Diagnostic("no-font-folder", f"there is no folder {folder}", help="check --fonts")
 
 
 def _is_below(path: Path, root: Path) -> bool:

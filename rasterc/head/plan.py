@@ -11,7 +11,7 @@ from rasterc.diagnostics import InputError
 from rasterc.head.arrays import Floats, Ints
 from rasterc.head.timing import stroke_rate_limit_hz
 from rasterc.layout.model import MAX_STROKES
-from rasterc.profile.model import Firing, LineProfile, RasterTiming
+from rasterc.profile.model import LINE_SPEEDS, Firing, LineProfile, RasterTiming, is_line_speed
 
 MAX_FLIGHT_DROPS = 200_000
 
@@ -148,11 +148,11 @@ def plan_strokes(
     """
     throw = throw_of(raster, order)
     checked = _checked(columns, throw.rows)
-    if not 0 < speed_m_s <= 30:
+    if not is_line_speed(speed_m_s):
         raise InputError.one(
             "bad-speed",
             f"{speed_m_s:g} m/s is not a line speed",
-            help="give metres per second, above 0 and up to 30",
+            help=f"give {LINE_SPEEDS}",
         )
     frequency = profile.head.drop_frequency_hz
     fastest_hz = stroke_rate_limit_hz(raster, frequency)

@@ -17,6 +17,13 @@ from rasterc.profile.flight import Flight
 
 MIN_SPEED_M_S, MAX_SPEED_M_S = 0.001, 30.0
 """1 mm/s is a product moved by hand; 30 m/s is cable and wire at its fastest (from memory)."""
+LINE_SPEEDS = f"{MIN_SPEED_M_S:g} to {MAX_SPEED_M_S:g} m/s"
+
+
+def is_line_speed(speed_m_s: float) -> bool:
+    """Whether a line can run at this speed, see `LINE_SPEEDS`."""
+    return MIN_SPEED_M_S <= speed_m_s <= MAX_SPEED_M_S
+
 
 # `$` would also match before a line break at the end
 _COLOUR = r"^#[0-9a-fA-F]{6}(?![\s\S])"

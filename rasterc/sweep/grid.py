@@ -8,11 +8,11 @@ from itertools import product
 
 from rasterc.diagnostics import Diagnostic, InputError, fail_on_errors
 from rasterc.head.table import MAX_THROW_MM
+from rasterc.profile.model import LINE_SPEEDS, MAX_SPEED_M_S, is_line_speed
 from rasterc.sweep.judge import holds
 from rasterc.sweep.model import Band, Case, Charges, Job
 
 MAX_CASES = 10_000
-MOST_SPEED_M_S = 30.0
 POLICIES = (Charges.FIXED, Charges.SOLVED)
 
 
@@ -39,9 +39,9 @@ def grid_of(job: Job, speeds_m_s: Sequence[float] = (), throws_mm: Sequence[floa
     throws = throws_mm or [job.throw_mm * part for part in (0.7, 0.85, 1.15, 1.3)]
     grid = Grid(_rising([*speeds, job.speed_m_s]), _rising([*throws, job.throw_mm]))
     faults = [
-        Diagnostic("bad-speed", f"{v:g} m/s is no line speed", help="above 0, up to 30 m/s")
+        Diagnostic("bad-speed", f"{v:g} m/s is no line speed", help=f"give {LINE_SPEEDS}")
         for v in grid.speeds_m_s
-        if not 0 < v <= 30
+        if not is_line_speed(v)
     ] + [
         Diagnostic("bad-throw", f"{t:g} mm is no throw", help=f"above 0, up to {MAX_THROW_MM:g} mm")
         for t in grid.throws_mm
@@ -65,9 +65,9 @@ def ladder(job: Job, fastest_m_s: float | None = None) -> tuple[float, ...]:
     """
     line = job.profile.line.speeds_m_s
     fastest = 2 * max(line) if fastest_m_s is None else fastest_m_s
-    if not min(line) < fastest <= MOST_SPEED_M_S:
+    if not min(line) < fastest <= MAX_SPEED_M_S:
         said = f"from {min(line):g} m/s there is no climb to {fastest:g} m/s"
-        help = f"give a speed above {min(line):g}, up to {MOST_SPEED_M_S:g} m/s"
+        help = f"give a speed above {min(line):g}, up to {MAX_SPEED_M_S:g} m/s"
         raise InputError.one("bad-speed", said, help=help)
     steps = [min(line)]
     while steps[-1] * 1.5 < fastest:

@@ -206,6 +206,28 @@ def test_every_fault_is_reported_with_its_place(program, tmp_path):
     assert 'did you mean "packed"' in text
 
 
+@pytest.mark.parametrize("command", ["show", "compile", "extremes", "fly"])
+def test_faults_of_message_profile_and_folder_come_together(program, command, tmp_path):
+    file, profile = tmp_path / "bad.rasterc", tmp_path / "bad.toml"
+    file.write_text('message bad {\n  raster 17\n  font own-7\n  block { line: "A" }\n}\n')
+    profile.write_text(BOTTLE.read_text().replace("row_pitch_mm", "row_pich_mm"))
+    said = program(command, file, "--profile", profile, "--fonts", "nowhere", code=2).said
+    for part in ("there is no folder nowhere", "bad.rasterc:2:", "row_pich_mm"):
+        assert part in said
+    assert "unknown-font" not in said  # it may lie in the folder
+
+
+def test_a_setting_of_no_message_is_told_before_the_work(program, monkeypatch):
+    def never(*given, **options):
+        raise AssertionError("it was begun")
+
+    for place in ("rasterc.cli.check.checked.survey", "rasterc.tracing.diff.diff"):
+        monkeypatch.setattr(place, never)
+    for command in (["check", BEST, "--all"], ["diff", BEST, BEST]):
+        said = program(*command, "--set", "kase=4", "--set", "case=4", code=2).said
+        assert 'did you mean "case"' in said
+
+
 def test_a_file_with_several_messages_shows_all_and_compiles_one(program, tmp_path):
     file = tmp_path / "two.rasterc"
     one = 'message {} {{ raster 7 font upright-7 block {{ line: "A" }} }}\n'

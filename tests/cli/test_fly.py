@@ -198,6 +198,9 @@ def test_everything_wrong_with_the_options_is_said(fly, mark, tmp_path):
 @pytest.mark.parametrize(
     ("given", "said"),
     [
+        (("--speed", "0.0009"), "give 0.001 to 30 m/s"),  # as in a profile
+        (("--speed", "30.1"), "give 0.001 to 30 m/s"),
+        (("--map", "--speeds", "0.0009"), "give 0.001 to 30 m/s"),
         (("--throw", "0"), "is no throw"),
         (("--throw", "1000"), "is no throw"),
         (("--drift", "0"), "cannot be drawn"),

@@ -12,6 +12,7 @@ from rasterc.output.code.kinds import KINDS
 
 SHARED = Path(__file__).parents[2] / "shared"
 BEST = SHARED / "messages" / "best-before.rasterc"
+HEAD = SHARED / "heads" / "head-middle.toml"
 AT = ("--at", "2027-11-25 14:05")
 TEXT = BEST.read_bytes()
 BAD = TEXT.replace(b"NOV 2028", b"NOV 2027")
@@ -29,6 +30,28 @@ def test_a_file_may_be_standard_output(program, kind, tmp_path):
 def test_a_picture_of_show_may_be_standard_output(program):
     picture = program("show", "-", *AT, "--out", "-", "--format", "png", input=TEXT)
     assert Image.open(io.BytesIO(picture.raw)).format == "PNG"
+
+
+@pytest.mark.parametrize(
+    ("arguments", "kinds"),
+    [
+        (["diff", BEST, BEST, "--from", "2027-01-01", "--years", 1], ["png"]),
+        (["fly", "mark.rasterc", "--profile", HEAD], ["png", "svg", "csv", "json"]),
+        (["font", "export", "upright-5"], ["bdf", "txt", "png"]),
+        (["font", "import", "-"], ["bdf", "txt"]),
+    ],
+    ids=lambda given: " ".join(map(str, given[:2])),
+)
+def test_what_takes_its_kind_from_a_name_is_not_written_without_one(
+    program, tmp_path, monkeypatch, arguments, kinds
+):
+    monkeypatch.chdir(tmp_path)
+    Path("mark.rasterc").write_text('message m { raster 7 font upright-7 block { line: "1" } }')
+    ended = program(*arguments, "--out", "-", code=2)
+    assert ended.out == ""
+    for kind in kinds:
+        assert f".{kind}" in ended.said
+    assert [path.name for path in tmp_path.iterdir()] == ["mark.rasterc"]
 
 
 def test_a_format_wins_over_a_suffix(program, tmp_path):

@@ -10,11 +10,11 @@ from functools import partial
 from pathlib import Path
 
 from rasterc.cli.check.checked import Asked, Broken, Checked, Looked, look_at
-from rasterc.cli.common import no_message, unknown_settings
+from rasterc.cli.common import no_message, settable, unknown_settings
 from rasterc.cli.progress import Progress, progress
 from rasterc.diagnostics import Diagnostic, InputError, did_you_mean, fail_on_errors
 from rasterc.files import find_files, is_folder
-from rasterc.source.load import SUFFIX
+from rasterc.source.load import SUFFIX, load_messages
 
 STANDARD_INPUT = Path("-")
 ENOUGH = 8
@@ -41,6 +41,8 @@ def look(paths: Sequence[Path], asked: Asked, workers: int | None) -> Outcome:
         InputError: there is no message, none of the name asked for, or a setting of no message.
     """
     found = files_of(paths)
+    if asked.given:
+        _refuse_unknown(found, asked)
     with progress("files", len(found)) as shown:
         looked = list(_looked_at(found, asked, workers, shown))
     broken = [one for each in looked for one in each.broken]
@@ -56,6 +58,20 @@ def look(paths: Sequence[Path], asked: Asked, workers: int | None) -> Outcome:
         raise no_message(listed)
     noted = dict.fromkeys(note for each in looked for note in each.noted)
     return Outcome([one for each in looked for one in each.checked], broken, tuple(noted))
+
+
+def _refuse_unknown(found: Sequence[Path], asked: Asked) -> None:
+    """Refuse, before the work, a setting that no message has.
+
+    What cannot be read, or not twice, may have it: then it is told at the end.
+    """
+    if STANDARD_INPUT in found:
+        return
+    try:
+        known = settable(one for path in found for one in load_messages(path).values())
+    except InputError:
+        return
+    fail_on_errors(list(unknown_settings(asked.given, known)))
 
 
 def files_of(paths: Sequence[Path]) -> list[Path]:

@@ -120,7 +120,7 @@ def look_at(asked: Asked, file: Path, watch: Watch | None = None) -> Looked:
             return Looked(file, broken=(Broken("", name_of(file), error.diagnostics),))
         meant = [code for name, code in codes.items() if asked.message in (None, name)]
         checked, broken, noted = _check(asked, meant, watch)
-    names, known = tuple(codes), settable(codes.values())
+    names, known = tuple(codes), settable(code.message for code in codes.values())
     return Looked(file, names, known, tuple(checked), tuple(broken), tuple(noted))
 
 

@@ -8,8 +8,8 @@ from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from rasterc.cli.common import instant_of, split_settings
-from rasterc.diagnostics import Diagnostic, InputError, did_you_mean
+from rasterc.cli.common import instant_of, settable, split_settings, unknown_settings
+from rasterc.diagnostics import Diagnostic, InputError, fail_on_errors
 
 if TYPE_CHECKING:
     from rasterc.code import Code
@@ -74,7 +74,9 @@ def compare(
     """The messages of both files held against each other over some years from a start."""
     old, new = codes
     pairs, faults = split_settings(settings)
-    faults += _unknown(pairs, [*old.values(), *new.values()])
+    known = settable(code.message for code in (*old.values(), *new.values()))
+    faults += unknown_settings(pairs, known)
+    fail_on_errors(faults)  # before the work
     found: list[Pair] = []
     for before, after in _matched(old, new):
         try:
@@ -93,20 +95,6 @@ def _matched(old: Mapping[str, Code], new: Mapping[str, Code]) -> list[tuple[Cod
     if len(old) == len(new) == 1:
         return list(zip(old.values(), new.values(), strict=True))
     return [(code, new[name]) for name, code in old.items() if name in new]
-
-
-def _unknown(pairs: Mapping[str, str], codes: Sequence[Code]) -> list[Diagnostic]:
-    known = {n for c in codes for n in (*c.message.counters, *c.message.inputs)}
-    help = "the messages have no counter and no input"
-    return [
-        Diagnostic(
-            "unknown-name",
-            f'--set {name}=...: no counter or input is called "{name}"',
-            help=did_you_mean(name, known) or help,
-        )
-        for name in pairs
-        if name not in known
-    ]
 
 
 def _pair(old: Code, new: Code, pairs: Mapping[str, str], start: datetime, years: int) -> Pair:

@@ -24,13 +24,13 @@ def chosen_speed(profile: LineProfile | None, speed_m_s: float | None) -> float 
         raise InputError.one(
             "no-profile", "--speed needs a line profile", help="give --profile FILE too"
         )
-    from rasterc.profile.model import MAX_SPEED_M_S, MIN_SPEED_M_S
+    from rasterc.profile.model import LINE_SPEEDS, is_line_speed
 
-    if not MIN_SPEED_M_S <= speed_m_s <= MAX_SPEED_M_S:
+    if not is_line_speed(speed_m_s):
         raise InputError.one(
             "bad-speed",
             f"--speed {speed_m_s:g} is not a line speed",
-            help=f"give metres per second, {MIN_SPEED_M_S:g} to {MAX_SPEED_M_S:g}",
+            help=f"give {LINE_SPEEDS}",
         )
     return speed_m_s
 
