@@ -15,7 +15,11 @@ from rasterc.sweep.run import Chunk, Done, Runner, fly_chunk
 
 RETRIES = 3
 CONNECT_S = 10
+CLOSE_S = 10
 WORKERS_S = 60
+ASK_S = 20
+"""When so long nothing has come, the scheduler is asked whether it is there and has workers."""
+ANSWER_S = 40
 
 
 def on_cluster(address: str) -> Runner:
@@ -27,7 +31,8 @@ def on_cluster(address: str) -> Runner:
     Raises:
         InputError: the extra is not installed; when running, no scheduler that answers in
             some seconds, none that has a worker within a minute, or no worker that can
-            fly.
+            fly. A scheduler that falls silent while it is at work is given up after a minute, and
+            so is one whose workers are all gone; how long a flight takes does not matter.
     """
     distributed = needed("distributed", "cluster", "--cluster")
 
@@ -43,10 +48,14 @@ def on_cluster(address: str) -> Runner:
                 ): chunk
                 for chunk in chunks
             }
-            for future in distributed.as_completed(list(futures), loop=client.loop):
+            done: Queue[Any] = Queue()
+            for future in futures:
+                future.add_done_callback(done.put)
+            for _ in futures:
+                future = _next(done, client, address)
                 yield futures[future], _result(future)
         finally:
-            client.close()
+            client.close(timeout=CLOSE_S)
 
     return run
 
@@ -83,11 +92,39 @@ def _wait_for_worker(client: Any, address: str) -> None:
     try:
         client.wait_for_workers(1, timeout=WORKERS_S)
     except TimeoutError:
+        raise _no_worker(address) from None
+
+
+def _next(done: Queue[Any], client: Any, address: str) -> Any:
+    """The next future that is done; raises `InputError` when none can be expected."""
+    without = 0.0
+    while True:
+        try:
+            return done.get(timeout=ASK_S)
+        except Empty:
+            without = 0.0 if _has_workers(client, address) else without + ASK_S
+        if without >= WORKERS_S:
+            raise _no_worker(address)
+
+
+def _has_workers(client: Any, address: str) -> bool:
+    """What the scheduler says; raises `InputError` when it says nothing."""
+    try:
+        return bool(client.sync(client.scheduler.identity, callback_timeout=ANSWER_S)["workers"])
+    except (OSError, TimeoutError):
         raise InputError.one(
             "no-cluster",
-            f"the scheduler at {address} has no worker after {WORKERS_S} s",
-            help=f"start some with `dask worker {address}`",
+            f"the scheduler at {address} has fallen silent: no answer in {ANSWER_S} s",
+            help="see whether it still runs; with --results what was flown is kept",
         ) from None
+
+
+def _no_worker(address: str) -> InputError:
+    return InputError.one(
+        "no-cluster",
+        f"the scheduler at {address} has no worker after {WORKERS_S} s",
+        help=f"start some with `dask worker {address}`",
+    )
 
 
 def _result(future: Any) -> bytes:

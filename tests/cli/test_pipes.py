@@ -54,6 +54,14 @@ def test_what_takes_its_kind_from_a_name_is_not_written_without_one(
     assert [path.name for path in tmp_path.iterdir()] == ["mark.rasterc"]
 
 
+@pytest.mark.parametrize("command", ["import", "export"])
+def test_a_font_comes_from_a_file_whose_name_tells_its_kind(program, tmp_path, command):
+    out = tmp_path / "out.bdf"
+    said = program("font", command, "-", "--out", out, input="STARTFONT 2.1\n", code=2).said
+    assert "help: known: " in said
+    assert not out.exists()
+
+
 def test_a_format_wins_over_a_suffix(program, tmp_path):
     out = tmp_path / "code.txt"
     program("compile", BEST, *AT, "--out", out, "--format", "pbm")
