@@ -188,7 +188,7 @@ def gs1(bench, body, rule):
 
 
 def test_gs1_dates_are_six_digits(bench):
-    # GS1 General Specifications, AI (17): YYMMDD, day 00 the month's end; from memory
+    # GS1 barcode syntax dictionary, linter yymmd0
     def found(field):
         return gs1(bench, DUBLIN + DAYS + f'block {{ line: "(17)" {field} "(10)A1" }}', "gs1-date")
 
@@ -197,6 +197,28 @@ def test_gs1_dates_are_six_digits(bench):
     for field in ("best(ddMMyy)", "best(yy-MM-dd)", "best(yyyyMMdd)", "best(MMM yy)", '"271301"'):
         assert found(field), field
     assert found('"271200"') == []
+
+
+@pytest.mark.parametrize(
+    ("date", "right"),
+    [
+        ("200229", True), ("240229", True), ("000229", True), ("210228", True), ("200600", True),
+        ("000606", True), ("200230", False), ("210229", False), ("200431", False),
+        ("200132", False), ("200010", False), ("201310", False),
+    ],
+)  # fmt: skip
+def test_gs1_dates_pass_and_fail_as_the_tests_of_the_dictionary_say(bench, date, right):
+    # tests of the linter yymmd0 in the GS1 barcode syntax dictionary
+    assert bool(gs1(bench, f'block {{ line: "(17){date}" }}', "gs1-date")) is not right
+
+
+def test_a_real_day_is_asked_for_by_element_and_of_medicine(bench):
+    line = DUBLIN + DAYS + 'block { line: "(%s)" best(yyMM) "00%s" }'
+    for identifier, more, found in (("17", "", 0), ("15", "", 0), ("7006", "", 1)):
+        assert len(gs1(bench, line % (identifier, more), "gs1-date")) == found
+    assert gs1(bench, DUBLIN + 'block { line: "(7003)" packed(yyMMddHHmm) }', "gs1-date") == []
+    body = line % ("17", "")
+    assert bench.findings(body, "gs1-date", rules=["gs1", "eu-medicine"])
 
 
 def test_gs1_texts_hold_twenty_characters_of_82(bench):

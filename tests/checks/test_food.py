@@ -1,7 +1,7 @@
 """The limits of the rules eu-food, to the day and to the micrometre.
 
-Regulation (EU) No 1169/2011, Articles 13 and 24, Annexes IV and X; Directive 2011/91/EU: from
-memory. Calendar months are worked out with dateutil.
+Regulation (EU) No 1169/2011, Articles 13 and 24, Annex X; Directive 2011/91/EU, Article 3. Calendar
+months are worked out with dateutil.
 """
 
 from datetime import date
@@ -25,24 +25,31 @@ def food(bench, rule, pattern, days=None, life="30 days", words="BEST BEFORE", *
     return bench.findings(body, rule, rules=["eu-food"], product=product, **line)
 
 
-def days_in(months):
-    return (MADE + relativedelta(months=months) - MADE).days
+@pytest.mark.parametrize(("months", "first", "last"), [(3, 89, 92), (18, 546, 550)])
+def test_so_many_days_are_as_many_months_on_some_days_only(bench, months, first, last):
+    """Worked out with dateutil for every day of four years."""
+    days = [MADE + relativedelta(days=n) for n in range(1461)]
+    spans = {(day + relativedelta(months=months) - day).days for day in days}
+    assert (min(spans), max(spans)) == (first, last)
+    for pattern in ("dd MMM", "MMM yyyy") if months == 3 else ("MMM yyyy", "yyyy"):
+        for number in (first, last):
+            assert food(bench, "date-form", pattern, number) == []
 
 
 @pytest.mark.parametrize(
     ("pattern", "days", "missing"),
     [
-        ("dd MMM", days_in(3), None),
-        ("dd MMM", days_in(3) + 1, "year"),
-        ("MMM yyyy", days_in(3), "day"),
-        ("MMM yyyy", days_in(3) + 1, None),
-        ("MMM yyyy", days_in(18), None),
-        ("MMM yyyy", days_in(18) + 1, None),
-        ("yyyy", days_in(18), "month"),
-        ("yyyy", days_in(18) + 1, None),
-        ("yyyy", days_in(3), "month"),
-        ("dd MMM yyyy", days_in(3), None),
-        ("dd MMM yyyy", days_in(18) + 1, None),
+        ("dd MMM", 88, None),
+        ("dd MMM", 93, "year"),
+        ("MMM yyyy", 88, "day"),
+        ("MMM yyyy", 93, None),
+        ("MMM yyyy", 545, None),
+        ("MMM yyyy", 551, None),
+        ("yyyy", 545, "month"),
+        ("yyyy", 551, None),
+        ("yyyy", 88, "month"),
+        ("dd MMM yyyy", 88, None),
+        ("dd MMM yyyy", 551, None),
     ],
 )
 def test_the_form_of_the_date_against_the_shelf_life_to_the_day(bench, pattern, days, missing):
@@ -149,6 +156,19 @@ def test_a_lot_has_its_l_or_a_date_stands_for_it(bench):
         assert lot(before) == []
     assert lot(" ", "dd MMM yyyy") == []
     assert lot(" ", "yyyy") != []
+
+
+def test_a_date_of_month_and_year_never_stands_for_the_lot(bench):
+    def lot(date, surface=""):
+        body = LOT.format(before=" ", date=date)
+        return bench.findings(body, "lot-mark", rules=["eu-food"], product=surface)
+
+    assert lot("MM/yyyy")
+    assert lot("yyyy-MM-dd")  # the order is day, month
+    assert lot("dd.MM.") == []
+    # Directive 2011/91/EU: not where the largest side is under 10 cm2
+    assert lot("MM/yyyy", "largest_surface_cm2 = 9.9\n") == []
+    assert lot("MM/yyyy", "largest_surface_cm2 = 10\n")
 
 
 def test_the_rules_are_only_asked_for_by_the_profile(bench):

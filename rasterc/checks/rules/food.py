@@ -6,7 +6,13 @@ from collections.abc import Iterator
 
 from rasterc.checks.model import NO_ADVICE, Example, Finding, Rule, Subject, example_profile
 from rasterc.checks.printed.dates import MONTHS, Mark, fields_introduced, marks
-from rasterc.checks.printed.durability import Life, durable_marks, is_fixed, labelled_marks
+from rasterc.checks.printed.durability import (
+    Life,
+    chain_of,
+    durable_marks,
+    is_fixed,
+    labelled_marks,
+)
 from rasterc.checks.printed.lead_words import Kind, Lead, plain_words
 from rasterc.checks.printed.leads import is_lot, other_form
 from rasterc.checks.rules.size import taller
@@ -14,6 +20,7 @@ from rasterc.diagnostics import Severity, Span
 from rasterc.fonts.model import Font
 from rasterc.head.timing import height_mm
 from rasterc.profile.model import LineProfile, RuleSet
+from rasterc.source.declarations import Offset, Unit
 from rasterc.source.message import Line
 from rasterc.values.dates.steps import add_months
 from rasterc.values.fields.kinds import CounterText, InputText
@@ -30,7 +37,10 @@ message example {{
 }}
 """
 _REGULATION = "Regulation (EU) No 1169/2011"
-_SMALL_SURFACE_CM2 = 80.0
+_SMALL_SURFACE_CM2, _NO_LOT_CM2 = 80.0, 10.0
+_BOUNDARIES = (range(89, 93), range(546, 551))
+"""Days that are 3 and 18 months, or not, by the day they begin on."""
+
 _BEST_BEFORE = (Kind.BEST_BEFORE, Kind.BEST_BEFORE_END)
 
 
@@ -53,9 +63,12 @@ class XHeight(Rule):
         "The date is mandatory, and mandatory text has an x-height of at least 1.2 mm, or 0.9 mm "
         "on a package whose largest surface is under 80 cm2 (largest_surface_cm2). The height "
         "is measured over the drops, the drop itself included. How text without small letters is "
-        f"measured is not said; the height of its capitals and digits is taken. {NO_ADVICE}"
+        f"measured is not said: of a code of capitals and digits theirs is taken. {NO_ADVICE}"
     )
-    source = f"{_REGULATION}, Article 13(2) with Annex IV, and Article 13(3); from memory"
+    source = (
+        f"{_REGULATION}, Article 13(2) and (3), consolidated text; that Annex IV measures the x: "
+        "from memory"
+    )
     trips = Example(
         _GOOD.message,
         _FOOD.replace("row_pitch_mm = 0.35", "row_pitch_mm = 0.12")
@@ -97,14 +110,15 @@ class DateForm(Rule):
     id = "date-form"
     title = "The date says less than the shelf life asks for"
     rule_set = RuleSet.EU_FOOD
-    samples = True
     rationale = (
         "The date is day, month and year. Day and month suffice for food that keeps up "
         "to 3 months; month and year for more than 3 and up to 18 months; the year alone for "
-        "more than 18 months. The life is the profile's shelf_life_days, else what the clock adds, "
-        f"moves such as `to month end` left out. {NO_ADVICE}"
+        "more than 18 months. The life is the profile's shelf_life_days, else what the clock "
+        "adds, moves such as `to month end` left out. Of 89 to 92 and of 546 to 550 days, which "
+        "are 3 or 18 months on some days only, nothing is said; exactly 3 months differ "
+        f"between the languages of the text, and the English is taken. {NO_ADVICE}"
     )
-    source = f"{_REGULATION}, Annex X, point 1(c); from memory"
+    source = f"{_REGULATION}, Annex X, point 1(c)"
     trips = _example("2 months", "BEST BEFORE END", "MMM yyyy, upper", "JAN 2028")
     passes = _GOOD
 
@@ -112,7 +126,8 @@ class DateForm(Rule):
         """Yield a finding for every date that lacks a part."""
         stated = subject.profile.product.shelf_life_days if subject.profile else None
         for mark, life in durable_marks(subject):
-            missing = _missing(mark, life.lasting(stated))
+            in_days = stated is not None or _counts_days(subject, mark)
+            missing = _missing(mark, life.lasting(stated), in_days)
             if missing:
                 days = life.lasting(stated).days
                 form = {"day": "dd MMM yyyy", "month": "MMM yyyy", "year": "dd MMM yyyy"}[missing]
@@ -138,7 +153,7 @@ class UseByDay(Rule):
         "After its use-by date food is deemed unsafe. The date always has the day and the month, "
         f"and the year where it may be needed. {NO_ADVICE}"
     )
-    source = f"{_REGULATION}, Article 24 and Annex X, point 2; from memory"
+    source = f"{_REGULATION}, Article 24 and Annex X, point 2, as stated by a secondary text"
     trips = _example("10 days", "USE BY", "MMM yyyy, upper", "DEC 2027")
     passes = _example("10 days", "USE BY", "dd MMM yyyy, upper", "05 DEC 2027")
 
@@ -166,7 +181,7 @@ class DateOrder(Rule):
         "The date is printed uncoded, in the order day, month, year. A day of the year, a week or "
         f"a letter for the month is a code. {NO_ADVICE}"
     )
-    source = f"{_REGULATION}, Annex X, points 1(c) and 2(c); from memory"
+    source = f"{_REGULATION}, Annex X, point 1(c); point 2 as stated by a secondary text"
     trips = _example("60 days", "BEST BEFORE", "yyyy-MM-dd", "2028-01-24")
     passes = _GOOD
 
@@ -255,10 +270,11 @@ class LotMark(Rule):
     reads_words = True
     rationale = (
         "Food carries a mark of its lot, with the letter L before it unless it stands clearly "
-        "apart. A date with at least the day and the month, uncoded and in that order, may stand "
-        f"for it. {NO_ADVICE}"
+        "apart. A date with at least the day and the month, uncoded and in that order, stands for "
+        "it: one of month and year never does. Not asked for where the largest side of the package "
+        f"is under 10 cm2 (largest_surface_cm2). {NO_ADVICE}"
     )
-    source = "Directive 2011/91/EU, Articles 2, 3 and 5; from memory"
+    source = "Directive 2011/91/EU, Article 3, and the exceptions as a national text states them"
     trips = Example(
         _example("9 months", "BEST BEFORE END", "MMM yyyy, upper", "AUG 2028")
         .message.replace('" L"', '" "')
@@ -271,8 +287,9 @@ class LotMark(Rule):
         """Yield one finding when the message has no marked lot and no date that stands for it."""
         dates = [*(mark for mark, _ in durable_marks(subject)), *labelled_marks(subject)]
         lots, marked = _lots(subject, {mark.clock for mark in dates})
-        stands_for_it = any(mark.has("d") and mark.has(MONTHS) for mark in dates)
-        if marked or stands_for_it or not (lots or dates):
+        if marked or _is_small(subject) or any(map(_stands_for_lot, dates)):
+            return
+        if not (lots or dates):
             return
         text, span = lots[0] if lots else ("", subject.message.span)
         said = f'the lot "{text}" has no L before it' if lots else "there is no lot"
@@ -282,6 +299,19 @@ class LotMark(Rule):
             span,
             'write "L" before the lot, "L" packed(yyDDD) say, or print the day of the date',
         )
+
+
+def _is_small(subject: Subject) -> bool:
+    surface = subject.profile.product.largest_surface_cm2 if subject.profile else None
+    return surface is not None and surface < _NO_LOT_CM2
+
+
+def _stands_for_lot(mark: Mark) -> bool:
+    """Whether a date has day and month, uncoded, in that order."""
+    day, month = mark.part("d"), mark.part(MONTHS)
+    if day is None or month is None or day.coded or month.coded:
+        return False
+    return mark.parts.index(day) < mark.parts.index(month)
 
 
 def _measured_rows(line: Line, font: Font, text: str) -> int:
@@ -298,8 +328,19 @@ def _pitch_and_dot(profile: LineProfile) -> tuple[float, float]:
     return profile.head.row_pitch_mm, profile.product.dot_diameter_mm
 
 
-def _missing(mark: Mark, life: Life) -> str:
-    """The part of the date that the life asks for and the mark lacks, or ""."""
+def _counts_days(subject: Subject, mark: Mark) -> bool:
+    """Whether a date is counted in days and weeks alone."""
+    steps = [step for clock in chain_of(subject, mark.clock) for step in clock.steps]
+    return not any(isinstance(s, Offset) and s.unit in (Unit.MONTH, Unit.YEAR) for s in steps)
+
+
+def _missing(mark: Mark, life: Life, in_days: bool) -> str:
+    """The part of the date that the life asks for and the mark lacks, or "".
+
+    Of so many days that they are as many months on some days only, "".
+    """
+    if in_days and any(life.days in days for days in _BOUNDARIES):
+        return ""
     if life.keeps_beyond(3) and not mark.has("yY"):
         return "year"
     if not life.keeps_beyond(18) and not mark.has("MLDw"):

@@ -51,9 +51,13 @@ class MedicineMarks(Rule):
     rule_set = RuleSet.EU_MEDICINE
     rationale = (
         "A pack carries its expiry date and its batch in plain text, introduced by EXP and LOT, "
-        f"BATCH or the application identifiers (17) and (10). {NO_ADVICE}"
+        "BATCH or the application identifiers (17) and (10). The delegated regulation asks for the "
+        f"product code and the serial in plain text; batch and expiry come of this one. {NO_ADVICE}"
     )
-    source = "Directive 2001/83/EC, Article 54(h) and (m); from memory"
+    source = (
+        f"Directive 2001/83/EC, Article 54(h) and (m): from memory; {_DELEGATED}, Article 7, "
+        "official text"
+    )
     trips = _pack(label="")
     passes = _pack()
 
@@ -116,7 +120,7 @@ class SerialLength(Rule):
         "The serial number of a pack has at most 20 characters; a longer one is refused when the "
         f"pack is verified. {NO_ADVICE}"
     )
-    source = f"{_DELEGATED}, Article 4(b)(ii); from memory"
+    source = f"{_DELEGATED}, Article 4(b)(ii), as the agencies' questions and answers state it"
     trips = _pack(serial="12,24")
     passes = _pack()
     longest = 20

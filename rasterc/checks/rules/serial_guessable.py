@@ -29,7 +29,10 @@ class SerialGuessable(Rule):
         "thousand. A counter tells the next with certainty, and one that starts again or wraps "
         f"gives a number twice; an input of few values is guessed by trying. {NO_ADVICE}"
     )
-    source = "Delegated Regulation (EU) 2016/161, Article 4(b)(ii) and (c)"
+    source = (
+        "Delegated Regulation (EU) 2016/161, Article 4(c), as the agencies' questions and answers "
+        "state it"
+    )
     trips = example(
         _PACK.format("counter serial from 1 to 999999", "(000000)"),
         rules=RuleSet.EU_MEDICINE, raster=9, profile=LONG,
