@@ -2,7 +2,7 @@
 
 Patterns fly side by side, each in a lane of its own, so that the inner loops over lanes become
 vector instructions: state[row] holds `LANES` numbers for each field below, head `LANES` for each
-constant. Their powers and exponentials are polynomials, within 1e-9. Drag factors are exact: a
+constant. Their powers and exponentials are polynomials, within 1e-8. Drag factors are exact: a
 drop's wakes come from drops ahead, which are worked out before it.
 """
 
@@ -98,7 +98,7 @@ def _left_rise(left: float) -> float:
 def _faded(by: float) -> float:
     """exp(-by), for ``by`` from 0 to 40."""
     r = by * (-1 / 32)
-    e = 1 + r * (1 + r * (1 / 2 + r * (1 / 6 + r * (1 / 24 + r * (1 / 120 + r * (1 / 720))))))
+    e = 1 + r * (1 + r * (1 / 2 + r * (1 / 6 + r * (1 / 24 + r * (1 / 120)))))
     e *= e
     e *= e
     e *= e
@@ -149,7 +149,8 @@ def shield(own: Floats, ahead: Floats, head: Floats, lanes: int) -> None:
         width = 0.32 + ahead[WIDENING + p] * x
         per = 1 / (whole * width)
         share = _faded(min(across * across * whole * per, 40.0)) * width * per
-        share *= _smooth(behind) * _smooth((REACH - behind) * (1 / (REACH - FADES_FROM)))
+        # one of both is 1: a wake has set in long before it fades
+        share *= _smooth(min(behind, (REACH - behind) * (1 / (REACH - FADES_FROM))))
         own[SHARE + p] += share * ahead[FACTOR + p]
 
 

@@ -21,7 +21,7 @@ from rasterc.head.model import HeadModel
 
 CONTEXT_SLOTS = 60
 WINDOW_SLOTS = 300
-PADDED_TO = 16  # slots: windows of about one length fly together
+TOGETHER = 16  # windows of about one length that fly side by side
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,14 +87,11 @@ class WindowFlyer:
 
     def _fly_unknown(self, asked: list[tuple[float, Floats]]) -> None:
         new = {(wake, part.tobytes()): part for wake, part in asked}
-        by_length: dict[int, list[tuple[float, bytes]]] = {}
-        for key, part in new.items():
-            if key not in self._known:
-                tail = FOLLOWED_DROPS if self.follow else 0
-                length = ceil((len(part) + tail) / PADDED_TO) * PADDED_TO
-                by_length.setdefault(length, []).append(key)
-        for length, keys in by_length.items():
-            drops = np.zeros((len(keys), length))
+        unknown = sorted((key for key in new if key not in self._known), key=lambda k: len(k[1]))
+        tail = FOLLOWED_DROPS if self.follow else 0
+        for start in range(0, len(unknown), TOGETHER):
+            keys = unknown[start : start + TOGETHER]
+            drops = np.zeros((len(keys), len(new[keys[-1]]) + tail))
             for row, key in zip(drops, keys, strict=True):
                 row[: len(new[key])] = new[key]
             flown = fly(
