@@ -171,17 +171,13 @@ class _Search:
         return near
 
     def come_nearer(self, tolerance_m: float, most_flights: int) -> None:
-        """Move strokes until all their drops land near enough, or so many flights are flown.
-
-        Those that do not get there are left where they are from then on.
-        """
+        """Move strokes until all their drops land near enough, or so many flights are flown."""
         for _ in range(most_flights):
             moving = (self.worst() > tolerance_m) & (self.part >= LEAST_PART)
             if not moving.any():
                 break
             self.measure(moving & (self.part < 0.5) & (self.measured < MOST_MEASURED))
             self.step(moving)
-        self.part[self.worst() > tolerance_m] = 0.0
 
     def measure(self, stuck: Bools) -> None:
         """Measure the slopes of strokes that do not come nearer, a flight for each row."""
