@@ -35,7 +35,6 @@ def test_a_picture_of_show_may_be_standard_output(program):
 @pytest.mark.parametrize(
     ("arguments", "kinds"),
     [
-        (["diff", BEST, BEST, "--from", "2027-01-01", "--years", 1], ["png"]),
         (["fly", "mark.rasterc", "--profile", HEAD], ["png", "svg", "csv", "json"]),
         (["font", "export", "upright-5"], ["bdf", "txt", "png"]),
         (["font", "import", "-"], ["bdf", "txt"]),
@@ -52,6 +51,28 @@ def test_what_takes_its_kind_from_a_name_is_not_written_without_one(
     for kind in kinds:
         assert f".{kind}" in ended.said
     assert [path.name for path in tmp_path.iterdir()] == ["mark.rasterc"]
+
+
+def test_the_picture_of_a_difference_may_be_standard_output(program, tmp_path):
+    given = ["diff", BEST, "-", "--from", "2027-01-01", "--years", 1]
+    changed = TEXT.replace(b"9 months", b"10 months")
+    program(*given, "--out", tmp_path / "both.png", input=changed, code=1)
+    piped = program(*given, "--out", "-", input=changed, code=1)
+    assert piped.raw == (tmp_path / "both.png").read_bytes()
+    assert piped.said == ""
+    assert "two-choices" in program(*given, "--out", "-", "--json", input=changed, code=2).out
+
+
+def test_a_picture_that_cannot_be_is_refused_before_the_work(program, tmp_path, monkeypatch):
+    def never(*given, **options):
+        raise AssertionError("it was begun")
+
+    monkeypatch.setattr("rasterc.tracing.diff.diff", never)
+    two = tmp_path / "two.rasterc"
+    one = 'message {} {{ raster 7 font upright-7 block {{ line: "A" }} }}\n'
+    two.write_text(one.format("a") + one.format("b"))
+    assert ".png" in program("diff", BEST, BEST, "--out", "x.svg", code=2).said
+    assert "--message: a, b" in program("diff", two, two, "--out", "x.png", code=2).said
 
 
 @pytest.mark.parametrize("command", ["import", "export"])

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Annotated
 
@@ -9,6 +10,7 @@ import typer
 
 from rasterc.cli.common import (
     EXIT_FINDINGS,
+    STANDARD_OUTPUT,
     FontsOption,
     JsonOption,
     MessageOption,
@@ -18,6 +20,7 @@ from rasterc.cli.common import (
 )
 from rasterc.cli.pager import say_long
 from rasterc.cli.stretch import STRETCHES, FromOption, YearsOption, stretch
+from rasterc.diagnostics import InputError
 from rasterc.files import check_outputs
 
 
@@ -33,7 +36,8 @@ def diff(
         typer.Option(
             "--out",
             metavar="FILE",
-            help="Draw both versions, the old one above, at the first difference (PNG).",
+            help="Draw both versions, the old one above, at the first difference (PNG); - "
+            "is standard output, which then holds nothing else.",
             show_default=False,
         ),
     ] = None,
@@ -46,14 +50,16 @@ def diff(
     Exits with 1 when they do.
     """
     with reporting(as_json) as teller:
-        from rasterc.cli.diff.compared import codes_of, compare
+        from rasterc.cli.diff.compared import codes_of, compare, matched
         from rasterc.cli.diff.report import document, report, write_picture
         from rasterc.profile.load import load_profile
 
-        check_outputs([out])
+        _check_picture(out, as_json)
         when = stretch("diff", since, years)
         line_profile = load_profile(profile) if profile else None
         codes = codes_of((old, new), fonts or (), message)
+        if out is not None:
+            _check_one([code.message.name for code, _ in matched(*codes)], out)
         found = compare(codes, settings or (), when.start, when.years)
         if out is not None:
             write_picture(found, out, line_profile)
@@ -61,7 +67,25 @@ def diff(
             from rasterc.cli.documents.diff import DiffDocument
 
             teller.document(DiffDocument, document(found))
-        else:
+        elif out != STANDARD_OUTPUT:
             say_long(report(found, line_profile, out))
         if not found.same:
             raise typer.Exit(EXIT_FINDINGS)
+
+
+def _check_picture(out: Path | None, as_json: bool) -> None:
+    """Refuse, before the work, a picture that cannot be meant or written; raises `InputError`."""
+    if out == STANDARD_OUTPUT and as_json:
+        said = "--json and --out - both print on standard output"
+        raise InputError.one("two-choices", said, help="give one of them, or --out FILE")
+    if out not in (None, STANDARD_OUTPUT) and out.suffix.lower() != ".png":
+        help = "give it a name that ends in .png"
+        raise InputError.one("unknown-suffix", f"{out} is no PNG file", help=help)
+    check_outputs([out])
+
+
+def _check_one(names: Sequence[str], out: Path) -> None:
+    """Refuse a picture of several messages, or of none; raises `InputError`."""
+    if len(names) != 1:
+        help = f"use --message: {', '.join(names) or 'none'}"
+        raise InputError.one("several-messages", f"{out} can hold one message", help=help)

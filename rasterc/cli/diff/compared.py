@@ -78,7 +78,7 @@ def compare(
     faults += unknown_settings(pairs, known)
     fail_on_errors(faults)  # before the work
     found: list[Pair] = []
-    for before, after in _matched(old, new):
+    for before, after in matched(old, new):
         try:
             found.append(_pair(before, after, pairs, start, years))
         except InputError as error:
@@ -90,7 +90,7 @@ def compare(
     return Comparison(tuple(found), removed, tuple(name for name in new if name not in paired))
 
 
-def _matched(old: Mapping[str, Code], new: Mapping[str, Code]) -> list[tuple[Code, Code]]:
+def matched(old: Mapping[str, Code], new: Mapping[str, Code]) -> list[tuple[Code, Code]]:
     """Messages of one name; the only message of each file even when it was renamed."""
     if len(old) == len(new) == 1:
         return list(zip(old.values(), new.values(), strict=True))

@@ -230,18 +230,9 @@ def write_picture(found: Comparison, out: Path, profile: LineProfile | None) -> 
     """Draw both versions of the one message at its first difference, else at the start.
 
     Raises:
-        InputError: several messages, a version that cannot be printed then, another suffix than
-            .png, a picture too large, or a file that cannot be written.
+        InputError: a version that cannot be printed then, a picture too large, or a file that
+            cannot be written.
     """
-    if out.suffix.lower() != ".png":
-        raise InputError.one(
-            "unknown-suffix", f"{out} is no PNG file", help="give it a name that ends in .png"
-        )
-    if len(found.pairs) != 1:
-        names = ", ".join(pair.name for pair in found.pairs) or "none"
-        raise InputError.one(
-            "several-messages", f"{out} can hold one message", help=f"use --message: {names}"
-        )
     [pair] = found.pairs
     first = pair.result.first
     at = first.at if first is not None else pair.result.start
