@@ -11,6 +11,7 @@ from rasterc.cli.flights import Outcome, Subject
 from rasterc.cli.say import Teller, encoded, say
 from rasterc.cli.times import at_moment
 from rasterc.files import write_file
+from rasterc.head.compiled import flown_by
 from rasterc.output.fly_text import CAUTIONS, cautions, wrapped
 
 
@@ -43,6 +44,7 @@ def _document(outcome: Outcome, subject: Subject, written: Sequence[str]) -> dic
         "readable": not outcome.failed,
         "files": list(written),
         "cautions": list(CAUTIONS),
+        "flown_by": flown_by(),
     }
 
 
@@ -54,7 +56,8 @@ def report(outcome: Outcome, subject: Subject, written: Sequence[str], teller: T
     if not outcome.told:
         say(*_heading(subject))
     say(*(line for part in outcome.lines for line in part.split("\n")))
-    say(*(f"  wrote {name}" for name in written), "", *cautions().split("\n"))
+    say(f"  flown by {flown_by()}", *(f"  wrote {name}" for name in written), "")
+    say(*cautions().split("\n"))
 
 
 def telling(subject: Subject, teller: Teller) -> Callable[..., None]:

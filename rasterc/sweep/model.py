@@ -10,7 +10,7 @@ from typing import Any, TypeAlias
 import msgspec
 from msgspec import Struct
 
-import rasterc
+from rasterc.head.version import model_version
 from rasterc.profile.model import LineProfile, RasterTiming
 
 
@@ -91,7 +91,7 @@ class Job(Struct, frozen=True):
 
     def key(self) -> str:
         """Tells jobs apart, and versions of the model: results of other keys are of no use."""
-        text = msgspec.json.encode(self) + rasterc.__version__.encode()
+        text = msgspec.json.encode(self) + model_version().encode()
         return sha256(text).hexdigest()
 
 

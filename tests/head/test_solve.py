@@ -143,3 +143,14 @@ def test_what_is_alike_is_flown_once(heads, monkeypatch):
     again = flyer.fly(np.tile(one, (1, 5)), [1.0])
     assert flown == [1]
     assert np.array_equal(first.y_m, again.y_m, equal_nan=True)
+
+
+def test_charges_are_the_same_without_compiled_loops(heads, mixed, monkeypatch):
+    plan, found = mixed
+    monkeypatch.setattr("rasterc.head.flight.compiled_run", lambda: None)
+    again = solve_charges(heads["fine"], plan, WAKE_BAND)
+    for which, wake in enumerate(WAKE_BAND):
+        apart = landed(heads["fine"], plan, found.charges_c[which], wake) - landed(
+            heads["fine"], plan, again.charges_c[which], wake
+        )
+        assert np.abs(apart).max() < 1e-9

@@ -58,6 +58,7 @@ class FlyDocument(Document, frozen=True, kw_only=True, tag="rasterc/fly/1"):
     readable: bool
     files: list[str]
     cautions: list[str]
+    flown_by: Annotated[str, Meta(description="compiled loops (extra fast), or numpy.")]
     flight: Row | UnsetType = UNSET
     jet: dict[str, float] | UnsetType = UNSET
     verdict: Annotated[
