@@ -21,8 +21,8 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from rasterc.api import load_text
-from rasterc.checks.model import EXAMPLE_PROFILE, Finding
-from rasterc.checks.registry import check
+from rasterc.checks.model import EXAMPLE_PROFILE, Finding, Subject
+from rasterc.checks.registry import check, find_rule
 from rasterc.checks.survey import survey
 from rasterc.profile.load import parse_profile
 
@@ -71,10 +71,21 @@ class Case:
             text += "" if done else change + "\n"
         return text
 
+    def subject(self, sign: str) -> Subject:
+        """The message at its instant, on its line."""
+        code, profile = load_text(self.message(sign)), parse_profile(self.profile(sign))
+        return code.resolve(self.headers.get("at", _AT)).subject(profile)
+
+    def is_found(self) -> bool:
+        """Whether one of the rules that must find the mistake does; no other rule is asked."""
+        if "over" in self.headers:
+            return any(f.rule in self.finds for f in self.findings("-"))
+        subject = self.subject("-")
+        return any(next(find_rule(name).check(subject), None) for name in self.finds)
+
     def findings(self, sign: str) -> tuple[Finding, ...]:
         """What is found in it."""
-        code, profile = load_text(self.message(sign)), parse_profile(self.profile(sign))
-        subject = code.resolve(self.headers.get("at", _AT)).subject(profile)
+        subject = self.subject(sign)
         if years := self.headers.get("over"):
             found = survey(subject, int(years)).report.findings
         else:

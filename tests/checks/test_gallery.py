@@ -22,7 +22,8 @@ def loud(findings):
 @pytest.mark.parametrize("case", MISTAKES, ids=named)
 def test_a_planted_mistake_is_found_and_its_repaired_twin_is_quiet(case):
     assert case.finds <= set(all_rules())
-    assert case.finds & {finding.rule for finding in loud(case.findings("-"))}
+    assert any(all_rules()[name].severity is not Severity.NOTE for name in case.finds)
+    assert case.is_found()
     twin = case.findings("+")
     assert loud(twin) == []
     assert not case.finds & {finding.rule for finding in twin}

@@ -16,8 +16,12 @@ _SIGN = r"[./\- ]"
 _NUMBERS = re.compile(
     rf"(?<![\w./-])(\d{{1,2}})({_SIGN})(\d{{1,2}})\2(\d{{4}}|\d{{2}})\.?(?![\w/])"
 )
-_YEAR_FIRST = re.compile(r"(?<![\w./-])(\d{4})([./-]|年)(\d{1,2})(?:[./-]|月)(\d{1,2})日?(?!\w)")
-_MONTH_YEAR = re.compile(r"(?<![\w./-])(0?[1-9]|1[0-2])([./-])(20\d{2}|\d{2})(?![\w./-])")
+_YEAR_FIRST = re.compile(
+    r"(?<![\w./-])((?:19|20)\d{2})([./-]|年)(\d{1,2})(?:[./-]|月)(\d{1,2})日?(?![\w-])"
+)
+_MONTH_YEAR = re.compile(
+    r"(?<![\w./-])(?:(0?[1-9]|1[0-2])[./-](20\d{2})|(0[1-9]|1[0-2])[/-](\d{2}))(?![\w./-])"
+)
 _OLDEST = 2000
 
 
@@ -62,7 +66,7 @@ def _in_numbers(text: str) -> Iterator[Written]:
         days = _days([(year, second, first), (year, first, second)])
         yield Written(match[0], match.start(), match.end(), days, whole=True)
     for match in _MONTH_YEAR.finditer(text):
-        days = _days([(match[3], match[1], "")])
+        days = _days([(match[2] or match[4], match[1] or match[3], "")])
         yield Written(match[0], match.start(), match.end(), days, whole=False)
 
 
