@@ -35,12 +35,14 @@ def firsts(code: Minutes) -> tuple[Index, Index]:
 
 def codes_of(columns: Iterable[Minutes], length: int) -> Minutes:
     """One number, not below 0, for each distinct row of some columns; rows are ordered as they."""
-    code = np.zeros(length, dtype=np.int64)
+    code: Minutes | None = None
     for column in columns:
         low, high = int(column.min()), int(column.max())
-        if high > low:
-            code = compressed(code * (high - low + 1) + column - low)
-    return code
+        if high == low:
+            continue
+        from_0 = column - low if low else column
+        code = from_0 if code is None else compressed(code * (high - low + 1) + from_0)
+    return np.zeros(length, dtype=np.int64) if code is None else code
 
 
 def rows_of(columns: Iterable[Minutes], length: int) -> tuple[Index, Index]:

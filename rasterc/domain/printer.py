@@ -118,18 +118,18 @@ class Printer:
         features = features_of(atom)
         first, which = rows_of(map(self.features, features), len(self.timeline))
         valid = self.valid(features)
-        at = first if valid.all() else _first_valid(which, valid, len(first))
+        if valid.all():
+            return _printed(atom, [self._in_cell(atom, int(cell)) for cell in first], which)
+        at = _first_valid(which, valid, len(first))
         texts = [self._in_cell(atom, int(cell)) if valid[cell] else None for cell in at]
         return _printed(atom, texts, np.where(valid, which, -1))
 
     def valid(self, features: Iterable[Feature]) -> Flags:
         """Where the clocks and shifts of some features show anything."""
         valid = np.ones(len(self.timeline), np.bool_)
-        for feature in features:
-            if feature.name == PART:
-                valid &= self.timeline.shifts[feature.of].began.valid
-            else:
-                valid &= self.timeline.clocks[feature.of].valid
+        for of in {feature.of for feature in features}:
+            shift = self.timeline.shifts.get(of)
+            valid &= self.timeline.clocks[of].valid if shift is None else shift.began.valid
         return valid
 
     def _in_cell(self, atom: Varying, cell: int) -> str | None:

@@ -9,6 +9,7 @@ from itertools import islice, permutations
 import numpy as np
 from numpy.typing import NDArray
 
+from rasterc.diagnostics import InputError
 from rasterc.domain.atoms import reads_of
 from rasterc.domain.fieldtexts import FieldTexts
 from rasterc.extremes.group import Assignment
@@ -16,15 +17,17 @@ from rasterc.extremes.overlap import TooManyError
 from rasterc.extremes.printing import Printing
 from rasterc.extremes.runs import Entries, Repeat, Stretches
 from rasterc.extremes.sight import Sight, seconds_shown, sight
-from rasterc.extremes.spellings import Spelling
+from rasterc.extremes.spellings import assigned
 from rasterc.extremes.stretches import Restarting, stretches_of
 from rasterc.extremes.tapegroup import assign
+from rasterc.tracing.trace import printing_times
 from rasterc.values import Instant
 from rasterc.values.dates.offsets import moment_of
 
 MAX_ENTRIES = 5_000_000  # stretches that are held against others whose fields touch
 MAX_WAYS = 200  # values that are tried for one example
 MAX_PAIRED = 11  # values of a variable of which each two are tried
+MAX_TRACED = 30  # examples of which it is looked up whether they print in between
 MAX_EXAMPLES = 20  # pairs of moments at which values are tried
 
 _SAMPLES = (3660 * 1440, 60 * 1440)  # minutes of shorter searches
@@ -98,6 +101,7 @@ class _Search:
     counters: Sequence[Restarting]
     seconds: bool
     stretches: Stretches = field(init=False)
+    traced: int = 0
 
     def __post_init__(self) -> None:
         seen = self.seen
@@ -108,7 +112,8 @@ class _Search:
 
     def shortest(self) -> Found:
         work, start = self.seen.work, self.whole.horizon.minutes[0]
-        if not (work.by_cell or work.by_minute or self.counters or self.seconds):
+        changes = work.by_cell or work.by_minute or self.seen.hidden.any()
+        if not (changes or self.counters or self.seconds):
             here = self.whole.instant(start, Assignment())
             return Found(example=(here, here, here), always=True)
         long = np.flatnonzero(self.stretches.ends - self.stretches.starts > 1)
@@ -232,9 +237,24 @@ class _Search:
                 before = self.whole.instant(last, one)
                 after = self.whole.instant(again, other)
                 text = self.whole.printed(before)
-                if text is not None and text == self.whole.printed(after):
+                is_same = text is not None and text == self.whole.printed(after)
+                if text is not None and is_same and not self.goes_on(text, last, again):
                     return self.whole.instant(first, one), before, after
         return None
+
+    def goes_on(self, texts: Sequence[str], last: int, again: int) -> bool:
+        """Whether a text may print between two minutes as well, so that they are one run: as rows
+        differ, another row may print it then."""
+        if len(self.seen.rows) < 2 or self.seconds:
+            return False
+        self.traced += 1
+        if self.traced > MAX_TRACED:
+            return True
+        try:
+            starts, ends = printing_times(self.whole.plan, self.whole.texts, texts, last, again + 1)
+        except InputError:
+            return True
+        return int((ends - starts).sum()) > 2
 
     def assignments(self, last: int, again: int) -> Iterator[tuple[Assignment, Assignment]]:
         """Values at both moments that may print the same."""
@@ -247,7 +267,7 @@ class _Search:
         if not overlaps.spelled:
             return
         for texts, others in overlaps.ways(one, other):
-            mine, theirs = (_assigned(overlaps.spelled, some) for some in (texts, others))
+            mine, theirs = (assigned(overlaps.spelled, some) for some in (texts, others))
             if mine is not None and theirs is not None:
                 yield mine, theirs
 
@@ -275,16 +295,3 @@ class _Search:
             if len(numbers) == 1 and counter.key[cells[0]] == counter.key[cells[1]]:
                 return False
         return True
-
-
-def _assigned(fields: Sequence[Spelling], texts: Sequence[str]) -> Assignment | None:
-    """The values that print these texts; None when two fields contradict each other."""
-    whole = Assignment()
-    for spelled, text in zip(fields, texts, strict=True):
-        one = spelled.assigned(text)
-        if any(whole.counters.get(name, n) != n for name, n in one.counters.items()):
-            return None
-        if any(whole.inputs.get(name, t) != t for name, t in one.inputs.items()):
-            return None
-        whole = whole.joined(one)
-    return whole

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Iterable, Mapping
+from collections.abc import Hashable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Protocol
 
@@ -146,3 +146,16 @@ def _shown_whole(atom: Whole, words: Words, length: int) -> tuple[Element, ...] 
     places = [element for element in elements if isinstance(element, Placed)]
     plain = [place.place for place in places if not place.options]
     return tuple(elements) if plain == [*range(length)] and len(plain) == len(places) else None
+
+
+def assigned(fields: Sequence[Spelling], texts: Sequence[str]) -> Assignment | None:
+    """The values that print these texts; None when two fields contradict each other."""
+    whole = Assignment()
+    for spelled, text in zip(fields, texts, strict=True):
+        one = spelled.assigned(text)
+        if any(whole.counters.get(name, n) != n for name, n in one.counters.items()):
+            return None
+        if any(whole.inputs.get(name, t) != t for name, t in one.inputs.items()):
+            return None
+        whole = whole.joined(one)
+    return whole

@@ -28,9 +28,12 @@ def restart_keys(timeline: Timeline, counter: Counter) -> Minutes:
     if counter.restart.of == "shift":
         return timeline.shifts[counter.restart_of].began.wall
     days = timeline.clocks[counter.restart_of].day
+    first = int(days.min())
+    every = np.arange(first, int(days.max()) + 1)  # each day once, not each cell
+    key = np.zeros(len(every), dtype=np.int64)
     for part in counter.restart.parts:
-        key = key * _ABOVE_ANY_PART + FEATURES[part](days)
-    return key
+        key = key * _ABOVE_ANY_PART + FEATURES[part](every)
+    return key[days - first]
 
 
 def stretches_of(

@@ -72,9 +72,13 @@ class TermMaker:
         Options that change each character on its own are applied to each piece instead.
         """
         own, rest = _characterwise(options)
-        terms = [t for atom in atoms_of(self.plan, pieces, own) for t in self._terms(atom)]
-        whole = Joined(tuple(_without_needless_splits(terms)))
+        whole = self.of_atoms(atoms_of(self.plan, pieces, own))
         return Changed(whole, rest) if rest else whole
+
+    def of_atoms(self, atoms: Iterable[Atom]) -> Term:
+        """The term of atoms one after another."""
+        terms = [term for atom in atoms for term in self._terms(atom)]
+        return Joined(tuple(_without_needless_splits(terms)))
 
     def words(self, variable: Variable) -> CounterWords | InputWords | ListedWords:
         """The texts of a counter or an input."""

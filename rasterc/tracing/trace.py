@@ -15,7 +15,7 @@ from datetime import datetime
 import numpy as np
 
 from rasterc.diagnostics import InputError
-from rasterc.domain.atoms import Kind, lines_of
+from rasterc.domain.atoms import Atom, Kind, lines_of
 from rasterc.domain.chosen import Chosen
 from rasterc.domain.chosen import joined as joined_ranges
 from rasterc.domain.horizon import home_zone, stretch
@@ -27,7 +27,7 @@ from rasterc.tracing.matches import CounterRanges, Failure, Group, TraceResult
 from rasterc.tracing.terms import Term
 from rasterc.tracing.terms_of import TermMaker
 from rasterc.tracing.verify import Found, verified
-from rasterc.values.dates.offsets import FIRST_YEAR, moment_of
+from rasterc.values.dates.offsets import FIRST_YEAR, Minutes, moment_of
 from rasterc.values.fields.kinds import CheckText
 from rasterc.values.plan import Plan
 
@@ -87,6 +87,27 @@ def trace_between(
         all(part.verified for part in found),
         None if groups else _explained(search, reads, texts, plan),
     )
+
+
+def printing_times(
+    plan: Plan, texts: Sequence[Sequence[Atom]], printed: Sequence[str], first: int, end: int
+) -> tuple[Minutes, Minutes]:
+    """When texts of some atoms can print just this, all at once, from minute ``first`` of UTC to
+    ``end``: where stretches of minutes begin and end, sorted, apart.
+
+    Raises:
+        InputError: that cannot be told.
+    """
+    maker = TermMaker(plan, timeline(plan, first, end))
+    search = _Search([maker.of_atoms(text) for text in texts], maker)
+    reads = [tuple(map(frozenset, text)) for text in printed]
+    found = [
+        Group(part.starts, part.ends, {}, {})
+        for among in search.candidates(reads)
+        for part in verified(among, maker, quiet)
+    ]
+    whole = _united([Group(np.zeros(0, np.int64), np.zeros(0, np.int64), {}, {}), *found])
+    return whole.starts, whole.ends
 
 
 def _line_terms(plan: Plan, maker: TermMaker) -> list[Term]:

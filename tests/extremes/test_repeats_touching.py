@@ -64,10 +64,13 @@ def brute_gap(code, horizon, brute):
     """The shortest gap in hours, from everything that can be printed.
 
     Runs end where a counter restarts that stops at its end; two runs count when values of both
-    keep each such counter from printing one number twice before it restarts.
+    keep each such counter from printing one number twice before it restarts. A counter that only
+    a check character shows may print the same again at any time.
     """
     counters = {n: c for n, c in code.message.counters.items() if n in printed(code)[0]}
-    once = [name for name, counter in counters.items() if counter.at_end == "stop"]
+    lines = (line for block in code.plan.blocks for line in block.content)
+    shown = {getattr(piece, "name", "") for line in lines for piece in line.pieces}
+    once = [n for n, counter in counters.items() if counter.at_end == "stop" and n in shown]
     keys = [
         tuple(restart_key(counters[name], code.plan.at(Instant(when))) for name in once)
         for when in hours_of(horizon, brute)
@@ -292,3 +295,13 @@ def test_checks_over_dates_that_are_printed_in_part(brute, line, check, text):
     else:
         assert report.no_sooner <= found <= (report.gap or found)
         assert report.no_sooner > timedelta(0)
+
+
+def test_a_text_that_another_row_prints_in_between_goes_on(brute):
+    # "2" "1" "11" until two in the afternoon, "2" "11" "1" until six and "21" "11" "" from then on
+    # are one run of "2111"
+    code = brute.code_of(DECLARED, "line: packed(table step) crew lot")
+    report = repeats_within(code.plan, brute.stretch("2027-10-29 05:00", 60 * 60))
+    assert report.gap == timedelta(hours=8)
+    assert not report.exact
+    assert report.no_sooner == timedelta(hours=4)
