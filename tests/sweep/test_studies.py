@@ -70,6 +70,13 @@ def test_fixed_and_solved_charges_are_judged_alike(job, good):
     assert failures(job, structs.replace(good, residual_mm=None)) == ()
 
 
+def test_a_code_that_is_even_but_off_its_rows_fails(job, good):
+    # two rows are always even: half a pitch from the rows they were solved for is what tells
+    pitch = job.profile.head.row_pitch_mm
+    assert failures(job, structs.replace(good, residual_mm=0.49 * pitch)) == ()
+    assert failures(job, structs.replace(good, residual_mm=0.5 * pitch)) == (Failure.PLACEMENT,)
+
+
 def test_one_verdict_over_the_band(job, good, band_of_figures):
     bad = structs.replace(good, merged=1)
     assert verdict(job, band_of_figures(good)) is Verdict.HOLDS
