@@ -16,10 +16,12 @@ import pytest
 from rasterc.api import Code, load_text
 from rasterc.diagnostics import InputError
 from rasterc.domain.horizon import Horizon
+from rasterc.extremes.group import LOWEST
+from rasterc.extremes.kinds import KINDS
 from rasterc.layout import compile_strokes, lay_out
 from rasterc.values import Instant
 
-LEAST = ("shortest", "fewest-drops", "fewest-characters", "lowest")
+LEAST = tuple(name for name, kind in KINDS.items() if kind.sense == LOWEST)
 DUBLIN = ZoneInfo("Europe/Dublin")
 
 
