@@ -6,8 +6,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 from rasterc.checks.model import Subject
-from rasterc.extremes.kinds import CHARACTERS, DOUBTFUL, DROPS, HEIGHT, LENGTH, both_ways
-from rasterc.fonts.audit import doubtful
+from rasterc.extremes.kinds import CHARACTERS, DROPS, HEIGHT, LENGTH, both_ways
 from rasterc.head.timing import SpeedTiming, height_mm, timing
 
 LENGTH_UNITS = {"mm": 1.0, "cm": 10.0, "um": 0.001}
@@ -85,11 +84,6 @@ def _drops(subject: Subject) -> int | None:
     return sum(column.bit_count() for line in subject.layout.lines for column in line.columns)
 
 
-def _doubtful(subject: Subject) -> int:
-    printed = ((doubtful(font), text) for _, font, text in subject.printed_lines)
-    return sum(char in some for some, text in printed for char in text)
-
-
 MEASURES: Mapping[str, Measure] = {
     "height": Measure(
         "height of the smallest line's capitals and digits", LENGTH_UNITS, _rows, _height,
@@ -108,9 +102,5 @@ MEASURES: Mapping[str, Measure] = {
     "characters": Measure(
         "number of characters in all lines", {}, lambda s: sum(map(len, s.resolved.lines)), _plain,
         both_ways(CHARACTERS),
-    ),
-    "doubtful": Measure(
-        "number of characters that another is nearly like", {}, _doubtful, _plain,
-        both_ways(DOUBTFUL),
     ),
 }  # fmt: skip

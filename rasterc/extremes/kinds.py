@@ -12,7 +12,6 @@ from rasterc.extremes.meter import (
     LineForm,
     Meter,
     characters_meter,
-    doubtful_meter,
     drops_meter,
     strokes_meter,
 )
@@ -66,7 +65,6 @@ DROPS = Quantity("drops", "drops", drops_meter, _ink)
 WINDOW = Quantity("densest window", "drops", convert=_ink)
 CHARACTERS = Quantity("characters", "characters", characters_meter)
 HEIGHT = Quantity("height", "rows", convert=_mm_high)
-DOUBTFUL = Quantity("doubtful characters", "doubtful characters", doubtful_meter)
 RISK = Quantity("misread risk", "% misread")
 
 
@@ -95,8 +93,6 @@ KINDS: Mapping[str, Kind] = {
     FEWEST_CHARACTERS: Kind("fewest characters", LOWEST, CHARACTERS),
     LOWEST_HEIGHT: Kind("smallest line at its lowest", LOWEST, HEIGHT),
     HIGHEST_HEIGHT: Kind("smallest line at its highest", HIGHEST, HEIGHT),
-    "most-doubtful": Kind("most characters with a look-alike", HIGHEST, DOUBTFUL),
-    "fewest-doubtful": Kind("fewest characters with a look-alike", LOWEST, DOUBTFUL),
     MISREAD_RISK: Kind("greatest misread risk", HIGHEST, RISK),
 }
 """The extremes by name. The misread risk needs a share of lost drops."""

@@ -17,7 +17,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from rasterc.domain.atoms import Varying
-from rasterc.fonts.audit import doubtful
 from rasterc.fonts.model import Font
 from rasterc.layout import Composer
 from rasterc.layout.lines import LineSetter
@@ -244,16 +243,6 @@ def sum_meter(name: str, weights: Sequence[Callable[[str], int]]) -> Meter:
 def characters_meter(_: Plan, forms: Sequence[LineForm], __: Composer) -> Meter:
     """Characters of all lines."""
     return sum_meter("characters", [lambda _: 1] * len(forms))
-
-
-def doubtful_meter(_: Plan, forms: Sequence[LineForm], __: Composer) -> Meter:
-    """Characters that another of their font is nearly like."""
-
-    def weight(font: Font) -> Callable[[str], int]:
-        some = doubtful(font)
-        return lambda char: int(char in some)
-
-    return sum_meter("doubtful characters", [weight(form.setter.font) for form in forms])
 
 
 def unprintable_meter(forms: Sequence[LineForm]) -> Meter:

@@ -4,9 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from functools import cache
 from itertools import combinations
-from string import ascii_uppercase, digits
 
 from rasterc.fonts.model import Font, Glyph
 
@@ -73,19 +71,6 @@ def look_alikes(font: Font, alphabet: str, at_most: int | None = None) -> tuple[
             if differing <= limit:
                 pairs.append(Pair(a.char, b.char, differing, a.drops + b.drops))
     return tuple(sorted(pairs, key=lambda p: (p.differing, p.share, p.first, p.second)))
-
-
-def doubtful(font: Font, at_most: int = 4) -> frozenset[str]:
-    """Digits and capitals that another one is no farther from than so many drops."""
-    known = tuple(font.glyphs[char] for char in digits + ascii_uppercase if char in font.glyphs)
-    return _doubtful(known, font.height, at_most)
-
-
-@cache
-def _doubtful(glyphs: tuple[Glyph, ...], height: int, at_most: int) -> frozenset[str]:
-    font = Font("", height, 0, 0, {glyph.char: glyph for glyph in glyphs})
-    pairs = look_alikes(font, "".join(font.glyphs), at_most)
-    return frozenset(char for pair in pairs for char in (pair.first, pair.second))
 
 
 def differing_drops(font: Font, first: str, second: str) -> int:

@@ -5,11 +5,9 @@ The brute force uses nothing of the extremes room: it resolves and lays out ever
 
 from __future__ import annotations
 
-import string
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
-from functools import cache
 from itertools import product
 from zoneinfo import ZoneInfo
 
@@ -20,8 +18,6 @@ from rasterc.diagnostics import InputError
 from rasterc.domain.horizon import Horizon
 from rasterc.extremes.group import LOWEST
 from rasterc.extremes.kinds import KINDS
-from rasterc.fonts.audit import Pair, look_alikes
-from rasterc.fonts.library import FontBook
 from rasterc.layout import compile_strokes, lay_out
 from rasterc.values import Instant
 
@@ -104,24 +100,9 @@ def _measure(code: Code, resolved, window: int) -> dict[str, int]:
         "densest": max(sum(drops[first : first + window]) for first in windows),
         "lowest": min(heights, default=0),
         "highest": min(heights, default=0),
-        "most-doubtful": _doubtful(code, lines),
-        "fewest-doubtful": _doubtful(code, lines),
         "most-characters": sum(map(len, resolved.lines)),
         "fewest-characters": sum(map(len, resolved.lines)),
     }
-
-
-@cache
-def _pairs(font: str) -> tuple[Pair, ...]:
-    """Of a shipped font, by the audit."""
-    return look_alikes(FontBook().find(font), string.digits + string.ascii_uppercase, at_most=4)
-
-
-def _doubtful(code: Code, lines) -> int:
-    """Characters of which the font audit names another, four drops apart at most."""
-    alike = {one.line.font: _pairs(one.line.font) for one in lines}
-    texts = [(one.text, alike[one.line.font]) for one in lines]
-    return sum(any(c in (p.first, p.second) for p in some) for text, some in texts for c in text)
 
 
 def best_of(seen: list[Seen], name: str) -> Seen:
