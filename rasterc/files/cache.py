@@ -65,9 +65,11 @@ class Cache:
             _make_room(path.parent, room - len(sealed))
             part.write_bytes(sealed)
             part.replace(path)
-        except OSError:
+        except BaseException as error:  # a stop leaves no half file either
             with suppress(OSError):
                 part.unlink()
+            if not isinstance(error, OSError):
+                raise
 
     def entries(self) -> Iterator[Entry]:
         """All that is kept and whole."""

@@ -114,3 +114,13 @@ def test_where_it_lies_and_how_it_is_switched_off(monkeypatch, tmp_path):
     found = user_cache("flights")
     assert found is not None
     assert Path("rasterc") / "flights" == found.folder.relative_to(found.folder.parents[1])
+
+
+def test_a_stop_leaves_no_half_entry(tmp_path, monkeypatch):
+    def stopped(*_):
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(Path, "replace", stopped)
+    with pytest.raises(KeyboardInterrupt):
+        Cache(tmp_path).put("0" * 64, "a flight", b"data")
+    assert not [path for path in tmp_path.rglob("*") if path.is_file()]
