@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 from collections.abc import Iterator, Sequence
+from itertools import islice
 from pathlib import Path
 
 import msgspec
@@ -60,7 +61,7 @@ def parse_measured(text: str, name: str = "measured.csv") -> list[Measurement]:
     faults: list[Diagnostic] = []
     try:
         header = [cell.strip() for cell in next(rows, [])]
-        faults += _header_faults(source, header)
+        faults += islice(_header_faults(source, header), MAX_FAULTS)
         for cells in rows if not faults else ():
             if any(cell.strip() for cell in cells):
                 row = dict(zip(header, cells, strict=False))

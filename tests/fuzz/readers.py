@@ -40,6 +40,7 @@ from rasterc.fonts.outline import load_outline
 from rasterc.layout.picture import read_picture
 from rasterc.profile.load import load_profile
 from rasterc.source.message import Picture
+from rasterc.sweep.measured import load_measured
 from rasterc.sweep.model import Band, Case, Figures, Job
 from rasterc.sweep.results import Results
 
@@ -293,6 +294,28 @@ def read_results(data, rng):
         Path("r.sqlite-journal").unlink(missing_ok=True)
 
 
+# -- readings of a bench --------------------------------------------------------------------------
+
+READINGS = b"""what,value,sigma,volts,second_volts,slots
+single,2.6,0.02,100,,
+pair-first,2.9,0.03,150,100,1
+speed,19.9,0.05,,,
+"breakup",9.3,0.1,,,
+"""
+
+
+def make_readings(rng):
+    words = (
+        b",", b"\n", b'"', b"," * 5000, b"\n" * 5000, b"a,b" * 9000, b"9" * 5000, b"nan", b"1e999",
+        b"single", b"what", b"\xef\xbb\xbf", b"\r", b"\0", b"-1", b"\xff",
+    )  # fmt: skip
+    return damaged(rng, READINGS, words)
+
+
+def read_readings(data, _):
+    load_measured(written("r.csv", data))
+
+
 # -- arguments ------------------------------------------------------------------------------------
 
 MESSAGE = """message m { raster 7 font upright-7
@@ -371,11 +394,12 @@ READERS = {
     "sources": Reader(make_source, read_source, 2_000),
     "profiles": Reader(make_profile, read_profile, 4_000),
     "bdf": Reader(make_bdf, read_bdf, 3_500),
-    "pcf": Reader(make_pcf, read_pcf, 4_200),
+    "pcf": Reader(make_pcf, read_pcf, 3_200),
     "art": Reader(make_art, read_art, 1_500),
     "ttf": Reader(make_ttf, read_ttf, 1_000),
     "pictures": Reader(make_picture, read_a_picture, 3_000),
     "results": Reader(make_results, read_results, 500),
+    "readings": Reader(make_readings, read_readings, 1_000),
     "arguments": Reader(make_arguments, read_arguments, 300),
 }
 
