@@ -68,17 +68,17 @@ def compare_rasters(subject: Subject, equal: Equal, flyer: Flyer) -> Outcome:
     wanted = subject.job.speed_m_s
     table = table_of([rival_row(rival) for rival in (*given, *added)])
     best = given[0] if given and holds(given[0].job, given[0].band) else None
+    told = [advice(given, wanted), price(given, added)]
     said = [
         *heading_lines(equal is Equal.HEIGHT, subject.job),
         *rival_table(given),
         *(["", "  with one line more:", *rival_table(added)] if added else []),
         "",
-        wrapped(advice(given, wanted)),
-        wrapped(price(given, added)),
+        *map(wrapped, told),
     ]
     return Outcome(
         said,
-        {"rasters": table.as_dicts(), "equal": str(equal)},
+        {"rasters": table.as_dicts(), "equal": str(equal), "advice": told},
         table,
         partial(_picture, (*given, *added)),
         best is None,

@@ -8,7 +8,7 @@ from functools import partial
 from rasterc.cli.flight_rasters import Equal, compare_rasters
 from rasterc.cli.flights import Flyer, Outcome, Subject, drawn
 from rasterc.output import fly_text
-from rasterc.output.fly_run_up import run_up_lines, run_up_plot
+from rasterc.output.fly_run_up import run_up_ends, run_up_lines, run_up_plot
 from rasterc.output.fly_tables import figures_table
 from rasterc.output.landings import landed_panel
 from rasterc.sweep.case import fly_case, worst_of
@@ -61,7 +61,7 @@ def _compare_firing(subject: Subject, flyer: Flyer) -> Outcome:
         fly_text.wrapped(said),
     ]
     failed = not any(holds(job, band) for band in found.values())
-    document = {"profile_order": own, "firing": table.as_dicts()}
+    document = {"profile_order": own, "firing": table.as_dicts(), "advice": [said]}
     return Outcome(lines, document, table, picture, failed)
 
 
@@ -79,7 +79,7 @@ def _compare_charges(subject: Subject, flyer: Flyer) -> Outcome:
     table = figures_table(job, found)
     return Outcome(
         run_up_lines(job, found),
-        {"charges": table.as_dicts()},
+        {"charges": table.as_dicts(), "advice": run_up_ends(job, found)},
         table,
         partial(run_up_plot, job, found),
         not any(holds(job, band) for band in found.values()),

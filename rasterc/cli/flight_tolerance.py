@@ -19,7 +19,7 @@ from rasterc.output.fly_tolerance import (
     tolerance_table,
     untold_lines,
 )
-from rasterc.sweep.drifting import all_drifting
+from rasterc.sweep.drifting import Drifting, all_drifting
 from rasterc.sweep.tolerance import (
     Flights,
     Side,
@@ -55,7 +55,7 @@ def tolerance_study(
     if broken:
         said = f"nothing may drift: as it is it fails by {', '.join(broken)}"
         told(fly_text.wrapped(said))
-        return _outcome([], [], draws, failed=True)
+        return _outcome([], [], everything, draws, failed=True)
     told(HEADING)
     found = []
     for side in sides(flights):
@@ -64,7 +64,7 @@ def tolerance_study(
     told(*untold_lines(everything))
     shared = _together(flights, found, draws)
     told(*together_lines(shared, draws.count, draws.seed), fly_text.wrapped(LEGEND))
-    return _outcome(found, shared, draws, failed=False)
+    return _outcome(found, shared, everything, draws, failed=False)
 
 
 def _together(flights: Flights, found: list[Side], draws: Draws) -> list[Together]:
@@ -75,12 +75,19 @@ def _together(flights: Flights, found: list[Side], draws: Draws) -> list[Togethe
     return [share for share in shares if share is not None]
 
 
-def _outcome(found: list[Side], shared: list[Together], draws: Draws, failed: bool) -> Outcome:
+def _outcome(
+    found: list[Side],
+    shared: list[Together],
+    everything: list[Drifting],
+    draws: Draws,
+    failed: bool,
+) -> Outcome:
     table = tolerance_table(found) if found else Table(("what",), ())
     document = {
         "seed": draws.seed,
         "draws": draws.count,
         "tolerances": table.as_dicts(),
+        "untold": [{"what": str(d.what), "why": d.untold} for d in everything if d.untold],
         "together": to_builtins(shared),
     }
     picture = partial(tolerance_plot, found)

@@ -33,8 +33,13 @@ def run_up_lines(job: Job, found: Mapping[Case, Band]) -> list[str]:
         wrapped("worst placement error along the travel under each name, and across it, mm"),
         "",
         *table(rows),
-        *(wrapped(_end(job, found, kind)) for kind in RUN_UP_CHARGES),
+        *map(wrapped, run_up_ends(job, found)),
     ]
+
+
+def run_up_ends(job: Job, found: Mapping[Case, Band]) -> list[str]:
+    """How far up the line each kind of charges holds."""
+    return [_end(job, found, kind) for kind in RUN_UP_CHARGES]
 
 
 def _at(found: Mapping[Case, Band], kind: Charges, speed: float) -> Band:

@@ -40,7 +40,9 @@ def test_rasters_are_weighed_in_every_firing_order(program, message, profile, tm
     assert "take raster" in text
     assert "one line more takes raster 11, 2 lines of 5" in " ".join(text.split())
 
-    rows = json.loads(files[0].read_text())["rasters"]
+    document = json.loads(files[0].read_text())
+    rows = document["rasters"]
+    assert all(said in " ".join(text.split()) for said in document["advice"])
     assert [row["lines"] for row in rows] == [1] * 8 + [2] * 4
     assert len({row["firing"] for row in rows}) == 4
     given = {row["raster"]: row for row in rows if row["lines"] == 1}

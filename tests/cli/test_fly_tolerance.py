@@ -41,6 +41,7 @@ def test_tolerances_as_text_document_and_table(program, message, tmp_path):
         tried, usual = float(row["tried_to"]), float(row["usual"])
         assert min(tried, usual) <= float(row["holds_to"]) <= max(tried, usual)
         assert bool(row["fails_at"]) is bool(row["fails_by"])
+    assert [one["what"] for one in document["untold"]] == ["trigger jitter"]
     assert (document["seed"], document["draws"]) == (1, 2)
     assert document["together"][0]["share"] <= 1
     if PLOTS:

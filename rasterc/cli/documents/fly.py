@@ -48,6 +48,13 @@ class TogetherPart(Part, frozen=True, kw_only=True):
     limits: Annotated[list[str], Meta(description="What it failed by.")]
 
 
+class UntoldPart(Part, frozen=True, kw_only=True):
+    """Something of which nothing can be said."""
+
+    what: str
+    why: str
+
+
 class FlyDocument(Document, frozen=True, kw_only=True, tag="rasterc/fly/1"):
     """One study: keys of other studies are left out."""
 
@@ -93,4 +100,8 @@ class FlyDocument(Document, frozen=True, kw_only=True, tag="rasterc/fly/1"):
     tolerances: Annotated[
         Rows, Meta(description="How far each thing may drift each way, and what ends it.")
     ] = UNSET
+    untold: list[UntoldPart] | UnsetType = UNSET
     together: list[TogetherPart] | UnsetType = UNSET
+    advice: Annotated[
+        list[str] | UnsetType, Meta(description="What a comparison comes to, in sentences.")
+    ] = UNSET
