@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
+from math import ceil
 from typing import Any
 
 from msgspec import structs, to_builtins
@@ -30,7 +31,7 @@ from rasterc.profile.model import LineProfile
 from rasterc.sweep.around import with_surroundings
 from rasterc.sweep.case import Flown, fly_case, measured, worst_of
 from rasterc.sweep.drift import Spread, drift_cases
-from rasterc.sweep.grid import POLICIES, grid_of, ladder, window
+from rasterc.sweep.grid import POLICIES, Grid, ladder, window
 from rasterc.sweep.judge import failures, holds, verdict
 from rasterc.sweep.model import Band, Case, Charges, Job
 
@@ -158,20 +159,21 @@ def _flight_lines(job: Job, case: Case, band: Band, faults: Sequence[FlightFault
     return lines
 
 
-def speed_throw_map(
-    subject: Subject, speeds: Sequence[float], throws: Sequence[float], flyer: Flyer, told: Told
-) -> Outcome:
-    """A map by throw and speed of both policies, with their windows; rows are told as they come."""
+def speed_throw_map(subject: Subject, grid: Grid, flyer: Flyer, width: int, told: Told) -> Outcome:
+    """A map by throw and speed of both policies, with their windows; rows are told as they come.
+
+    As many rows are flown at a time as ``width`` flights take.
+    """
     job = subject.job
-    grid = grid_of(job, speeds, throws)
     found: dict[Case, Band] = {}
+    rows = ceil(width / len(grid.speeds_m_s))
     windows = []
     for policy in POLICIES:
         told(*fly_text.map_heading(grid, policy))
-        for throw in grid.throws_mm:
-            row = flyer(job, [Case(speed, throw, policy) for speed in grid.speeds_m_s])
-            found |= row
-            told(fly_text.map_row(job, list(row.values()), throw))
+        for start in range(0, len(grid.throws_mm), rows):
+            part = Grid(grid.speeds_m_s, grid.throws_mm[start : start + rows])
+            found |= flyer(job, part.cases([policy]))
+            told(*(fly_text.map_row(job, grid, found, throw, policy) for throw in part.throws_mm))
         windows.append(window(job, grid, found, policy))
         told(*fly_text.map_end(job, grid, found, windows[-1]))
     told(fly_text.wrapped(fly_text.MAP_LEGEND))

@@ -22,7 +22,7 @@ from rasterc.cli.common import (
     SetOption,
     reporting,
 )
-from rasterc.cli.fly_wanted import CHARGES, COMPARISONS, DRAWS, EQUALS, HEIGHT, Wanted
+from rasterc.cli.fly_wanted import CHARGES, COMPARISONS, DRAWS, EQUALS, FEW_FLIGHTS, HEIGHT, Wanted
 from rasterc.cli.say import tell_text
 from rasterc.diagnostics import InputError
 from rasterc.files import check_outputs
@@ -178,16 +178,18 @@ def _subject(request: Request, wanted: Wanted, teller: Teller) -> Subject:
 def _study(subject: Subject, wanted: Wanted, teller: Teller) -> Outcome:
     from rasterc.cli import flights
     from rasterc.cli.fly_report import telling
+    from rasterc.sweep.grid import grid_of
     from rasterc.sweep.model import Charges
 
     told = telling(subject, teller)
     with _flying(subject, wanted) as flyer:
         if wanted.map_:
-            speeds, throws = (
+            grid = grid_of(
+                subject.job,
                 _numbers("--speeds", wanted.speeds),
                 _numbers("--throws", wanted.throws),
             )
-            return flights.speed_throw_map(subject, speeds, throws, flyer, told)
+            return flights.speed_throw_map(subject, grid, flyer, wanted.width, told)
         if wanted.climb_to is not None:
             return flights.climb(subject, wanted.fastest_m_s, flyer, wanted.width, told)
         if wanted.drift is not None:
@@ -227,9 +229,16 @@ def _flying(subject: Subject, wanted: Wanted) -> Iterator[Flyer]:
 
     def flyer(job: Job, cases: Sequence[Case]) -> dict[Case, Band]:
         nonlocal earlier
+        # starting processes costs more than a few flights
+        here = wanted.cluster is None and len(cases) < FEW_FLIGHTS
         with _progress(earlier) as progress:
             found = run_cases(
-                job, cases, runner=runner, workers=wanted.workers, results=kept, progress=progress
+                job,
+                cases,
+                runner=None if here else runner,
+                workers=wanted.workers,
+                results=kept,
+                progress=progress,
             )
         earlier += len(found)
         return found

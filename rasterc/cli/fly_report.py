@@ -8,7 +8,7 @@ from typing import Any
 
 from rasterc.cli.documents.fly import FlyDocument
 from rasterc.cli.flights import Outcome, Subject
-from rasterc.cli.say import Teller, encoded, say
+from rasterc.cli.say import Teller, encoded, say, say_now
 from rasterc.cli.times import at_moment
 from rasterc.files import write_file
 from rasterc.head.compiled import flown_by
@@ -69,9 +69,9 @@ def telling(subject: Subject, teller: Teller) -> Callable[..., None]:
         if teller.as_json:
             return
         if not headed:
-            say(*_heading(subject))
+            say_now(*_heading(subject))
         headed = True
-        say(*(line for part in lines for line in part.split("\n")))
+        say_now(*(line for part in lines for line in part.split("\n")))
 
     return told
 

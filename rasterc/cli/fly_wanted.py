@@ -14,6 +14,7 @@ COMPARISONS = ("firing", "rasters", "charges")
 DRAWS = 20
 HEIGHT, SPEED = "height", "speed"
 EQUALS = (HEIGHT, SPEED)
+FEW_FLIGHTS = 4
 FLIGHTS_ON_CLUSTER = 16  # whatever it has: nobody tells
 CHARGES = ("solved", "fixed", "alone")
 
@@ -73,7 +74,9 @@ class Wanted:
     @property
     def width(self) -> int:
         """How many flights to ask for at a time."""
-        return self.workers if self.cluster is None else FLIGHTS_ON_CLUSTER
+        if self.cluster is not None:
+            return FLIGHTS_ON_CLUSTER
+        return 1 if self.workers == 1 else FEW_FLIGHTS * self.workers
 
     def _unused(self) -> Iterator[Diagnostic]:
         """Options that what is asked for makes no use of."""

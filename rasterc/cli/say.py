@@ -59,6 +59,18 @@ def say(*lines: str) -> None:
     say_text(on_standard_output(lines))
 
 
+def say_now(*lines: str) -> None:
+    """Lines that are seen at once, by whoever reads them: more will come only later."""
+    say(*lines)
+    try:
+        if sys.stdout is not None:
+            sys.stdout.flush()
+    except BrokenPipeError:
+        raise CannotPrintError from None
+    except OSError as error:
+        raise CannotPrintError(error.strerror) from None
+
+
 def on_standard_output(lines: Iterable[str]) -> str:
     """Lines as they are shown there."""
     return _shown(lines, sys.stdout)

@@ -159,8 +159,11 @@ def map_heading(grid: Grid, policy: Charges) -> list[str]:
 MARKS = {Verdict.HOLDS: " ", Verdict.DEPENDS: "?", Verdict.FAILS: "!"}
 
 
-def map_row(job: Job, bands: Sequence[Band], throw_mm: float) -> str:
+def map_row(
+    job: Job, grid: Grid, found: Mapping[Case, Band], throw_mm: float, policy: Charges
+) -> str:
     """One throw of a map, speed by speed."""
+    bands = [found[Case(speed, throw_mm, policy)] for speed in grid.speeds_m_s]
     cells = [
         f"{number(band.worst.worst_pitches, 2):>6}{MARKS[verdict(job, band)]}" for band in bands
     ]

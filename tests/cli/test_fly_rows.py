@@ -9,6 +9,7 @@ from rasterc.api import load_text
 from rasterc.cli.flights import climb, speed_throw_map, subject_of
 from rasterc.profile.load import load_profile
 from rasterc.sweep.drift import drift_cases
+from rasterc.sweep.grid import grid_of
 from rasterc.sweep.model import Band, Figures
 
 PROFILE = Path(__file__).parents[2] / "shared" / "heads" / "head-fine.toml"
@@ -64,13 +65,13 @@ def test_a_climb_holds_up_to_its_first_gap(subject, studied):
     assert "does not hold at the slowest" in low
 
 
-def test_throws_of_a_map_are_told_one_by_one(subject, studied):
-    happened = studied(
-        lambda s, fly, told: speed_throw_map(s, [0.5, 1.0], [8, 12], fly, told), subject
-    )
-    rows = [k for k, what in enumerate(happened) if what == "flew 2"]
-    assert len(rows) == 6
-    assert all(happened[k + 1].split()[1:] == ["0.05", "0.05"] for k in rows)
+@pytest.mark.parametrize(("width", "batches"), [(1, ["flew 2"] * 6), (3, ["flew 4", "flew 2"] * 2)])
+def test_throws_of_a_map_are_told_as_they_are_flown(subject, studied, width, batches):
+    grid = grid_of(subject.job, [0.5, 1.0], [8, 12])
+    happened = studied(lambda s, fly, told: speed_throw_map(s, grid, fly, width, told), subject)
+    assert [what for what in happened if what.startswith("flew")] == batches
+    first = happened.index(batches[0])
+    assert happened[first + 1].split() == ["8", "0.05", "0.05"]
     assert sum("window: 0.5 to 1 m/s and 8 to 12 mm (6 points" in line for line in happened) == 2
 
 
