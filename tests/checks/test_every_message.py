@@ -15,6 +15,7 @@ from rasterc.checks.samples import sample_inputs
 from rasterc.checks.survey import survey
 from rasterc.diagnostics import InputError
 from rasterc.profile.load import parse_profile
+from rasterc.profile.model import RuleSet
 from rasterc.resources import resource_dir
 from rasterc.values import Instant
 
@@ -30,8 +31,9 @@ MESSAGES = {
         for path in sorted(GOLDENS.glob("*.txt"))
     },
 }
+EVERY_SET = ", ".join(f'"{name}"' for name in RuleSet)
 EVERYTHING = parse_profile(
-    EXAMPLE_PROFILE.replace('["general"]', '["general", "eu-food", "eu-medicine", "gs1"]')
+    EXAMPLE_PROFILE.replace('["general"]', f"[{EVERY_SET}]")
     + "shelf_life_days = 100\nlargest_surface_cm2 = 50\nproducts_per_day = 10_000\n"
 )
 

@@ -7,8 +7,11 @@ from collections.abc import Iterator
 from rasterc.checks.examples import example
 from rasterc.checks.model import Finding, Rule, Subject
 from rasterc.checks.pace import stroke_pitch_mm
+from rasterc.diagnostics import Severity
+from rasterc.fonts.model import Font
+from rasterc.head.timing import height_mm
 
-_LEAST = 0.25
+_SHARE = 1 / 8
 _LINE = 'block {{ line{}: "HOT" }}'
 
 
@@ -16,36 +19,45 @@ class InverseSolid(Rule):
     """What is left of the gaps that an inverse line's characters are made of."""
 
     id = "inverse-solid"
-    title = "The characters of an inverse line close up"
+    title = "The characters of an inverse line are too thin to be read"
+    severity = Severity.WARNING
     needs_profile = True
     rationale = (
-        "In an inverse line the strokes of characters are the drops that are left out: a gap one "
-        "drop wide, into which the drops at its sides spread. What is left is twice the pitch less "
-        "the width of a drop; below a quarter of the pitch the line is a solid bar."
+        "In an inverse line the strokes of characters are the drops that are left out: a gap of a "
+        "drop or two, into which the drops at its sides spread. Light characters on a dark ground "
+        "need strokes of an eighth of their height at least; what is left of a gap is its pitches, "
+        "and one more, less the width of a drop. `bold 2` doubles upright strokes."
     )
-    source = "geometry: clear width = 2 x pitch - drop; a quarter: common practice, no source"
-    trips = example(_LINE.format(" inverse"), raster=16, profile="dot_diameter_mm = 0.62")
-    passes = example(_LINE.format(""), raster=16, profile="dot_diameter_mm = 0.62")
+    source = "DOD-HDBK-791, 6-5.3.2: stroke 1/7 to 1/8 of the height, light on dark"
+    trips = example(_LINE.format(" inverse"), raster=16)
+    passes = example(_LINE.format(""), raster=16)
 
     def of_message(self, subject: Subject) -> Iterator[Finding]:
         """Yield a finding for every inverse line whose gaps are too narrow."""
-        profile = subject.profile
-        if profile is None:
+        profile, pitch = subject.profile, stroke_pitch_mm(subject)
+        if profile is None or pitch is None:
             return
-        dot = profile.product.dot_diameter_mm
-        pitches = (profile.head.row_pitch_mm, stroke_pitch_mm(subject))
-        narrowest = min(pitch for pitch in pitches if pitch is not None)
-        clear, limit = 2 * narrowest - dot, _LEAST * narrowest
-        for line, _, _ in subject.printed_lines:
-            if line.inverse and line.bold == 1 and clear < limit:
+        dot, row_pitch = profile.product.dot_diameter_mm, profile.head.row_pitch_mm
+        for line, font, _ in subject.printed_lines:
+            drops = _stroke_drops(font) * line.bold
+            clear = (drops + 1) * pitch - dot
+            height = height_mm(font.rows_of("H0"), row_pitch, dot)
+            if line.inverse and clear + 1e-9 < height * _SHARE:
                 yield self.finding(
                     subject,
                     f"its characters are gaps of {max(0.0, clear):.2f} mm between drops of "
-                    f"{dot:g} mm",
+                    f"{dot:g} mm, {height:.2f} mm high",
                     line.span,
-                    f"print it plain, use smaller drops ({2 * narrowest - limit:.2f} mm at most), "
-                    "or a wider pitch",
+                    "print it plain, or bold 2 for upright strokes twice as wide; or use smaller "
+                    f"drops ({(drops + 1) * pitch - height * _SHARE:.2f} mm at most)",
                     measured=clear,
-                    limit=limit,
+                    limit=height * _SHARE,
                     unit="mm",
                 )
+
+
+def _stroke_drops(font: Font) -> int:
+    """Drops in the width of an upright stroke: that of the foot of H."""
+    glyph = font.glyphs.get("H")
+    foot = [bool(column >> font.descent & 1) for column in glyph.columns] if glyph else []
+    return foot.index(False) if False in foot and foot[0] else 1
