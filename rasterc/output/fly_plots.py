@@ -111,7 +111,8 @@ def climb_plot(job: Job, found: Mapping[Case, Band], kind: str) -> bytes:
         axis.set(xlabel="line speed, m/s", title=label, xscale="log")
         axis.set_xticks(speeds, [f"{v:g}" for v in speeds], rotation=90, fontsize=7)
         axis.set_xticks([], minor=True)
-        axis.set_ylim(bottom=0)
+        known = [value for value in numbers if not isnan(value)]
+        axis.set_ylim(0, 1.08 * max(limit, *known))
     axes[0].legend(fontsize=7)
     return saved(figure, kind)
 

@@ -125,7 +125,9 @@ def _strip(axis: Any, drifting: Drifting, its: Sequence[Side]) -> None:
     room = max(ends) - min(ends)
     axis.set(xlim=(min(ends) - room * 0.03, max(ends) + room * 0.03), ylim=(-1, 1), yticks=[])
     for side in its:
-        _bar(axis, drifting.usual, side.followed.holds_to, UNSURE, "holds if the phase is followed")
+        if side.followed != side.edge:
+            label = "holds if the phase is followed"
+            _bar(axis, drifting.usual, side.followed.holds_to, UNSURE, label)
         _bar(axis, drifting.usual, side.edge.holds_to, GOOD, "holds")
         nearest = side.followed if side.edge == side.followed else side.edge
         for edge in dict.fromkeys((nearest, side.followed)):
