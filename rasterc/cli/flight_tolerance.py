@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import partial
 
@@ -19,7 +20,9 @@ from rasterc.output.fly_tolerance import (
     tolerance_table,
     untold_lines,
 )
-from rasterc.sweep.drifting import Drifting, all_drifting
+from rasterc.sweep.drifted import unjudged
+from rasterc.sweep.drifting import all_drifting
+from rasterc.sweep.model import Job
 from rasterc.sweep.tolerance import (
     Flights,
     Side,
@@ -49,22 +52,28 @@ def tolerance_study(
     """
     check_draws(draws.count)
     job = subject.job
-    flights, everything = Flights(job, flyer, width), all_drifting(job)
+    flights, untold = Flights(job, flyer, width), _untold(job)
     told(f"  {job.speed_m_s:g} m/s, throw {job.throw_mm:g} mm, raster {job.raster.drops}")
     broken = usual_failures(flights)
     if broken:
         said = f"nothing may drift: as it is it fails by {', '.join(broken)}"
         told(fly_text.wrapped(said))
-        return _outcome([], [], everything, draws, failed=True)
+        return _outcome([], [], untold, draws, failed=True)
     told(HEADING)
     found = []
     for side in sides(flights):
         found.append(side)
         told(*side_lines(side))
-    told(*untold_lines(everything))
+    told(*untold_lines(untold))
     shared = _together(flights, found, draws)
     told(*together_lines(shared, draws.count, draws.seed), fly_text.wrapped(LEGEND))
-    return _outcome(found, shared, everything, draws, failed=False)
+    return _outcome(found, shared, untold, draws, failed=False)
+
+
+def _untold(job: Job) -> dict[str, str]:
+    """What nothing can be said of, things that drift and limits, and why."""
+    silent = {str(drifting.what): drifting.untold for drifting in all_drifting(job)}
+    return {what: why for what, why in silent.items() if why} | unjudged(job.profile)
 
 
 def _together(flights: Flights, found: list[Side], draws: Draws) -> list[Together]:
@@ -78,7 +87,7 @@ def _together(flights: Flights, found: list[Side], draws: Draws) -> list[Togethe
 def _outcome(
     found: list[Side],
     shared: list[Together],
-    everything: list[Drifting],
+    untold: Mapping[str, str],
     draws: Draws,
     failed: bool,
 ) -> Outcome:
@@ -87,7 +96,7 @@ def _outcome(
         "seed": draws.seed,
         "draws": draws.count,
         "tolerances": table.as_dicts(),
-        "untold": [{"what": str(d.what), "why": d.untold} for d in everything if d.untold],
+        "untold": [{"what": what, "why": why} for what, why in untold.items()],
         "together": to_builtins(shared),
     }
     picture = partial(tolerance_plot, found)

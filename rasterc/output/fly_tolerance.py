@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from rasterc.output.fly_plots import BAD, GOOD, UNSURE, saved
@@ -47,9 +47,9 @@ def percent(drifting: Drifting, edge: Edge) -> float:
     return (edge.holds_to / drifting.usual - 1) * 100
 
 
-def untold_lines(all_of_it: Sequence[Drifting]) -> list[str]:
+def untold_lines(untold: Mapping[str, str]) -> list[str]:
     """What nothing can be said of, and why."""
-    return [wrapped(f"{d.what}: cannot say: {d.untold}") for d in all_of_it if d.untold]
+    return [wrapped(f"{what}: cannot say: {why}") for what, why in untold.items()]
 
 
 def together_lines(found: Sequence[Together], draws: int, seed: int) -> list[str]:

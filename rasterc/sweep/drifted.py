@@ -141,3 +141,16 @@ def breakup_room(profile: LineProfile) -> BreakupRoom:
     start, length = tunnel
     ends_mm = (usual.breakup_m - start) * 1e3, (start + length - usual.breakup_m) * 1e3
     return BreakupRoom(periods, *ends_mm)
+
+
+def unjudged(profile: LineProfile) -> dict[str, str]:
+    """Limits of a drifting jet that a profile does not tell enough of to hold it to, and why."""
+    room, why = breakup_room(profile), {}
+    if isnan(room.periods):
+        why["charge phase"] = "the profile does not tell modulation or breakup_mm, and settle_us"
+    if isnan(room.sooner_mm):
+        why["breakup place"] = (
+            "the profile does not tell from_nozzle_mm and length_mm, and modulation or breakup_mm: "
+            "drops are only held to break off before the plates"
+        )
+    return why

@@ -16,6 +16,7 @@ from rasterc.sweep.drifted import (
     breakup_shift,
     charge_factor,
     drifted,
+    unjudged,
 )
 from rasterc.sweep.judge import Failure, failures, in_words
 from rasterc.sweep.model import Case, Charges, JetChange
@@ -147,6 +148,8 @@ def test_what_the_profile_does_not_tell_is_not_judged(untold, job, good, band_of
     figures, failed = around(silent, good, band_of_figures, jet=JetChange(viscosity=1.1))
     assert figures.breakup_periods is None
     assert figures.breakup_mm > 0
+    assert set(unjudged(untold)) == {"charge phase", "breakup place"}
+    assert unjudged(job.profile) == {}
     assert failed == ()
     # but no drop is charged that breaks off between the plates
     figures, failed = around(silent, good, band_of_figures, jet=JetChange(viscosity=9.0))
