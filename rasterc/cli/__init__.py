@@ -1,4 +1,11 @@
-"""The command line: one small file per command."""
+"""The command line: a file or a folder for each command.
+
+Words come in, lines, files and exit codes go out. Read `edge` first, where every run begins and
+ends, then `app`, which finds the command, then the command: `show` is a short one. `common` holds
+what they share: options, what was asked for, how mistakes are told. `say` prints, `pager`,
+`colour` and `progress` decide how; `notes`, `times` and `stretch` put into words what several
+commands say; `documents` are the types of every command's JSON.
+"""
 
 from __future__ import annotations
 

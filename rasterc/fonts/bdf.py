@@ -16,6 +16,7 @@ from itertools import pairwise
 from msgspec import Struct, field
 
 from rasterc.diagnostics import Diagnostic, Severity, SourceText, Span
+from rasterc.fonts.bdf_glyph import GlyphError, bitmap_bytes, integers
 from rasterc.fonts.bitmap import (
     MAX_SIDE,
     Bitmap,
@@ -31,7 +32,6 @@ from rasterc.fonts.faults import MAX_REPORTED, raise_faults
 SPACING_PROPERTY = "RASTERC_SPACING"
 _MAX_HEADER_LINES = 10_000  # real files have some fifty
 _STARTCHAR = re.compile(r"^STARTCHAR", re.MULTILINE)
-_HEX_DIGITS = re.compile(r"[0-9A-Fa-f]+")
 
 
 class _Reader(Struct):
@@ -55,13 +55,6 @@ class _Reader(Struct):
 
     def span(self, start: int, end: int) -> Span:
         return Span(self.source, start, end)
-
-
-class _GlyphError(Exception):
-    """What is wrong with one glyph; ``line`` counts from its STARTCHAR line."""
-
-    def __init__(self, line: int, message: str) -> None:
-        self.line, self.message = line, message
 
 
 def parse_bdf(source: SourceText, name: str, charset: str | None = None) -> FontFile:
@@ -174,7 +167,7 @@ def _read_glyph(reader: _Reader, start: int, end: int) -> Bitmap | None:
     lines = reader.source.text[start:end].split("\n")
     try:
         return _glyph(reader, lines)
-    except _GlyphError as fault:
+    except GlyphError as fault:
         at = start + sum(len(line) + 1 for line in lines[: fault.line])
         length = len(lines[fault.line]) if fault.line < len(lines) else 0
         glyph = lines[0].partition(" ")[2].strip()
@@ -185,15 +178,15 @@ def _read_glyph(reader: _Reader, start: int, end: int) -> Bitmap | None:
 
 def _glyph(reader: _Reader, lines: list[str]) -> Bitmap | None:
     values, rows_from = _glyph_keys(reader, lines)
-    code, *alternative = _integers(values, "ENCODING", 1, 2)
+    code, *alternative = integers(values, "ENCODING", 1, 2)
     if code < 0 and alternative:  # "-1 n": n is a code outside Adobe's standard encoding
         code = alternative[0]
-    width, height, left, bottom = _integers(values, "BBX", 4)
-    advance = _integers(values, "DWIDTH", 1, 2)[0]
+    width, height, left, bottom = integers(values, "BBX", 4)
+    advance = integers(values, "DWIDTH", 1, 2)[0]
     if min(width, height) < 0 or max(width, height, *map(abs, (left, bottom, advance))) > MAX_SIDE:
-        raise _GlyphError(values["BBX"][0], f"sizes and offsets go up to {MAX_SIDE}")
+        raise GlyphError(values["BBX"][0], f"sizes and offsets go up to {MAX_SIDE}")
     reader.room.take(width, height, advance)
-    data = _bitmap_bytes(lines, rows_from, width, height)
+    data = bitmap_bytes(lines, rows_from, width, height)
     _check_tail(reader, lines, rows_from + height)
     char = reader.char_of(code) if code >= 0 else None
     if char is None:
@@ -212,63 +205,21 @@ def _glyph_keys(reader: _Reader, lines: list[str]) -> tuple[dict[str, tuple[int,
         if key == "BITMAP":
             return values, number + 1
         values[key] = (number, value)
-    raise _GlyphError(0, "no BITMAP line")
-
-
-def _integers(
-    values: dict[str, tuple[int, str]], key: str, least: int, most: int | None = None
-) -> list[int]:
-    """The whole numbers after a key of a glyph."""
-    if key not in values:
-        raise _GlyphError(0, f"no {key} line")
-    number, value = values[key]
-    words = value.split()
-    try:
-        found = [int(word) for word in words]
-    except ValueError:
-        raise _GlyphError(number, f"{key} takes whole numbers") from None
-    if not least <= len(found) <= (most or least):
-        raise _GlyphError(number, f"{key} takes {most or least} numbers, not {len(found)}")
-    return found
-
-
-def _bitmap_bytes(lines: list[str], first: int, width: int, height: int) -> bytes:
-    """The bitmap's rows, each padded on the right to the same number of whole bytes."""
-    rows = lines[first : first + height]
-    digits = (width + 7) // 8 * 2
-    if len(rows) != height or set(map(len, rows)) != {digits}:
-        rows = [_padded_row(lines, first + i, width, height, digits, i) for i in range(height)]
-    try:
-        return bytes.fromhex("".join(rows))
-    except ValueError:
-        bad = next(i for i, row in enumerate(rows) if not _HEX_DIGITS.fullmatch(row))
-        raise _GlyphError(first + bad, "a bitmap row is written in hexadecimal digits") from None
-
-
-def _padded_row(
-    lines: list[str], number: int, width: int, height: int, digits: int, index: int
-) -> str:
-    """A row that is shorter or longer than it need be, brought to length."""
-    row = lines[number].strip() if number < len(lines) else ""
-    if not row or row.startswith("ENDCHAR"):
-        raise _GlyphError(min(number, len(lines) - 1), f"BBX says {height} rows, there are {index}")
-    if len(row) * 4 < width:
-        raise _GlyphError(number, f"a row of {width} columns needs {digits} digits")
-    return row[:digits].ljust(digits, "0")
+    raise GlyphError(0, "no BITMAP line")
 
 
 def _check_tail(reader: _Reader, lines: list[str], number: int) -> None:
     """ENDCHAR, and nothing but comments and the end of the font after it."""
     if number >= len(lines) or lines[number].rstrip() != "ENDCHAR":
         last = min(number, len(lines) - 1)
-        raise _GlyphError(last, "ENDCHAR was expected here, after the rows that BBX announces")
+        raise GlyphError(last, "ENDCHAR was expected here, after the rows that BBX announces")
     for at in range(number + 1, len(lines)):
         word = lines[at].strip()
         if word == "ENDFONT":
             reader.ended = True
             return
         if word and not word.startswith("COMMENT"):
-            raise _GlyphError(at, "after ENDCHAR comes the next STARTCHAR or ENDFONT")
+            raise GlyphError(at, "after ENDCHAR comes the next STARTCHAR or ENDFONT")
 
 
 def _check_end(reader: _Reader, count: int) -> None:

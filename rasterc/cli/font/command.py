@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import shutil
 from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
@@ -18,13 +17,12 @@ from rasterc.cli.common import (
     MessageOption,
     reporting,
 )
+from rasterc.cli.font.shown import document, facts, print_specimen, said, write_picture
 from rasterc.cli.say import say
 from rasterc.diagnostics import InputError
 from rasterc.files import check_outputs, write_file
 
 if TYPE_CHECKING:
-    from rasterc.cli.documents.common import Document
-    from rasterc.cli.say import Teller
     from rasterc.fonts.bitmap import FontFile
     from rasterc.fonts.library import FontBook
     from rasterc.fonts.model import Font
@@ -75,16 +73,16 @@ def show(
         check_outputs([out])
         found = _find(font, _book(fonts))
         if out is not None:
-            _write_picture(found, text, chars, out)
+            write_picture(found, text, chars, out)
         if as_json:
             from rasterc.cli.documents.font import FontShowDocument
 
             file = None if out is None else str(out)
-            teller.document(FontShowDocument, {**_document(found, text, chars), "file": file})
+            teller.document(FontShowDocument, {**document(found, text, chars), "file": file})
         elif out is not None:
             say(f"wrote {out}")
         else:
-            _print_specimen(found, text, chars)
+            print_specimen(found, text, chars)
 
 
 @app.command("import")
@@ -129,7 +127,7 @@ def import_font(
         read = _read(source, height, chars, charset)
         written = _write_font(read.font, out)
         teller.note(*read.notes)
-        _said(teller, FontImportDocument, written, out)
+        said(teller, FontImportDocument, written, out)
 
 
 @app.command("export")
@@ -155,10 +153,10 @@ def export(
         check_outputs([out])
         found = _find(font, _book(fonts))
         if out.suffix.lower() == ".png":
-            _write_picture(found, None, chars, out)
+            write_picture(found, None, chars, out)
         else:
             found = _write_font(_only(found, chars), out, known=".bdf .txt .png")
-        _said(teller, FontExportDocument, found, out)
+        said(teller, FontExportDocument, found, out)
 
 
 @app.command("audit")
@@ -203,7 +201,7 @@ def audit(
         if as_json:
             teller.document(FontAuditDocument, audit_document(found, needs, closest))
         else:
-            say(f"{found.name}: {_facts(found)}", *audit_lines(needs, closest, file))
+            say(f"{found.name}: {facts(found)}", *audit_lines(needs, closest, file))
     if needs.lacking:
         raise typer.Exit(EXIT_FINDINGS)
 
@@ -266,58 +264,3 @@ def _write_font(font: Font, out: Path, known: str = ".bdf .txt") -> Font:
     renamed = structs.replace(font, name=out.stem, origin=str(out))
     write_file(out, write(renamed).encode(errors="replace"))
     return renamed
-
-
-def _write_picture(font: Font, text: str | None, chars: str | None, out: Path) -> None:
-    from rasterc.output.fonts.specimen import chosen_glyphs, specimen_png, text_png
-
-    if out.suffix.lower() != ".png":
-        raise InputError.one(
-            "unknown-picture-format",
-            f"a picture cannot be written as {out.name}",
-            help="give it the suffix .png",
-        )
-    drawn = (
-        text_png(font, text) if text is not None else specimen_png(font, chosen_glyphs(font, chars))
-    )
-    write_file(out, drawn)
-
-
-def _print_specimen(font: Font, text: str | None, chars: str | None) -> None:
-    from rasterc.output.fonts.specimen import chosen_glyphs, specimen_text, text_art
-
-    width = shutil.get_terminal_size().columns
-    if text is not None:
-        say(*text_art(font, text, width).split("\n"))
-        return
-    specimen = specimen_text(font, chosen_glyphs(font, chars), width)
-    say(f"{font.name}: {_facts(font)}", "", *specimen.split("\n"))
-
-
-def _document(font: Font, text: str | None, chars: str | None) -> dict[str, object]:
-    from rasterc.output.fonts.document import font_summary, glyph_documents, text_document
-    from rasterc.output.fonts.specimen import chosen_glyphs
-
-    glyphs = [] if text is not None else glyph_documents(font, chosen_glyphs(font, chars))
-    return {
-        "font": font_summary(font),
-        "glyphs": glyphs,
-        "set": None if text is None else text_document(font, text),
-    }
-
-
-def _facts(font: Font) -> str:
-    return (
-        f"{font.height} rows ({font.ascent} above the baseline, {font.descent} below), "
-        f"spacing {font.spacing}, {len(font.glyphs)} glyphs"
-    )
-
-
-def _said(teller: Teller, of: type[Document], font: Font, out: Path) -> None:
-    """Say which font was written."""
-    from rasterc.output.fonts.document import font_summary
-
-    if teller.as_json:
-        teller.document(of, {"font": font_summary(font), "file": str(out)})
-    else:
-        say(f"wrote {out}: {_facts(font)}")
