@@ -33,6 +33,13 @@ class Number:
     beside: bool
 
 
+def named(token: Token) -> str:
+    """What a token is, not what it prints now: that is another in each print."""
+    if token.field is None:
+        return f'"{token.text}"'
+    return f"{token.field.name}({token.letter})" if token.letter else token.field.name
+
+
 def numbers_that_touch(subject: Subject) -> Iterator[Number]:
     """Every number of varying length with a digit directly before or after it."""
     for line in printed_lines(subject):

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from rasterc.checks.examples import example
 from rasterc.checks.model import Finding, Rule, Subject
-from rasterc.checks.printed.numbers import numbers_that_touch
+from rasterc.checks.printed.numbers import named, numbers_that_touch
 from rasterc.diagnostics import Severity
 
 
@@ -38,8 +38,8 @@ class NumberUnpadded(Rule):
                 continue  # numbers-touch
             yield self.finding(
                 subject,
-                f'"{token.text}" of {token.field.name} has not always so many characters, and '
-                f'"{number.touches.text}" stands directly beside it',
+                f"{named(token)} has not always so many characters, and {named(number.touches)} "
+                "stands directly beside it",
                 token.span,
                 "give it a width, one zero for each digit, or put a sign between them",
             )

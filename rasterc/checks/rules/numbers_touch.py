@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from rasterc.checks.examples import example
 from rasterc.checks.model import Finding, Rule, Subject
-from rasterc.checks.printed.numbers import numbers_that_touch
+from rasterc.checks.printed.numbers import named, numbers_that_touch
 
 
 class NumbersTouch(Rule):
@@ -33,7 +33,7 @@ class NumbersTouch(Rule):
             wanted = f"{name}({token.letter * (3 if token.letter == 'D' else 2)})"
             yield self.finding(
                 subject,
-                f'"{token.text}" has not always so many digits, and "{number.touches.text}" stands '
+                f"{named(token)} has not always so many digits, and {named(number.touches)} stands "
                 "directly beside it: other values print the same",
                 token.span,
                 f"pad it: {wanted if token.letter else f'{name}(000)'}, or put a sign between them",
