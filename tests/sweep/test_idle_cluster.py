@@ -15,7 +15,7 @@ from rasterc.sweep import cluster
 from rasterc.sweep.model import Case, Charges
 from rasterc.sweep.run import run_cases
 
-IDLE = {"n_workers": 0, "processes": False, "dashboard_address": None}
+IDLE = {"n_workers": 0, "processes": False, "dashboard_address": "127.0.0.1:0"}  # any free port
 CASE = Case(1.0, 10.0, Charges.ALONE)
 
 
