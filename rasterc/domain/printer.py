@@ -16,11 +16,11 @@ import numpy as np
 from rasterc.diagnostics import Diagnostic, InputError
 from rasterc.domain.atoms import PART, Feature, Letter, Varying, Whole, features_of
 from rasterc.domain.calendar import FEATURES, TIMES, Days, date_of
-from rasterc.domain.codes import Index, rows_of
+from rasterc.domain.codes import Index, compressed, rows_of
 from rasterc.domain.timeline import Timeline
 from rasterc.values import Instant, Plan
 from rasterc.values.dates.clocks import ClockValue
-from rasterc.values.dates.offsets import Flags, moment_of, wall_of
+from rasterc.values.dates.offsets import Flags, Minutes, moment_of, wall_of
 from rasterc.values.dates.shifts import MINUTES_PER_DAY
 from rasterc.values.fields.kinds import ClockTable, ClockText, ShiftText
 from rasterc.values.given.tables import by_time
@@ -63,6 +63,15 @@ class Printed:
             return self
         texts = tuple(dict.fromkeys((*self.texts, "")))
         return Printed(self.atom, texts, np.where(self.ids < 0, texts.index(""), self.ids))
+
+
+def text_codes(printed: Iterable[Printed], length: int) -> Minutes:
+    """One number for each distinct tuple of texts, of atoms that have one everywhere."""
+    code: Minutes | None = None
+    for one in printed:
+        if len(one.texts) > 1:
+            code = one.ids if code is None else compressed(code * len(one.texts) + one.ids)
+    return np.zeros(length, dtype=np.int64) if code is None else code
 
 
 @dataclass(slots=True)

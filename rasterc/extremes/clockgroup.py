@@ -10,8 +10,8 @@ from numpy.typing import NDArray
 
 from rasterc.domain.atoms import Varying, features_of
 from rasterc.domain.clockwork import CellType, Clockwork
-from rasterc.domain.codes import codes_of, firsts, rows_of
-from rasterc.domain.printer import Printed
+from rasterc.domain.codes import firsts, rows_of
+from rasterc.domain.printer import Printed, text_codes
 from rasterc.domain.weighing import TooManyVectorsError
 from rasterc.domain.words import Count
 from rasterc.extremes.group import (
@@ -64,7 +64,7 @@ class ClockGroup:
     def count(self) -> Count:
         """Distinct tuples of the atoms' texts."""
         work, kinds = self.work, self.work.types
-        first, day = firsts(codes_of((p.ids for p in work.by_cell), len(work.timeline)))
+        first, day = firsts(text_codes(work.by_cell, len(work.timeline)))
         # one bit for each type of cells; more than an int64 has room for are Python's own numbers
         days = np.zeros(len(first), dtype=np.int64 if len(kinds) < 63 else object)
         for number, kind in enumerate(kinds):
@@ -83,7 +83,7 @@ class ClockGroup:
         """The first minute of each distinct tuple of texts; None when there are too many."""
         found: dict[tuple[int, int], int] = {}
         work = self.work
-        day = firsts(codes_of((p.ids for p in work.by_cell), len(work.timeline)))[1]
+        day = firsts(text_codes(work.by_cell, len(work.timeline)))[1]
         for cell_type in work.types:
             time = minute_codes(work.by_minute, cell_type)
             values, first = np.unique(time, return_index=True)
@@ -212,7 +212,7 @@ def minute_codes(printed: Sequence[Printed], kind: CellType) -> Minutes:
     """A number for each minute of a type of cells; equal texts have equal ones in all types."""
     code = np.zeros(kind.length, dtype=np.int64)
     for clock, first in kind.first.items():
-        mine = (one.ids for one in printed if features_of(one.atom)[0].of == clock)
-        of_day = rows_of(mine, MINUTES_PER_DAY)[1]
+        mine = (one for one in printed if features_of(one.atom)[0].of == clock)
+        of_day = firsts(text_codes(mine, MINUTES_PER_DAY))[1]
         code = code * MINUTES_PER_DAY + of_day[(first + np.arange(kind.length)) % MINUTES_PER_DAY]
     return code

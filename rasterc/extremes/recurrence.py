@@ -7,10 +7,10 @@ from dataclasses import dataclass, field, replace
 from itertools import islice, permutations
 
 import numpy as np
-from numpy.typing import NDArray
 
 from rasterc.diagnostics import InputError
 from rasterc.domain.atoms import reads_of
+from rasterc.domain.codes import Index
 from rasterc.domain.fieldtexts import FieldTexts
 from rasterc.extremes.group import Assignment
 from rasterc.extremes.overlap import TooManyError
@@ -22,7 +22,7 @@ from rasterc.extremes.stretches import Restarting, stretches_of
 from rasterc.extremes.tapegroup import assign
 from rasterc.tracing.trace import printing_times
 from rasterc.values import Instant
-from rasterc.values.dates.offsets import moment_of
+from rasterc.values.dates.offsets import Minutes, moment_of
 
 MAX_ENTRIES = 5_000_000  # stretches that are held against others whose fields touch
 MAX_WAYS = 200  # values that are tried for one example
@@ -32,8 +32,6 @@ MAX_EXAMPLES = 20  # pairs of moments at which values are tried
 
 _SAMPLES = (3660 * 1440, 60 * 1440)  # minutes of shorter searches
 _TOUCHING = "fields of varying length stand side by side, and "
-
-Index = NDArray[np.intp]
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,7 +110,7 @@ class _Search:
 
     def shortest(self) -> Found:
         work, start = self.seen.work, self.whole.horizon.minutes[0]
-        changes = work.by_cell or work.by_minute or self.seen.hidden.any()
+        changes = work.by_cell or work.by_minute or self.hides
         if not (changes or self.counters or self.seconds):
             here = self.whole.instant(start, Assignment())
             return Found(example=(here, here, here), always=True)
@@ -126,6 +124,11 @@ class _Search:
             return self.checked(self.candidates(self.seen.overlaps.pairs(self.whole.progress)))
         except TooManyError:
             return self.bounded()
+
+    @property
+    def hides(self) -> bool:
+        """Whether something that cannot be followed changes with time."""
+        return self.seen.hidden is not None and bool(self.seen.hidden.any())
 
     def leaves_out(self) -> bool:
         """Whether inputs among touching fields may have characters of these that are not looked
@@ -202,7 +205,7 @@ class _Search:
         entries = Entries(stretches, labels, number % 2)
         return self.stretches.closest(entries, self.keys_apart(), best)
 
-    def keys_apart(self) -> list[NDArray[np.int64]]:
+    def keys_apart(self) -> list[Minutes]:
         """The keys of counters that fields apart from the touching ones tell."""
         cells, free = self.stretches.cells, self.seen.free
         return [c.key[cells] for c in self.counters if self.whole.pins(c.counter, free)]
@@ -251,17 +254,17 @@ class _Search:
         if self.traced > MAX_TRACED:
             return True
         try:
-            starts, ends = printing_times(self.whole.plan, self.whole.texts, texts, last, again + 1)
+            times = printing_times(self.whole.plan, self.whole.texts, texts, last, again + 1)
         except InputError:
             return True
-        return int((ends - starts).sum()) > 2
+        return int((times[1] - times[0]).sum()) > 2
 
     def assignments(self, last: int, again: int) -> Iterator[tuple[Assignment, Assignment]]:
         """Values at both moments that may print the same."""
         one, other = self.row(last), self.row(again)
         if one == other:
             yield from self.alike()
-            if self.seen.hidden.any():
+            if self.hides:
                 yield from self.unlike()
         overlaps = self.seen.overlaps
         if not overlaps.spelled:

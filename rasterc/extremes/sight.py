@@ -28,9 +28,9 @@ from rasterc.domain.atoms import (
 )
 from rasterc.domain.calendar import FEATURES
 from rasterc.domain.clockwork import Clockwork, TooManyCellsError, clockwork
-from rasterc.domain.codes import Index, codes_of, compressed, firsts
+from rasterc.domain.codes import Index, compressed, firsts, rows_of
 from rasterc.domain.fieldtexts import FieldTexts
-from rasterc.domain.printer import Printed, Printer
+from rasterc.domain.printer import Printed, Printer, text_codes
 from rasterc.domain.texts import characters, listed, shape_of
 from rasterc.extremes.joint import Joint, joint_of, spelled
 from rasterc.extremes.overlap import Overlaps, Row
@@ -59,7 +59,7 @@ class Sight:
         free: atoms among touching fields that do not go by the time.
         alone: those of them that are the only one in their stretch.
         hidden: number of all that fields show in each cell that cannot be followed: a check
-            character over a whole year of which two digits are printed, say.
+            character over a whole year of which two digits are printed, say; None without.
         unseen: names of fields that go by the time and could not be followed in any way.
     """
 
@@ -71,7 +71,7 @@ class Sight:
     joints: tuple[Joint, ...]
     free: tuple[Varying, ...]
     alone: tuple[Varying, ...]
-    hidden: Index
+    hidden: Index | None
     unseen: list[str] = field(default_factory=list)
 
     @property
@@ -111,9 +111,9 @@ def sight(
     seen = _Seen(work, {printed.atom: printed for printed in work.by_cell}, fields, domains)
     printer = Printer(plan, work.timeline)
     hidden = {f for atom in varying for f in _hidden(atom, mine) if f.name in FEATURES}
-    code = codes_of(map(printer.features, sorted(hidden)), len(work.timeline))
+    code = rows_of(map(printer.features, sorted(hidden)), len(work.timeline))[1] if hidden else None
     unseen = [atom.names[-1] for atom in varying if not _hidden(atom, mine) <= hidden]
-    return seen.sight(parts, joints, firsts(code)[1], unseen)
+    return seen.sight(parts, joints, code, unseen)
 
 
 def _followed(
@@ -166,14 +166,14 @@ class _Seen:
         self,
         parts: Sequence[tuple[Atom, ...]],
         joints: Mapping[tuple[Atom, ...], Joint | None],
-        hidden: Index,
+        hidden: Index | None,
         unseen: list[str],
     ) -> Sight:
         by_cell = [part for part in parts if joints[part] is None]
         mixed = [part for part in by_cell if any(map(self.is_free, part))]
         still = [part for part in by_cell if part not in mixed]
         touched = {atom for part in parts for atom in part}
-        told = codes_of((p.ids for p in self.work.by_cell if p.atom not in touched), self.cells)
+        told = text_codes((p for p in self.work.by_cell if p.atom not in touched), self.cells)
         for part in still:
             joined = spelled([a.text if isinstance(a, Literal) else self.printed[a] for a in part])
             told = compressed(told * (int(joined.max()) + 1) + joined)
@@ -219,7 +219,7 @@ class _Seen:
         ]
         if not mine:
             return [self.row(parts, 0)], np.zeros(self.cells, dtype=np.intp)
-        first, which = firsts(codes_of((printed.ids for printed in mine), self.cells))
+        first, which = firsts(text_codes(mine, self.cells))
         known: dict[Row, int] = {}
         numbers = [known.setdefault(self.row(parts, int(cell)), len(known)) for cell in first]
         return list(known), np.array(numbers, dtype=np.intp)[which]

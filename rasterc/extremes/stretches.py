@@ -39,7 +39,7 @@ def restart_keys(timeline: Timeline, counter: Counter) -> Minutes:
 def stretches_of(
     work: Clockwork,
     days: Index,
-    hidden: Index,
+    hidden: Index | None,
     joints: Sequence[Joint],
     counters: Sequence[Restarting],
     seconds: bool,
@@ -53,7 +53,9 @@ def stretches_of(
     parts = np.zeros(len(line) - 1, dtype=np.bool_)
     for counter in counters:
         parts |= np.diff(counter.key) != 0
-    same = (days[1:] == days[:-1]) & (hidden[1:] == hidden[:-1]) & ~parts
+    same = (days[1:] == days[:-1]) & ~parts
+    if hidden is not None:
+        same &= hidden[1:] == hidden[:-1]
     kinds, codes = _kinds(work, joints) if work.by_minute else (None, [])
     if kinds is not None:
         same &= False if seconds else _goes_on(codes, kinds)

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import time
 from collections.abc import Callable
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
-from stopwatch import best_s
+from stopwatch import best_s as best_of
 
 import rasterc
 from rasterc.tracing.diff import diff
@@ -17,6 +18,11 @@ from rasterc.tracing.trace import trace
 MESSAGE = Path(__file__).parents[2] / "shared" / "messages" / "best-before.rasterc"
 START = datetime(2027, 1, 1, tzinfo=UTC)
 MINUTES = 10 * 365 * 24 * 60
+
+
+def best_s(work: Callable[[], object], repeat: int) -> float:
+    """Processor time of the quickest run, in s."""
+    return best_of(work, repeat, clock=time.process_time)
 
 
 def main() -> None:
