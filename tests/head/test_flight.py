@@ -1,5 +1,6 @@
 """Flight: against scipy's DOP853, against what physics conserves, and in the limits."""
 
+import subprocess
 import sys
 from dataclasses import replace
 
@@ -9,6 +10,7 @@ from scipy.integrate import quad
 from scipy.optimize import brentq
 
 import rasterc.head.flight as flight_module
+from rasterc.head import compiled
 from rasterc.head.flight import fly
 from rasterc.head.plates import deflection_m
 from rasterc.head.wake import WAKE_BAND
@@ -126,15 +128,29 @@ def test_touching_drops_are_the_same_by_both(heads, monkeypatch):
     assert numpy.y_m == pytest.approx(compiled.y_m, abs=20e-9)
 
 
-def test_numpy_flies_where_numba_does_not_work(heads, monkeypatch):
+@pytest.mark.parametrize("broken", ["switched off", "not there", "of no use"])
+def test_numpy_flies_where_numba_does_not_work(monkeypatch, broken):
     import numba
 
-    from rasterc.head import compiled
+    if broken == "switched off":
+        monkeypatch.setattr(numba.config, "DISABLE_JIT", 1)
+    else:
+        monkeypatch.setitem(sys.modules, "numba", None)
+    compiled.compiled_run.cache_clear()
+    try:
+        if broken == "not there":
+            assert compiled.flown_by() == "numpy"
+        assert compiled.compiled_run() is None
+        assert compiled.flown_by() == "numpy"
+    finally:
+        compiled.compiled_run.cache_clear()
 
-    monkeypatch.setattr(numba.config, "DISABLE_JIT", 1)
-    assert compiled.compiled_run.__wrapped__() is None
-    monkeypatch.setitem(sys.modules, "numba", None)
-    assert compiled.compiled_run.__wrapped__() is None
+
+def test_what_flies_is_told_before_it_is_loaded():
+    said = "from rasterc.head.compiled import flown_by; import sys; print(flown_by(), *sys.modules)"
+    told = subprocess.run([sys.executable, "-c", said], capture_output=True, text=True, check=True)
+    assert told.stdout.startswith("compiled loops ")
+    assert "numba" not in told.stdout.split()
 
 
 def test_parts_change_nothing(heads, monkeypatch):
