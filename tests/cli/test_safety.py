@@ -255,15 +255,12 @@ def test_of_an_hour_that_comes_twice_the_one_taken_is_said(program, tmp_path):
 
 def test_options_that_would_not_be_used_are_refused(program, tmp_path):
     given = ["fly", BEST, *AT, "--profile", HEAD]
-    for what in ("rasters", "charges"):
-        options = ["--compare", what, "--workers", 2, "--results", tmp_path / "r.sqlite"]
-        said = program(*given, *options, code=2).said
-        for option in ("--workers", "--results"):
-            assert f"--compare {what} makes no use of {option}" in said
-    assert (
-        "a single flight makes no use of --results"
-        in program(*given, "--results", tmp_path / "r.sqlite", code=2).said
-    )
+    kept = ["--results", tmp_path / "r.sqlite"]
+    said = program(*given, "--compare", "rasters", *kept, code=2).said
+    assert "--compare rasters makes no use of --results" in said
+    said = program(*given, "--workers", 2, *kept, code=2).said
+    for option in ("--workers", "--results"):
+        assert f"a single flight makes no use of {option}" in said
     assert list(tmp_path.iterdir()) == []
 
 
