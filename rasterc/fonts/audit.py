@@ -73,17 +73,6 @@ def look_alikes(font: Font, alphabet: str, at_most: int | None = None) -> tuple[
     return tuple(sorted(pairs, key=lambda p: (p.differing, p.share, p.first, p.second)))
 
 
-def differing_drops(font: Font, first: str, second: str) -> int:
-    """Drops by which two characters of the font differ in their best alignment.
-
-    Raises:
-        KeyError: the font lacks one of them.
-    """
-    stride = font.height + 2 * _SHIFT_ROWS
-    a, b = (_shape(font.glyphs[char], stride) for char in (first, second))
-    return _differing(a, b, stride)
-
-
 def _shape(glyph: Glyph, stride: int) -> _Shape:
     """The glyph from its first to its last inked column; each column has free rows at its ends."""
     inked = [x for x, column in enumerate(glyph.columns) if column]

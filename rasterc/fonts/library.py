@@ -14,7 +14,7 @@ from rasterc.fonts.model import Font
 from rasterc.resources import resource_dir
 
 if TYPE_CHECKING:
-    from rasterc.source.message import Message
+    pass
 
 
 @dataclass(slots=True)
@@ -82,14 +82,6 @@ class FontBook:
         if faults:
             raise InputError(faults)
         return fonts
-
-    def fonts_of(self, message: Message) -> dict[str, Font]:
-        """The fonts of a message's lines, by the names the lines give them.
-
-        Raises:
-            InputError: with the faults of all names.
-        """
-        return self.find_all((line.font, line.font_span) for line in message.lines)
 
     def names(self) -> tuple[str, ...]:
         """Every font that can be found by name, sorted."""

@@ -2,7 +2,7 @@
 
 import pytest
 
-from rasterc.fonts.audit import differing_drops, look_alikes
+from rasterc.fonts.audit import look_alikes
 from rasterc.fonts.load import load_font
 from rasterc.output.fonts.specimen import chosen_glyphs, specimen_png
 from rasterc.resources import resource_dir
@@ -67,7 +67,8 @@ def test_digits_are_of_one_width_and_height(font):
 def test_confusable_characters_differ_by_more_than_one_drop(font, pair):
     if font.missing(pair):
         pytest.skip(f"{font.name} has no {pair}")
-    assert differing_drops(font, *pair) >= LEAST_DIFFERENCE
+    [found] = look_alikes(font, pair)
+    assert found.differing >= LEAST_DIFFERENCE
 
 
 def test_no_digit_or_letter_is_a_drop_away_from_another(font):

@@ -8,18 +8,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from rasterc.source.declarations import DIGITS_36, AtEnd, Restart
+from rasterc.source.declarations import DIGITS_36, Restart
 from rasterc.values import Instant, prepare, restart_key
 from rasterc.values.dates.clocks import fixed_clock
 from rasterc.values.dates.parts import PARTS
 from rasterc.values.given.counters import (
-    Count,
-    Next,
-    Turn,
-    count_at,
-    next_count,
-    position_of,
-    prints,
     text_of,
     value_of,
     widest,
@@ -47,37 +40,6 @@ def test_digits_of_its_own(make):
 def test_widest_by_trying_all(make, first, last, step):
     counter = make.counter("case", first, last, step=step)
     assert widest(counter) == max(len(str(value)) for value in counter.values)
-
-
-def test_what_comes_next(make):
-    counter = make.counter("case", 1, 5, step=2, repeat=2)
-    seen, count = [], Count(1)
-    while count:
-        seen.append((count.value, count.nth))
-        after = next_count(counter, count)
-        count = after.count
-    assert seen == [(1, 1), (1, 2), (3, 1), (3, 2), (5, 1), (5, 2)]
-    assert after == Next(Turn.ENDS, None)
-    assert prints(counter) == len(seen)
-
-
-def test_counting_down_and_wrapping(make):
-    counter = make.counter("case", 3, 1, at_end=AtEnd.WRAP)
-    assert next_count(counter, Count(3)) == Next(Turn.GOES_ON, Count(2))
-    assert next_count(counter, Count(1)) == Next(Turn.WRAPS, Count(3))
-
-
-@given(data=st.data(), first=st.integers(0, 50), last=st.integers(0, 50), step=st.integers(1, 9))
-def test_positions(make, data, first, last, step):
-    counter = make.counter("case", first, last, step=step, repeat=3)
-    position = data.draw(st.integers(0, prints(counter) - 1))
-    count = count_at(counter, position)
-    assert count.value == list(counter.values)[position // 3]
-    assert position_of(counter, count) == position
-    with pytest.raises(IndexError):
-        count_at(counter, prints(counter))
-    with pytest.raises(ValueError, match=r"Count|range"):
-        position_of(counter, Count(last + 100))
 
 
 RESTARTS = {
