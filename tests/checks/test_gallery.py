@@ -1,14 +1,23 @@
 """The gallery: every planted mistake is found by its rule, and nothing else is warned of."""
 
+from functools import cache
+
 import pytest
 
 from rasterc.checks.registry import all_rules
 from rasterc.diagnostics import Severity
+from rasterc.fonts import library
 from tests.checks.gallery import cases
 
+READ_ONCE = cache(library.load_font)
 CASES = cases()
 MISTAKES = [case for case in CASES if case.finds]
 GOOD = [case for case in CASES if not case.finds]
+
+
+@pytest.fixture(autouse=True)
+def fonts_are_read_once(monkeypatch):
+    monkeypatch.setattr(library, "load_font", READ_ONCE)
 
 
 def named(case):

@@ -26,7 +26,7 @@ class InverseSolid(Rule):
         "In an inverse line the strokes of characters are the drops that are left out: a gap of a "
         "drop or two, into which the drops at its sides spread. Light characters on a dark ground "
         "need strokes of an eighth of their height at least; what is left of a gap is its pitches, "
-        "and one more, less the width of a drop. `bold 2` doubles upright strokes."
+        "and one more, less the width of a drop."
     )
     source = "DOD-HDBK-791, 6-5.3.2: stroke 1/7 to 1/8 of the height, light on dark"
     trips = example(_LINE.format(" inverse"), raster=16)
@@ -48,8 +48,8 @@ class InverseSolid(Rule):
                     f"its characters are gaps of {max(0.0, clear):.2f} mm between drops of "
                     f"{dot:g} mm, {height:.2f} mm high",
                     line.span,
-                    "print it plain, or bold 2 for upright strokes twice as wide; or use smaller "
-                    f"drops ({(drops + 1) * pitch - height * _SHARE:.2f} mm at most)",
+                    "print it plain, or use smaller drops "
+                    f"({(drops + 1) * pitch - height * _SHARE:.2f} mm at most)",
                     measured=clear,
                     limit=height * _SHARE,
                     unit="mm",

@@ -18,6 +18,7 @@ from rasterc.checks.printed.lead_words import (
 from rasterc.checks.printed.literals import written
 from rasterc.diagnostics import Severity
 
+_UNITS = frozenset(("EUR", "GBP", "USD", "CHF", "PLN", "KG", "ML", "CL", "LB", "OZ"))
 _LETTERS = 5  # of words that introduce nothing else
 _MADE = 'clock made in "UTC"\nclock best = made + 60 days\n'
 
@@ -67,7 +68,7 @@ def _words_alone(line: PrintedLine) -> str:
             continue
         words = plain_words(line.words)
         last = max(i for i, word in enumerate(words) if word == lead.plain[-1])
-        after = [word for word in words[last + 1 :] if word.isalpha() and len(word) > 3]
+        after = [w for w in words[last + 1 :] if w.isalpha() and len(w) > 1 and w not in _UNITS]
         if not after:
             return lead.words.upper()
     return ""
