@@ -10,6 +10,7 @@ from itertools import combinations
 
 from rasterc.fonts.load import load_font
 from rasterc.fonts.model import Font
+from rasterc.reading.general import GeneralReader
 from rasterc.reading.lost import LostDropReader
 from rasterc.reading.moved import MovedDropReader
 from rasterc.reading.shapes import Templates, shapes_of
@@ -43,6 +44,12 @@ def move_all(font: Font, alphabet: str) -> None:
         reader.misread(char)
 
 
+def blur_all(font: Font, alphabet: str, loss: float) -> None:
+    reader = GeneralReader(shapes_of(font, alphabet), loss)
+    for char in alphabet:
+        reader.misread(char)
+
+
 def all_subsets(font: Font, char: str, alphabet: str, loss: float) -> float:
     """Ties counted, by the sum over all subsets of lost drops: 2 ** drops of them."""
     templates = Templates(shapes_of(font, alphabet))
@@ -63,17 +70,19 @@ def all_subsets(font: Font, char: str, alphabet: str, loss: float) -> float:
 
 def main() -> None:
     fonts = {n: load_font(resource_dir("fonts-demo") / f"{n}.bdf").font for n in FONTS}
-    print("| font | alphabet | loss | lost drops, ms | widest bracket | moved drops, ms |")
-    print("| --- | --- | --- | --- | --- | --- |")
+    print("| font | alphabet | loss | lost drops, ms | widest bracket | moved drops, ms | "
+          "general, ms |")  # fmt: skip
+    print("| --- " * 7 + "|")
     for name, font in fonts.items():
         for kind, alphabet in ALPHABETS.items():
             moved = best_of(1, lambda f=font, a=alphabet: move_all(f, a))
             for loss in (0.02, 0.1):
                 found = read_all(font, alphabet, loss)
                 took = best_of(3, lambda f=font, a=alphabet, p=loss: read_all(f, a, p))
+                blurred = best_of(1, lambda f=font, a=alphabet, p=loss: blur_all(f, a, p))
                 ends = [end for m in found.values() for end in (m.clear, m.tied)]
                 wide = [e.relative_width for e in ends if e.high - e.low > NEGLIGIBLE]
-                row = f"{took:.0f} | {max(wide, default=0):.1%} | {moved:.0f}"
+                row = f"{took:.0f} | {max(wide, default=0):.1%} | {moved:.0f} | {blurred:.0f}"
                 print(f"| {name} | {kind} | {loss:.0%} | {row} |")
     font = fonts["upright-7"]
     began = time.process_time()

@@ -98,6 +98,7 @@ def test_without_damage_nothing_is_misread():
 def test_bold_lines_are_read_better():
     _, plain = report()
     _, bold = report(SOURCE.replace("line:", "line bold 2:"))
+    assert bold.general.high < plain.general.low / 3
     assert bold.lost.high < plain.lost.high / 10
     assert bold.moved.high < plain.moved.high / 10
 
@@ -109,6 +110,7 @@ def test_every_style_can_be_read(attribute):
     )
     _, found = report(source.replace("line:", f"line {attribute}:"))
     assert 0 < found.lost.high < 0.5
+    assert 0 < found.general.low <= found.general.high < 1
     assert 0 <= found.moved.low <= found.moved.high < 0.5
 
 

@@ -1,7 +1,9 @@
-"""A general reader of printed text, with our prints before it: what neither side was made for.
+"""General readers of printed text, with our prints before them: what neither side was made for.
 
-The reader is RapidOCR (extra `ocr`), a general library whose models lie in its wheel: it knows
-nothing of dot fonts, of our templates or of what a field can hold. Prints are drawn by
+The reader is RapidOCR (extra `ocr`), a general library whose models lie in its wheel; beside it,
+to tell how far two readers agree, stands ddddocr, whose models were trained by others on distorted
+characters. Neither knows of dot fonts, of our templates or of what a field can hold. Prints are
+drawn by
 `rasterc.output.code.kinds.png` with dots that run into one another a little, and blurred, as a
 camera sees them; the text line is cut out already, so only recognition is asked for.
 """
@@ -48,9 +50,16 @@ class Tally:
     def accuracy(self) -> float:
         return self.right / self.printed
 
-    def error_rate(self, char: str) -> float:
-        counts = self.read[char]
-        return 1 - counts[char] / counts.total()
+    def taken_rate(self, char: str) -> float:
+        """How often it was taken for another, where something was seen."""
+        counts = self.read.get(char, Counter())
+        seen = counts.total() - counts[None]
+        return 1 - counts[char] / seen if seen else 0.0
+
+    def __add__(self, other: "Tally") -> "Tally":
+        both = {c: self.read.get(c, Counter()) + other.read.get(c, Counter()) for c in
+                {*self.read, *other.read}}  # fmt: skip
+        return Tally(both, self.lines + other.lines, self.whole + other.whole)
 
     def confusions(self) -> Counter:
         """How often each character was read as another one."""
@@ -77,6 +86,29 @@ class OutsideReader:
         """The text in capitals and without blanks, which a reader of lines places as it likes."""
         result = self._engine(np.asarray(picture))
         return "".join("".join(result.txts or ()).split()).upper()
+
+
+class SecondReader:
+    """Another reader of the same pictures."""
+
+    def __init__(self) -> None:
+        import ddddocr
+
+        self._engine = ddddocr.DdddOcr(show_ad=False)
+
+    def read(self, picture: Image.Image) -> str:
+        """As `OutsideReader.read`."""
+        png = io.BytesIO()
+        picture.save(png, "PNG")
+        return "".join(self._engine.classification(png.getvalue()).split()).upper()
+
+
+def even_lines(count: int, seed: int) -> list[str]:
+    """Lines of eight characters of which all 36 come equally often, but for the last few."""
+    draw = random.Random(seed)
+    chars = list(ALPHABET) * -(-count * 8 // len(ALPHABET))
+    draw.shuffle(chars)
+    return ["".join(chars[8 * n : 8 * n + 8]) for n in range(count)]
 
 
 def strings(count: int, seed: int) -> list[str]:
@@ -115,7 +147,12 @@ def picture_of(text: str, font: str, rows: int, loss: float, draw: np.random.Gen
 
 
 def take_tally(
-    reader: OutsideReader, texts: list[str], font: str, rows: int, loss: float, seed: int
+    reader: OutsideReader | SecondReader,
+    texts: list[str],
+    font: str,
+    rows: int,
+    loss: float,
+    seed: int,
 ) -> Tally:
     """Print and read every text once."""
     draw = np.random.default_rng(seed)

@@ -42,6 +42,24 @@ def test_it_finds_damaged_small_fonts_harder_as_we_foretell(outside, tally):
     assert right[0] < right[1]
 
 
+def test_the_general_reader_tells_which_characters_it_mistakes(outside, tally):
+    from rasterc.fonts.load import load_font
+    from rasterc.reading.general import GeneralReader
+    from rasterc.reading.shapes import shapes_of
+    from rasterc.resources import resource_dir
+
+    loss, font = 0.35, load_font(resource_dir("fonts-demo") / "upright-9.bdf").font
+    found = tally(outside.even_lines(63, seed=3), "upright-9", 9, loss)
+    theirs = [found.taken_rate(c) for c in outside.ALPHABET]
+    general = GeneralReader(shapes_of(font, outside.ALPHABET), loss)
+    ours = [general.misread(c).middle for c in outside.ALPHABET]
+    counted = outside.predicted(font, loss)
+    plain = [counted.misread(c).bracket.middle for c in outside.ALPHABET]
+    # Fourteen of each character: noise takes a good part of what the long run finds.
+    assert outside.rank_correlation(ours, theirs) > 0.4
+    assert outside.rank_correlation(ours, theirs) > outside.rank_correlation(plain, theirs)
+
+
 def test_alignment_of_what_was_printed_and_read(outside):
     assert outside.aligned("B8", "88") == [("B", "8"), ("8", "8")]
     assert outside.aligned("L2", "2") == [("L", None), ("2", "2")]
