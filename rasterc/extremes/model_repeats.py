@@ -8,6 +8,8 @@ from enum import StrEnum
 
 from rasterc.extremes.model import Witness
 from rasterc.extremes.rounds import Round
+from rasterc.extremes.runs import Repeat
+from rasterc.values import Instant
 
 
 class Verdict(StrEnum):
@@ -16,6 +18,28 @@ class Verdict(StrEnum):
     WITHIN = "within"
     NOT_WITHIN = "not within"
     CANNOT_SAY = "cannot say"
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """The closest repeat, and how sure that is.
+
+    Attributes:
+        repeat: None when none is known; with ``example`` the instants at which the text begins to
+            print, prints last and prints again.
+        no_sooner: when not ``exact``, minutes within which nothing prints again.
+        always: one text prints all the time.
+        seconds: runs last a second.
+    """
+
+    repeat: Repeat | None = None
+    example: tuple[Instant, Instant, Instant] | None = None
+    exact: bool = True
+    no_sooner: int | None = None
+    why: tuple[str, ...] = ()
+    never: str = ""
+    always: bool = False
+    seconds: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,6 +13,7 @@ from rasterc.domain.atoms import reads_of
 from rasterc.domain.codes import Index
 from rasterc.domain.fieldtexts import FieldTexts
 from rasterc.extremes.group import Assignment
+from rasterc.extremes.model_repeats import Found
 from rasterc.extremes.overlap import TooManyError
 from rasterc.extremes.printing import Printing
 from rasterc.extremes.runs import Entries, Repeat, Stretches
@@ -32,28 +33,6 @@ MAX_EXAMPLES = 20  # pairs of moments at which values are tried
 
 _SAMPLES = (3660 * 1440, 60 * 1440)  # minutes of shorter searches
 _TOUCHING = "fields of varying length stand side by side, and "
-
-
-@dataclass(frozen=True, slots=True)
-class Found:
-    """The closest repeat, and how sure that is.
-
-    Attributes:
-        repeat: None when none is known; with ``example`` the instants at which the text begins to
-            print, prints last and prints again.
-        no_sooner: when not ``exact``, minutes within which nothing prints again.
-        always: one text prints all the time.
-        seconds: runs last a second.
-    """
-
-    repeat: Repeat | None = None
-    example: tuple[Instant, Instant, Instant] | None = None
-    exact: bool = True
-    no_sooner: int | None = None
-    why: tuple[str, ...] = ()
-    never: str = ""
-    always: bool = False
-    seconds: bool = False
 
 
 def shortest(printing: Printing) -> Found:

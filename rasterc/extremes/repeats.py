@@ -24,9 +24,9 @@ from rasterc.domain.atoms import Atom, Kind, Literal, take_apart
 from rasterc.domain.horizon import Horizon, horizon
 from rasterc.domain.progress import Progress, quiet
 from rasterc.extremes.model import witness_at
-from rasterc.extremes.model_repeats import RepeatsReport
+from rasterc.extremes.model_repeats import Found, RepeatsReport
 from rasterc.extremes.printing import Printing
-from rasterc.extremes.recurrence import Found, shortest
+from rasterc.extremes.recurrence import shortest
 from rasterc.extremes.rounds import round_of
 from rasterc.extremes.touching import texts_read
 from rasterc.values import Plan
