@@ -19,7 +19,7 @@ demo: $(VENV)/.demo
 	$(BIN)/python shared/demo.py
 
 test: $(VENV)/.test
-	$(BIN)/pytest -n auto ./tests --pyargs rasterc
+	$(BIN)/pytest -n auto --dist worksteal ./tests --pyargs rasterc
 
 lint: $(VENV)/.test
 	$(BIN)/ruff check .
