@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 
-from rasterc.checks.model import EXAMPLE_PROFILE, Example, example_profile
+from rasterc.checks.model import Example, example_profile
 from rasterc.profile.model import RuleSet
 
 _QUIET = 'silence missing-expect because "an example of the rule only"'
@@ -42,4 +42,23 @@ def example(
 LONG = "product_pitch_mm = 400\nprint_window_mm = 300"
 """Room for long codes."""
 
-__all__ = ["AT", "EXAMPLE_PROFILE", "LONG", "example"]
+FOOD_PROFILE = example_profile(RuleSet.EU_FOOD)
+_BEST = """
+message example {{
+  raster 7
+  font upright-7
+  clock packed in "Europe/Dublin", day from 06:00
+  clock best = packed + {life}
+  block {{ line: "{words} " best({pattern}) " L" packed(yyDDD) }}
+  expect at 2027-11-25 14:05 {{ "{words} {text} L27329" }}
+}}
+"""
+
+
+def food_example(life: str, words: str, pattern: str, text: str) -> Example:
+    """A best-before date of some life, in these words and this pattern, with a lot after it."""
+    return Example(_BEST.format(life=life, words=words, pattern=pattern, text=text), FOOD_PROFILE)
+
+
+GOOD_FOOD = food_example("60 days", "BEST BEFORE", "dd MMM yyyy, upper", "24 JAN 2028")
+"""One that keeps the rules."""

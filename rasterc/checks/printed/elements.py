@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from rasterc.checks.printed.dates import PrintedLine, Token, printed_lines
+from rasterc.checks.printed.tokens import PrintedLine, Token, printed_lines
 from rasterc.checks.subject import Subject, once
 from rasterc.diagnostics import Span
 from rasterc.values.fields.kinds import CounterText, InputText

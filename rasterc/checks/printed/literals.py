@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from rasterc.checks.printed.dates import PrintedLine, Token, printed_lines
 from rasterc.checks.printed.introduced import introduction
 from rasterc.checks.printed.lead_words import Lead, leads_at_end
+from rasterc.checks.printed.tokens import PrintedLine, Token, printed_lines
 from rasterc.checks.printed.written import Written, written_dates
 from rasterc.checks.subject import Subject, once
 from rasterc.diagnostics import Span

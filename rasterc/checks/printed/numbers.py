@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from rasterc.checks.printed.dates import PrintedLine, Token, printed_lines
 from rasterc.checks.printed.elements import longest_input
+from rasterc.checks.printed.tokens import PrintedLine, Token, printed_lines
 from rasterc.checks.subject import Subject
 from rasterc.source.declarations import Counter
 from rasterc.values.fields.kinds import CounterText, InputText

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from rasterc.checks.examples import example
 from rasterc.checks.model import Finding, Rule, Subject
-from rasterc.checks.printed.dates import printed_lines
+from rasterc.checks.printed.tokens import printed_lines
 from rasterc.diagnostics import Severity
 from rasterc.values.fields.kinds import CounterText
 

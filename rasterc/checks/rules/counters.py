@@ -8,8 +8,9 @@ from math import ceil, inf
 from rasterc.checks.clock_changes import next_backward
 from rasterc.checks.model import Example, Finding, Rule, Subject
 from rasterc.checks.pace import MINUTES_PER_DAY, most_products
-from rasterc.checks.printed.dates import Token, marks
+from rasterc.checks.printed.dates import marks
 from rasterc.checks.printed.durability import chain_of
+from rasterc.checks.printed.tokens import Token
 from rasterc.diagnostics import Severity, Span
 from rasterc.source.declarations import AtEnd, Counter, MoveTo
 from rasterc.values.dates.patterns import LETTERS

@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from rasterc.checks.model import Example, Finding, Rule, Subject
-from rasterc.checks.printed.dates import MONTHS, Mark, Token, marks
+from rasterc.checks.printed.dates import MONTHS, Mark, marks
 from rasterc.checks.printed.durability import life_of
+from rasterc.checks.printed.tokens import Token
 from rasterc.diagnostics import Severity
 from rasterc.profile.model import RuleSet
 

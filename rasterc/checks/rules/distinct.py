@@ -10,7 +10,8 @@ from itertools import takewhile
 
 from rasterc.checks.model import Example, Finding, Rule, Subject
 from rasterc.checks.printed.alphabets import printed_fields
-from rasterc.checks.printed.dates import MONTHS, WEEKDAYS, kept_cells
+from rasterc.checks.printed.dates import MONTHS, WEEKDAYS
+from rasterc.checks.printed.tokens import kept_cells
 from rasterc.diagnostics import Severity
 from rasterc.source.declarations import Table
 from rasterc.values.dates.clocks import ClockValue

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 
 from rasterc.checks.examples import example
 from rasterc.checks.model import NO_ADVICE, Finding, Rule, Subject
-from rasterc.checks.printed.dates import PrintedLine, printed_lines
+from rasterc.checks.printed.tokens import PrintedLine, printed_lines
 from rasterc.profile.model import RuleSet
 from rasterc.values.fields.kinds import InputText
 

@@ -7,8 +7,8 @@ from collections.abc import Iterator
 
 from rasterc.checks.examples import example
 from rasterc.checks.model import Finding, Rule, Subject
-from rasterc.checks.printed.dates import printed_lines
 from rasterc.checks.printed.lead_words import Kind, leads_at_end
+from rasterc.checks.printed.tokens import printed_lines
 from rasterc.values.given.check_characters import gs1_mod10
 
 _DIGITS = re.compile(r"(?<![\d.])\d(?:[ ]?\d){6,17}(?!\d)")

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from rasterc.checks.examples import example
 from rasterc.checks.model import Finding, Rule, Subject
-from rasterc.checks.printed.dates import PrintedLine, fields_introduced, printed_lines
+from rasterc.checks.printed.dates import fields_introduced
 from rasterc.checks.printed.durability import labelled_marks
 from rasterc.checks.printed.lead_words import (
     KEEPING,
@@ -16,6 +16,7 @@ from rasterc.checks.printed.lead_words import (
     plain_words,
 )
 from rasterc.checks.printed.literals import written
+from rasterc.checks.printed.tokens import PrintedLine, printed_lines
 from rasterc.diagnostics import Severity
 
 _UNITS = frozenset(("EUR", "GBP", "USD", "CHF", "PLN", "KG", "ML", "CL", "LB", "OZ"))

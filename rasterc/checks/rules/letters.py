@@ -6,7 +6,8 @@ from collections.abc import Iterator
 from datetime import date, timedelta
 
 from rasterc.checks.model import Example, Finding, Rule, Subject
-from rasterc.checks.printed.dates import HOURS, MONTHS, Mark, Token, marks
+from rasterc.checks.printed.dates import HOURS, MONTHS, Mark, marks
+from rasterc.checks.printed.tokens import Token
 from rasterc.diagnostics import Severity
 
 _DATE = """

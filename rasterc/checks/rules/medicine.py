@@ -5,12 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from rasterc.checks.model import NO_ADVICE, Example, Finding, Rule, Subject, example_profile
-from rasterc.checks.printed.dates import (
-    MONTHS,
-    Mark,
-    fields_introduced,
-    marks,
-)
+from rasterc.checks.printed.dates import MONTHS, Mark, fields_introduced, marks
 from rasterc.checks.printed.elements import longest_input
 from rasterc.checks.printed.lead_words import Kind
 from rasterc.checks.printed.leads import is_lot, is_serial

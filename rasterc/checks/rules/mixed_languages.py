@@ -6,8 +6,9 @@ from collections.abc import Iterator
 
 from rasterc.checks.examples import example
 from rasterc.checks.model import Finding, Rule, Subject
-from rasterc.checks.printed.dates import Mark, Token, marks
+from rasterc.checks.printed.dates import Mark, marks
 from rasterc.checks.printed.lead_words import leads_within
+from rasterc.checks.printed.tokens import Token
 from rasterc.diagnostics import Severity
 from rasterc.values.dates.languages import LANGUAGES, find_names
 from rasterc.values.fields.kinds import ClockText

@@ -10,8 +10,8 @@ from unicodedata import name as character_name
 from rasterc.checks.examples import example
 from rasterc.checks.model import Finding, Rule, Subject
 from rasterc.checks.printed.alphabets import printed_fields
-from rasterc.checks.printed.dates import printed_lines
 from rasterc.checks.printed.lead_words import leads_at_end
+from rasterc.checks.printed.tokens import printed_lines
 from rasterc.diagnostics import Span
 from rasterc.source.declarations import Table
 from rasterc.values.fields.kinds import ClockTable, FieldPlan, InputText

@@ -6,8 +6,9 @@ from collections.abc import Iterator
 
 from rasterc.checks.examples import LONG, example
 from rasterc.checks.model import NO_ADVICE, Finding, Rule, Subject
-from rasterc.checks.printed.dates import Token, fields_introduced
+from rasterc.checks.printed.dates import fields_introduced
 from rasterc.checks.printed.leads import is_serial
+from rasterc.checks.printed.tokens import Token
 from rasterc.profile.model import RuleSet
 from rasterc.values.fields.kinds import CounterText, InputText
 

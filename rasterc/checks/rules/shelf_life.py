@@ -9,7 +9,7 @@ from datetime import date, timedelta
 from msgspec import structs
 
 from rasterc.checks.model import LIVES, Example, Finding, Rule, Subject, example_profile
-from rasterc.checks.printed.dates import WEEKDAYS, Mark, Token, marks
+from rasterc.checks.printed.dates import WEEKDAYS, Mark, marks
 from rasterc.checks.printed.durability import (
     chain_of,
     durable_marks,
@@ -19,6 +19,7 @@ from rasterc.checks.printed.durability import (
     shelf_life_days,
     stated_day,
 )
+from rasterc.checks.printed.tokens import Token
 from rasterc.diagnostics import Severity
 from rasterc.source.declarations import Clock, MoveTo, Restart, ShortMonth
 from rasterc.values.fields.kinds import CounterText, InputText

@@ -6,8 +6,9 @@ from collections.abc import Iterator
 
 from rasterc.checks.examples import example
 from rasterc.checks.model import Finding, Rule, Subject
-from rasterc.checks.printed.dates import Mark, Token
+from rasterc.checks.printed.dates import Mark
 from rasterc.checks.printed.durability import durable_marks, labelled_marks
+from rasterc.checks.printed.tokens import Token
 
 
 class ShortYear(Rule):

@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from rasterc.checks.examples import example
 from rasterc.checks.model import Finding, Rule, Subject
 from rasterc.checks.printed.alphabets import printed_fields
-from rasterc.checks.printed.dates import printed_lines
+from rasterc.checks.printed.tokens import printed_lines
 from rasterc.diagnostics import Severity, Span
 from rasterc.values.fields.kinds import InputText
 

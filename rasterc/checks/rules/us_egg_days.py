@@ -7,9 +7,9 @@ from collections.abc import Iterator
 
 from rasterc.checks.examples import LONG, example
 from rasterc.checks.model import NO_ADVICE, Finding, Rule, Subject
-from rasterc.checks.printed.dates import printed_lines
 from rasterc.checks.printed.durability import durable_marks
 from rasterc.checks.printed.lead_words import KEEPING, Kind
+from rasterc.checks.printed.tokens import printed_lines
 from rasterc.profile.model import RuleSet
 
 _EGGS = re.compile(r"\bEGGS?\b", re.IGNORECASE)
