@@ -9,12 +9,13 @@ import sys
 from dataclasses import dataclass
 
 import pytest
-from hypothesis import settings
+from hypothesis import HealthCheck, settings
 
 from rasterc.cli import main
 
 # How long an example takes says how busy the machine is.
-settings.register_profile("rasterc", deadline=None)
+slow = [HealthCheck.too_slow]
+settings.register_profile("rasterc", deadline=None, suppress_health_check=slow)
 settings.load_profile("rasterc")
 
 # No test finds what another run has kept, or leaves anything in the user's cache.
