@@ -36,6 +36,7 @@ def test_a_picture_of_show_may_be_standard_output(program):
     ("arguments", "kinds"),
     [
         (["fly", "mark.rasterc", "--profile", HEAD], ["png", "svg", "csv", "json"]),
+        (["jet", HEAD], ["csv", "json"]),
         (["font", "export", "upright-5"], ["bdf", "txt", "png"]),
         (["font", "import", "-"], ["bdf", "txt"]),
     ],
@@ -118,6 +119,14 @@ def test_what_cannot_be_meant_is_refused(program, command, options):
 )  # fmt: skip
 def test_a_message_may_be_standard_input(program, arguments):
     assert "elderflower" in program(*arguments, input=TEXT).out
+
+
+def test_a_profile_may_be_standard_input(program):
+    profile = (SHARED / "profiles" / "bottle-16.toml").read_bytes()
+    for given in (["show", BEST, *AT, "--profile", "-"], ["check", BEST, *AT, "--profile", "-"]):
+        named = program(*given[:-1], SHARED / "profiles" / "bottle-16.toml", code=None)
+        assert program(*given, input=profile, code=None).both == named.both
+    assert "kPa" in program("jet", "-", input=HEAD.read_bytes(), code=None).out
 
 
 def test_standard_input_is_called_so_and_read_once(program):
