@@ -34,7 +34,7 @@ if TYPE_CHECKING:
     Floats = NDArray[np.float64]
     Counts = NDArray[np.int_]
 
-BLUR = 1.2
+BLUR = 1.0
 """How far the reader blurs, in row pitches, as a standard deviation. Fitted to an outside text
 recogniser by `tests/benchmarks/ocr.py`, which tells how well it foretells fonts left out of it."""
 

@@ -85,7 +85,7 @@ def test_pairs_are_named_with_their_field_and_share(printed):
     assert named["8", "0", "lot"].places == 2
     assert named["8", "0", "packed(HH:mm)"].places == 2
     assert named["8", "0", "lot"].font == "upright-7"
-    assert ("O", "Q", "lot") in named
+    assert ("O", "U", "lot") in named
 
 
 def test_without_damage_nothing_is_misread():
