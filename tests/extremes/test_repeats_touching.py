@@ -31,7 +31,12 @@ PIECES = (
     '"1"', "packed(d)", "packed(M)", "packed(dM)", "packed(e)", "packed(H)", "best(d)", "crew",
     "packed(table step)", "daily", "shifty", "round", "once", "lot", "daily(00)", "proof", '"-"',
 )  # fmt: skip
-STARTS = ("2027-10-29 05:00", "2027-03-26 20:00", "2027-12-30 22:30", "2027-06-01 00:00")
+STARTS = (  # whole hours, at which alone the texts change
+    "2027-10-29 05:00",
+    "2027-03-26 20:00",
+    "2027-12-30 22:00",
+    "2027-06-01 00:00",
+)
 
 
 def printed(code):

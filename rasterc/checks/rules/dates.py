@@ -180,8 +180,14 @@ def _short_year_first(mark: Mark, year: Token | None) -> bool:
 
 def _example(mark: Mark) -> str:
     """The mark as it would print the 3rd of April 2027."""
-    texts = {"d": "03", "M": "04", "L": "04", "y": "2027", "Y": "2027"}
-    shown = (
-        texts.get(token.letter, token.text)[-max(2, len(token.text)) :] for token in mark.tokens
+    numbers = {"d": 3, "M": 4, "L": 4, "y": 2027, "Y": 2027}
+    return "".join(
+        _digits(numbers[token.letter], token.count) if token.letter in numbers else token.text
+        for token in mark.tokens
     )
-    return "".join(shown)
+
+
+def _digits(number: int, letters: int) -> str:
+    """A number as so many letters of UTS #35 print it: two of a year are its last two digits."""
+    padded = f"{number:0{letters}}"
+    return padded[-2:] if letters == 2 else padded

@@ -26,7 +26,7 @@ class UsDatePhrase(Rule):
         "where the product is shelf-stable or frozen, and beside it a phrase that explains it: "
         f"`best if used by`, say. {NO_ADVICE}"
     )
-    source = "9 CFR 317.8 and 381.129, as the FSIS states them"
+    source = "the FSIS on dates of food products; that it is 9 CFR 317.8 and 381.129: from memory"
     trips = example(_LINE.format(""), rules=RuleSet.US_FOOD)
     passes = example(_LINE.format('"USE BY " '), rules=RuleSet.US_FOOD)
 

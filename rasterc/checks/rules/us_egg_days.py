@@ -30,7 +30,7 @@ class UsEggDays(Rule):
         "best-by or use-by date at most 45. Looked at where a line of the message says EGGS. "
         f"{NO_ADVICE}"
     )
-    source = "7 CFR 56 as the grading service of the USDA states it: 30 and 45 days"
+    source = "the grading service of the USDA: 30 and 45 days; that it is 7 CFR 56: from memory"
     trips = example(_LINE.format(60), rules=RuleSet.US_FOOD, profile=LONG)
     passes = example(_LINE.format(45), rules=RuleSet.US_FOOD, profile=LONG)
 
