@@ -12,6 +12,7 @@ import typer
 
 from rasterc.cli.common import (
     EXIT_FINDINGS,
+    STANDARD_OUTPUT,
     AtOption,
     FontsOption,
     JsonOption,
@@ -23,6 +24,7 @@ from rasterc.cli.common import (
     reporting,
 )
 from rasterc.cli.fly_wanted import CHARGES, COMPARISONS, DRAWS, EQUALS, FEW_FLIGHTS, HEIGHT, Wanted
+from rasterc.cli.piped import PipedOption
 from rasterc.cli.say import tell_text
 from rasterc.diagnostics import InputError
 from rasterc.files import check_outputs
@@ -38,8 +40,8 @@ OutFiles = Annotated[
     typer.Option(
         "--out",
         metavar="FILE",
-        help="Write to a file: .png .svg the picture or diagram, .csv .json the figures. May be "
-        "repeated.",
+        help="Write to a file: .png .svg the picture or diagram, .csv .json the figures; - is "
+        "standard output. May be repeated.",
         show_default=False,
     ),
 ]
@@ -133,6 +135,7 @@ def fly(
         ),
     ] = None,
     out: OutFiles = None,
+    kind: PipedOption = None,
     message: MessageOption = None,
     fonts: FontsOption = None,
     as_json: JsonOption = False,
@@ -142,20 +145,24 @@ def fly(
     It tells their placement, merges and charges, and what the speed costs. Heads work at kilovolts
     and with flammable ink. The model is for comparing; it makes no claim of micrometres.
     """
-    from rasterc.cli.fly_report import report, write
+    from rasterc.cli.fly_report import document, report, write
 
     with reporting(as_json) as teller:
         wanted = Wanted(
             speed, throw, charges, map_, speeds or "", throws or "", climb_to, drift, seed, compare,
-            workers, cluster, results, tuple(out or ()), tolerance, draws, equal,
+            workers, cluster, results, tuple(out or ()), tolerance, draws, equal, kind,
         )  # fmt: skip
-        wanted.check()
+        wanted.check(as_json)
         check_outputs(wanted.out)
         request = Request(file, at, settings or (), profile, message, fonts or ())
         subject = _subject(request, wanted, teller)
-        outcome = _study(subject, wanted, teller)
-        written = write(outcome, subject, wanted.out)
-        report(outcome, subject, written, teller)
+        quiet = as_json or STANDARD_OUTPUT in wanted.out
+        outcome = _study(subject, wanted, quiet)
+        written = write(outcome, subject, wanted.out, kind)
+        if as_json:
+            document(outcome, subject, written, teller)
+        elif not quiet:
+            report(outcome, subject, written)
         if outcome.failed:
             raise typer.Exit(EXIT_FINDINGS)
 
@@ -175,13 +182,13 @@ def _subject(request: Request, wanted: Wanted, teller: Teller) -> Subject:
     return subject_of(prints[0], line_profile, wanted.speed)
 
 
-def _study(subject: Subject, wanted: Wanted, teller: Teller) -> Outcome:
+def _study(subject: Subject, wanted: Wanted, quiet: bool) -> Outcome:
     from rasterc.cli import flights
     from rasterc.cli.fly_report import telling
     from rasterc.sweep.grid import grid_of
     from rasterc.sweep.model import Charges
 
-    told = telling(subject, teller)
+    told = telling(subject, quiet)
     with _flying(subject, wanted) as flyer:
         if wanted.map_:
             grid = grid_of(

@@ -8,6 +8,7 @@ from typing import Any
 
 from rasterc.cli.documents.fly import FlyDocument
 from rasterc.cli.flights import Outcome, Subject
+from rasterc.cli.piped import suffix_of
 from rasterc.cli.say import Teller, encoded, say, say_now
 from rasterc.cli.times import at_moment
 from rasterc.files import write_file
@@ -15,10 +16,12 @@ from rasterc.head.compiled import flown_by
 from rasterc.output.fly_text import CAUTIONS, cautions, wrapped
 
 
-def write(outcome: Outcome, subject: Subject, paths: Sequence[Path]) -> list[str]:
-    """Write each file whole, of the kind its suffix tells; raises `InputError`."""
+def write(
+    outcome: Outcome, subject: Subject, paths: Sequence[Path], kind: str | None = None
+) -> list[str]:
+    """Write each file whole, of the kind its suffix tells, ``kind`` of "-"; raises `InputError`."""
     # all are drawn before the first is written: a missing package leaves no half of them
-    encoded = [(path, _encoded(outcome, subject, path.suffix.lower())) for path in paths]
+    encoded = [(path, _encoded(outcome, subject, suffix_of(path, kind))) for path in paths]
     for path, data in encoded:
         write_file(path, data)
     return [str(path) for path, _ in encoded]
@@ -48,11 +51,13 @@ def _document(outcome: Outcome, subject: Subject, written: Sequence[str]) -> dic
     }
 
 
-def report(outcome: Outcome, subject: Subject, written: Sequence[str], teller: Teller) -> None:
+def document(outcome: Outcome, subject: Subject, written: Sequence[str], teller: Teller) -> None:
+    """Print the outcome for machines."""
+    teller.document(FlyDocument, _document(outcome, subject, written))
+
+
+def report(outcome: Outcome, subject: Subject, written: Sequence[str]) -> None:
     """Print the outcome and what to keep in mind."""
-    if teller.as_json:
-        teller.document(FlyDocument, _document(outcome, subject, written))
-        return
     if not outcome.told:
         say(*_heading(subject))
     say(*(line for part in outcome.lines for line in part.split("\n")))
@@ -60,13 +65,13 @@ def report(outcome: Outcome, subject: Subject, written: Sequence[str], teller: T
     say(*cautions().split("\n"))
 
 
-def telling(subject: Subject, teller: Teller) -> Callable[..., None]:
-    """What says lines as they come, after the heading; nothing if a document is asked for."""
+def telling(subject: Subject, quiet: bool) -> Callable[..., None]:
+    """What says lines as they come, after the heading; nothing if something else is printed."""
     headed = False
 
     def told(*lines: str) -> None:
         nonlocal headed
-        if teller.as_json:
+        if quiet:
             return
         if not headed:
             say_now(*_heading(subject))

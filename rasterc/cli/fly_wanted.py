@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
+from rasterc.cli.piped import misfits
 from rasterc.diagnostics import Diagnostic, fail_on_errors
 
 SUFFIXES = (".png", ".svg", ".csv", ".json")
@@ -40,8 +41,9 @@ class Wanted:
     tolerance: bool = False
     draws: int = DRAWS
     equal: str = HEIGHT
+    kind: str | None = None
 
-    def check(self) -> None:
+    def check(self, as_json: bool) -> None:
         """Raise `InputError` with every option that makes no sense."""
         faults = [
             *_two_studies(self.studies),
@@ -51,7 +53,7 @@ class Wanted:
             *_one_of("--equal", self.equal, EQUALS),
             *self._unused(),
             *self._impossible(),
-            *(fault for path in self.out for fault in _unwritable(path)),
+            *misfits(self.out, self.kind, SUFFIXES, as_json),
         ]
         fail_on_errors(faults)
 
@@ -115,13 +117,6 @@ class Wanted:
         if self.cluster is not None and self.workers != 1:
             said = "--workers and --cluster are two places to fly"
             yield Diagnostic("two-places", said, help="give one of them")
-
-
-def _unwritable(path: Path) -> Iterator[Diagnostic]:
-    """What keeps a file from being written: said before the flights, not after."""
-    if path.suffix.lower() not in SUFFIXES:
-        said = f"{path} does not end in a suffix fly can write"
-        yield Diagnostic("unknown-suffix", said, help=" ".join(SUFFIXES))
 
 
 def _no_speed(option: str, text: str | None) -> list[Diagnostic]:

@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from rasterc.cli.common import EXIT_FINDINGS, JsonOption, reporting
+from rasterc.cli.common import EXIT_FINDINGS, STANDARD_OUTPUT, JsonOption, reporting
+from rasterc.cli.piped import PipedOption
 from rasterc.cli.say import say
 from rasterc.files import check_outputs
 
@@ -76,10 +77,11 @@ def jet(
             "--out",
             metavar="FILE",
             help="Write to a file: .png .svg the map, .csv .json the figures, .toml the fitted "
-            "profile. May be repeated.",
+            "profile; - is standard output. May be repeated.",
             show_default=False,
         ),
     ] = None,
+    kind: PipedOption = None,
     as_json: JsonOption = False,
 ) -> None:
     """Tell the jet of a head, and how far its settings may move.
@@ -95,17 +97,17 @@ def jet(
     with reporting(as_json) as teller:
         wanted = JetWanted(
             temperature, make_up, pressure, viscosity, modulation, map_,
-            pressures or "", viscosities or "", modulations or "", fit, tuple(out or ()),
+            pressures or "", viscosities or "", modulations or "", fit, tuple(out or ()), kind,
         )  # fmt: skip
-        wanted.check()
+        wanted.check(as_json)
         check_outputs(wanted.out)
         outcome = _outcome(profile, wanted)
-        written = write(outcome, wanted.out)
+        written = write(outcome, wanted.out, kind)
         if as_json:
             from rasterc.cli.documents.jet import JetDocument
 
             teller.document(JetDocument, document(outcome, written))
-        else:
+        elif STANDARD_OUTPUT not in wanted.out:
             wrote = [f"  wrote {name}" for name in written]
             said = [*outcome.lines, *wrote, "", cautions()]
             say(*(line for part in said for line in part.split("\n")))
@@ -116,8 +118,9 @@ def jet(
 def _outcome(profile: Path, wanted: JetWanted) -> JetOutcome:
     if wanted.fit is not None:
         from rasterc.cli.jet_fit import fit_study
+        from rasterc.cli.jet_wanted import TOML
 
-        return fit_study(profile, wanted.fit, wanted.out)
+        return fit_study(profile, wanted.fit, TOML in wanted.suffixes)
     from rasterc.cli.jets import study
     from rasterc.profile.load import load_profile
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import tomllib
-from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
@@ -30,8 +29,8 @@ KEYS: dict[str, KeyPath] = {
 }
 
 
-def fit_study(profile: Path, measured: Path, out: Sequence[Path]) -> JetOutcome:
-    """Fit a profile to measurements; raises `InputError`."""
+def fit_study(profile: Path, measured: Path, written: bool) -> JetOutcome:
+    """Fit a profile to measurements, to be written if so asked; raises `InputError`."""
     text = profile_text(profile)
     line_profile = parse_profile(text, str(profile))
     found = fit_head(line_profile, load_measured(measured))
@@ -57,7 +56,7 @@ def fit_study(profile: Path, measured: Path, out: Sequence[Path]) -> JetOutcome:
         "likely": found.likely,
         "explains": found.explains,
     }
-    fitted = fitted_profile(text, found) if any(p.suffix.lower() == ".toml" for p in out) else None
+    fitted = fitted_profile(text, found) if written else None
     return JetOutcome(
         line_profile.name, lines, {"fit": fit}, table_of(rows), _faults(found), None, fitted
     )

@@ -6,9 +6,11 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
+from rasterc.cli.piped import misfits, suffix_of
 from rasterc.diagnostics import Diagnostic, fail_on_errors
 
-SUFFIXES = (".png", ".svg", ".csv", ".json", ".toml")
+TOML = ".toml"
+SUFFIXES = (".png", ".svg", ".csv", ".json", TOML)
 MAX_POINTS = 60  # of one axis of a map
 RANGES = {
     "--pressure": (1.0, 5000.0, "kPa"),
@@ -32,10 +34,17 @@ class JetWanted:
     modulations: str
     fit: Path | None
     out: tuple[Path, ...]
+    kind: str | None = None
 
-    def check(self) -> None:
+    def check(self, as_json: bool) -> None:
         """Raise `InputError` with every option that makes no sense."""
-        fail_on_errors([*self._singles(), *self._axes(), *self._fit(), *self._files()])
+        misfit = misfits(self.out, self.kind, SUFFIXES, as_json)
+        fail_on_errors([*self._singles(), *self._axes(), *self._fit(), *misfit, *self._files()])
+
+    @property
+    def suffixes(self) -> frozenset[str]:
+        """The kinds of files to be written."""
+        return frozenset(suffix_of(path, self.kind) for path in self.out)
 
     def _singles(self) -> Iterator[Diagnostic]:
         given = {
@@ -80,11 +89,8 @@ class JetWanted:
 
     def _files(self) -> Iterator[Diagnostic]:
         for path in self.out:
-            suffix = path.suffix.lower()
-            if suffix not in SUFFIXES:
-                said = f"{path} does not end in a suffix jet can write"
-                yield Diagnostic("unknown-suffix", said, help=" ".join(SUFFIXES))
-            elif suffix == ".toml" and self.fit is None:
+            suffix = suffix_of(path, self.kind)
+            if suffix == TOML and self.fit is None:
                 said = f"{path}: only a fitted profile is written as .toml"
                 yield Diagnostic("bad-option", said, help="give --fit MEASURED.csv")
             elif suffix in (".png", ".svg") and not self.map_:

@@ -12,6 +12,7 @@ from msgspec import to_builtins
 
 from rasterc.cli.documents.jet import JetDocument
 from rasterc.cli.jet_wanted import JetWanted, numbers
+from rasterc.cli.piped import suffix_of
 from rasterc.cli.say import encoded
 from rasterc.diagnostics import Severity
 from rasterc.files import write_file
@@ -213,10 +214,10 @@ def map_rows(found: JetMap) -> list[dict[str, Cell]]:
     return rows
 
 
-def write(outcome: JetOutcome, paths: Sequence[Path]) -> list[str]:
-    """Write each file whole, of the kind its suffix tells; raises `InputError`."""
+def write(outcome: JetOutcome, paths: Sequence[Path], kind: str | None = None) -> list[str]:
+    """Write each file whole, of the kind its suffix tells, ``kind`` of "-"; raises `InputError`."""
     # all are made before the first is written: a missing package leaves no half of them
-    encoded = [(path, _encoded(outcome, path.suffix.lower())) for path in paths]
+    encoded = [(path, _encoded(outcome, suffix_of(path, kind))) for path in paths]
     for path, data in encoded:
         write_file(path, data)
     return [str(path) for path, _ in encoded]

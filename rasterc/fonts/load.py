@@ -33,6 +33,8 @@ def load_font(path: Path, charset: str | None = None) -> FontFile:
     Raises:
         InputError: the file cannot be read or is not a font; with every fault found in it.
     """
+    if str(path) == "-":
+        return _from_standard_input(path, charset)
     suffix = font_suffix(path)
     name = path.name[: len(path.name) - len(suffix)]
     if suffix in OUTLINE_SUFFIXES:
@@ -47,17 +49,29 @@ def load_font(path: Path, charset: str | None = None) -> FontFile:
         raise InputError.one(
             "unknown-font-format", f"{path} has no suffix of a font", help=f"known: {known}"
         )
+    return _parsed(read_font_bytes(path), suffix, name, str(path), charset)
+
+
+def _from_standard_input(path: Path, charset: str | None) -> FontFile:
+    """The font of standard input: its first bytes tell what it is."""
     data = read_font_bytes(path)
+    starts = {b"STARTFONT": ".bdf", b"\x01fcp": ".pcf"}
+    kinds = (kind for start, kind in starts.items() if data.startswith(start))
+    return _parsed(data, next(kinds, ".txt"), "stdin", "<stdin>", charset)
+
+
+def _parsed(data: bytes, suffix: str, name: str, origin: str, charset: str | None) -> FontFile:
+    """The font that the bytes of a file with that suffix hold."""
     if suffix.startswith(".pcf"):
         from rasterc.fonts.pcf import parse_pcf
 
-        return parse_pcf(data, name, str(path), charset)
-    source = SourceText(str(path), data.decode("utf-8-sig", errors="replace"))
+        return parse_pcf(data, name, origin, charset)
+    source = SourceText(origin, data.decode("utf-8-sig", errors="replace"))
     if suffix == ".txt":
         from rasterc.fonts.art import parse_art
 
         if len(data) > MAX_ART_BYTES:
-            raise _too_large(path, MAX_ART_BYTES)
+            raise _too_large(origin, MAX_ART_BYTES)
         return FontFile(parse_art(source))
     return parse_bdf(source, name, charset)
 
@@ -89,5 +103,5 @@ def _unpacked(data: bytes, path: Path) -> bytes:
         raise InputError.one("damaged-font", f"{path} cannot be unpacked: it is damaged") from None
 
 
-def _too_large(path: Path, limit: int) -> InputError:
+def _too_large(path: Path | str, limit: int) -> InputError:
     return InputError.one("too-large", f"the font {path} is larger than {limit >> 20} MiB")

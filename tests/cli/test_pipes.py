@@ -8,9 +8,11 @@ import pytest
 from PIL import Image
 
 from rasterc.api import load
+from rasterc.fonts.load import load_font
 from rasterc.output.code.kinds import KINDS
 
 SHARED = Path(__file__).parents[2] / "shared"
+FONTS = Path(__file__).parents[2] / "fonts-demo"
 BEST = SHARED / "messages" / "best-before.rasterc"
 HEAD = SHARED / "heads" / "head-middle.toml"
 AT = ("--at", "2027-11-25 14:05")
@@ -42,7 +44,7 @@ def test_a_picture_of_show_may_be_standard_output(program):
     ],
     ids=lambda given: " ".join(map(str, given[:2])),
 )
-def test_what_takes_its_kind_from_a_name_is_not_written_without_one(
+def test_standard_output_is_not_written_without_a_kind(
     program, tmp_path, monkeypatch, arguments, kinds
 ):
     monkeypatch.chdir(tmp_path)
@@ -76,12 +78,40 @@ def test_a_picture_that_cannot_be_is_refused_before_the_work(program, tmp_path, 
     assert "--message: a, b" in program("diff", two, two, "--out", "x.png", code=2).said
 
 
-@pytest.mark.parametrize("command", ["import", "export"])
-def test_a_font_comes_from_a_file_whose_name_tells_its_kind(program, tmp_path, command):
-    out = tmp_path / "out.bdf"
-    said = program("font", command, "-", "--out", out, input="STARTFONT 2.1\n", code=2).said
-    assert "help: known: " in said
-    assert not out.exists()
+@pytest.mark.parametrize(
+    ("arguments", "kinds"),
+    [
+        (("fly", "-", "--profile", HEAD), ("csv", "svg")),
+        (("jet", HEAD), ("csv",)),
+        (("font", "export", "upright-5"), ("bdf", "txt", "png")),
+        (("font", "import", FONTS / "upright-5.bdf"), ("bdf", "txt")),
+    ],
+    ids=lambda given: " ".join(map(str, given[:2])),
+)
+def test_format_says_the_kind_of_standard_output(program, tmp_path, arguments, kinds):
+    mark = 'message m { raster 9 font upright-9 block { line: "1" } }'
+    for kind in kinds:
+        out = tmp_path / f"upright-5.{kind}"
+        program(*arguments, "--out", out, input=mark, code=None)
+        piped = program(*arguments, "--out", "-", "--format", kind, input=mark, code=None)
+        assert piped.raw == out.read_bytes()
+        wrong = (*arguments, "--format", kind)
+        assert "bad-option" in program(*wrong, "--out", out, input=mark, code=2).said
+        both = (*wrong, "--out", "-", "--json")
+        assert "two-choices" in program(*both, input=mark, code=2).out
+    wrong = (*arguments, "--out", "-", "--format", "jpeg")
+    assert "unknown-kind" in program(*wrong, input=mark, code=2).said
+
+
+@pytest.mark.parametrize("kind", ["bdf", "txt"])
+def test_a_font_may_be_standard_input(program, tmp_path, kind):
+    out = tmp_path / "upright-5.bdf"
+    given = program("font", "export", "upright-5", "--out", "-", "--format", kind).raw
+    program("font", "import", "-", "--out", out, input=given)
+    assert load_font(out).font.glyphs == load_font(FONTS / "upright-5.bdf").font.glyphs
+    picture = program("font", "show", "-", "--out", "-", input=given).raw
+    assert Image.open(io.BytesIO(picture)).format == "PNG"
+    assert "<stdin>" in program("font", "import", "-", "--out", out, input="?", code=2).said
 
 
 def test_a_format_wins_over_a_suffix(program, tmp_path):

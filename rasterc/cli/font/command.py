@@ -12,14 +12,16 @@ from msgspec import structs
 from rasterc.cli import complete
 from rasterc.cli.common import (
     EXIT_FINDINGS,
+    STANDARD_OUTPUT,
     FontsOption,
     JsonOption,
     MessageOption,
     reporting,
 )
 from rasterc.cli.font.shown import document, facts, print_specimen, said, write_picture
+from rasterc.cli.piped import PipedOption, misfits, suffix_of
 from rasterc.cli.say import say
-from rasterc.diagnostics import InputError
+from rasterc.diagnostics import InputError, fail_on_errors
 from rasterc.files import check_outputs, write_file
 
 if TYPE_CHECKING:
@@ -38,7 +40,8 @@ FontName = Annotated[
     str,
     typer.Argument(
         metavar="FONT",
-        help="A font's name, or a font file (.bdf .pcf .txt, also .bdf.gz and .pcf.gz).",
+        help="A font's name, or a font file (.bdf .pcf .txt, also .bdf.gz and .pcf.gz); - is "
+        "standard input.",
         show_default=False,
         autocompletion=complete.fonts,
     ),
@@ -48,6 +51,8 @@ CharsOption = Annotated[
     typer.Option("--chars", metavar="TEXT", help="Only these characters.", show_default=False),
 ]
 _HERE = Path()
+IMPORTED = (".bdf", ".txt")
+EXPORTED = (*IMPORTED, ".png")
 ALPHABET = "0123456789ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz"
 
 
@@ -61,7 +66,12 @@ def show(
     chars: CharsOption = None,
     out: Annotated[
         Path | None,
-        typer.Option("--out", metavar="FILE.png", help="Write a picture.", show_default=False),
+        typer.Option(
+            "--out",
+            metavar="FILE.png",
+            help="Write a picture; - is standard output.",
+            show_default=False,
+        ),
     ] = None,
     fonts: FontsOption = None,
     as_json: JsonOption = False,
@@ -70,6 +80,8 @@ def show(
     with reporting(as_json) as teller:
         if text is not None and chars is not None:
             raise InputError.one("two-choices", "give --text or --chars, not both")
+        if out == STANDARD_OUTPUT:
+            fail_on_errors([*misfits([out], "png", EXPORTED, as_json)])
         check_outputs([out])
         found = _find(font, _book(fonts))
         if out is not None:
@@ -80,7 +92,7 @@ def show(
             file = None if out is None else str(out)
             teller.document(FontShowDocument, {**document(found, text, chars), "file": file})
         elif out is not None:
-            say(f"wrote {out}")
+            say(*[f"wrote {out}"] * (out != STANDARD_OUTPUT))
         else:
             print_specimen(found, text, chars)
 
@@ -91,13 +103,20 @@ def import_font(
         Path,
         typer.Argument(
             help="A font file: BDF, PCF (also .gz), glyph art (.txt), or an outline font "
-            "(.ttf .otf).",
+            "(.ttf .otf); - is standard input.",
             show_default=False,
         ),
     ],
     out: Annotated[
-        Path, typer.Option("--out", metavar="FILE", help="Write .bdf or .txt.", show_default=False)
+        Path,
+        typer.Option(
+            "--out",
+            metavar="FILE",
+            help="Write .bdf or .txt; - is standard output.",
+            show_default=False,
+        ),
     ],
+    kind: PipedOption = None,
     height: Annotated[
         int | None,
         typer.Option(
@@ -123,9 +142,10 @@ def import_font(
     with reporting(as_json) as teller:
         from rasterc.cli.documents.font import FontImportDocument
 
+        fail_on_errors([*misfits([out], kind, IMPORTED, as_json)])
         check_outputs([out])
         read = _read(source, height, chars, charset)
-        written = _write_font(read.font, out)
+        written = _write_font(read.font, out, suffix_of(out, kind))
         teller.note(*read.notes)
         said(teller, FontImportDocument, written, out)
 
@@ -138,10 +158,12 @@ def export(
         typer.Option(
             "--out",
             metavar="FILE",
-            help="Its suffix decides: .bdf, .txt (glyph art) or .png (specimen sheet).",
+            help="Its suffix decides: .bdf, .txt (glyph art) or .png (specimen sheet); - is "
+            "standard output.",
             show_default=False,
         ),
     ],
+    kind: PipedOption = None,
     chars: CharsOption = None,
     fonts: FontsOption = None,
     as_json: JsonOption = False,
@@ -150,12 +172,13 @@ def export(
     with reporting(as_json) as teller:
         from rasterc.cli.documents.font import FontExportDocument
 
+        fail_on_errors([*misfits([out], kind, EXPORTED, as_json)])
         check_outputs([out])
         found = _find(font, _book(fonts))
-        if out.suffix.lower() == ".png":
+        if suffix_of(out, kind) == ".png":
             write_picture(found, None, chars, out)
         else:
-            found = _write_font(_only(found, chars), out, known=".bdf .txt .png")
+            found = _write_font(_only(found, chars), out, suffix_of(out, kind))
         said(teller, FontExportDocument, found, out)
 
 
@@ -217,7 +240,7 @@ def _find(name: str, book: FontBook) -> Font:
     from rasterc.fonts.load import FONT_SUFFIXES, OUTLINE_SUFFIXES, font_suffix, load_font
 
     path = Path(name)
-    if font_suffix(path) in (*FONT_SUFFIXES, *OUTLINE_SUFFIXES):
+    if name == "-" or font_suffix(path) in (*FONT_SUFFIXES, *OUTLINE_SUFFIXES):
         return load_font(path).font
     return book.find(name)
 
@@ -248,19 +271,13 @@ def _only(font: Font, chars: str | None) -> Font:
     return structs.replace(font, glyphs={glyph.char: glyph for glyph in chosen_glyphs(font, chars)})
 
 
-def _write_font(font: Font, out: Path, known: str = ".bdf .txt") -> Font:
-    """Write the font, called as the file, in the format of the suffix."""
+def _write_font(font: Font, out: Path, suffix: str) -> Font:
+    """Write the font, called as the file if it has a name, in the format of the suffix."""
     from rasterc.fonts.art import format_art
     from rasterc.fonts.bdf_write import format_bdf
 
-    writers = {".bdf": format_bdf, ".txt": format_art}
-    write = writers.get(out.suffix.lower())
-    if write is None:
-        raise InputError.one(
-            "unknown-font-format",
-            f"a font cannot be written as {out.name}",
-            help=f"known: {known}",
-        )
-    renamed = structs.replace(font, name=out.stem, origin=str(out))
+    write = {".bdf": format_bdf, ".txt": format_art}[suffix]
+    name = font.name if out == STANDARD_OUTPUT else out.stem
+    renamed = structs.replace(font, name=name, origin=str(out))
     write_file(out, write(renamed).encode(errors="replace"))
     return renamed

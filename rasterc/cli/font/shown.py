@@ -6,6 +6,7 @@ import shutil
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from rasterc.cli.common import STANDARD_OUTPUT
 from rasterc.cli.say import say
 from rasterc.diagnostics import InputError
 from rasterc.files import write_file
@@ -20,7 +21,7 @@ def write_picture(font: Font, text: str | None, chars: str | None, out: Path) ->
     """Draw a text, or a specimen, into a PNG file; raises `InputError` for another suffix."""
     from rasterc.output.fonts.specimen import chosen_glyphs, specimen_png, text_png
 
-    if out.suffix.lower() != ".png":
+    if out != STANDARD_OUTPUT and out.suffix.lower() != ".png":
         raise InputError.one(
             "unknown-picture-format",
             f"a picture cannot be written as {out.name}",
@@ -71,5 +72,5 @@ def said(teller: Teller, of: type[Document], font: Font, out: Path) -> None:
 
     if teller.as_json:
         teller.document(of, {"font": font_summary(font), "file": str(out)})
-    else:
+    elif out != STANDARD_OUTPUT:
         say(f"wrote {out}: {facts(font)}")
