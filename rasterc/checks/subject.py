@@ -14,6 +14,7 @@ from rasterc.layout import Composer, lay_out
 from rasterc.layout.model import Layout
 from rasterc.profile.model import LineProfile, RasterTiming
 from rasterc.source.message import Line, Message
+from rasterc.source.pieces import Literal
 from rasterc.values import Instant, Moment, Plan, ResolvedMessage
 
 _Found = TypeVar("_Found")
@@ -78,6 +79,15 @@ class Subject:
             (line, self.fonts[line.font], text)
             for line, text in texts
             if text.strip() and line.font in self.fonts
+        )
+
+    @cached_property
+    def lines_to_print(self) -> tuple[tuple[Line, Font], ...]:
+        """Every line that prints something, at this instant or maybe at another, with its font."""
+        return tuple(
+            (line, self.fonts[line.font])
+            for line in self.message.lines
+            if _may_print(line) and line.font in self.fonts
         )
 
     def moved(self, when: datetime) -> Subject:
@@ -149,3 +159,7 @@ def once(look: Callable[[Subject], _Found]) -> Callable[[Subject], _Found]:
         return found
 
     return kept
+
+
+def _may_print(line: Line) -> bool:
+    return any(not isinstance(part, Literal) or part.text.strip() for part in line.pieces)

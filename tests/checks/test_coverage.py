@@ -133,3 +133,19 @@ def test_the_document_tells_it_by_rule(program, tmp_path):
     told = message["coverage"]
     assert (told["strings"], told["strings_said"]) == (1, "1")
     assert {"rule": "look-alike", "limit": None, "how": "proved"} in told["rules"]
+
+
+SUNDAYS = """
+  clock packed in "Europe/Dublin"
+  table rest { 7 -> "SUNDAY" other -> " " }
+  block { line: "L" packed(yyDDD)  line font upright-5: packed(e, table rest) }
+"""
+
+
+def test_a_line_that_is_blank_at_the_instant_is_measured_too(bench):
+    thursday, sunday = (
+        [f.message for f in bench.findings(SUNDAYS, "character-matrix", at=at, raster=16)]
+        for at in ("2027-11-25 14:05", "2027-11-28 14:05")
+    )
+    assert thursday == sunday
+    assert len(thursday) == 1

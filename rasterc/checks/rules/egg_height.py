@@ -35,7 +35,7 @@ class EggHeight(Rule):
         profile = subject.profile
         if profile is None:
             return
-        for line, font, _ in subject.printed_lines:
+        for line, font in subject.lines_to_print:
             rows = font.rows_of("H0")
             height = height_mm(rows, profile.head.row_pitch_mm, profile.product.dot_diameter_mm)
             if height + 1e-9 < _LIMIT_MM:

@@ -67,7 +67,7 @@ def _lower(rule: Rule, subject: Subject, least_rad: float, limit_rad: float) -> 
     distance = profile.product.reading_distance_mm if profile else None
     if profile is None or distance is None:
         return
-    for line, font, _ in subject.printed_lines:
+    for line, font in subject.lines_to_print:
         rows = font.cell_width() if line.tower else font.rows_of("H0")
         height = _height_mm(profile, rows)
         if rows and least_rad * distance <= height + 1e-9 < limit_rad * distance:

@@ -38,7 +38,7 @@ class InverseSolid(Rule):
         if profile is None or pitch is None:
             return
         dot, row_pitch = profile.product.dot_diameter_mm, profile.head.row_pitch_mm
-        for line, font, _ in subject.printed_lines:
+        for line, font in subject.lines_to_print:
             drops = _stroke_drops(font) * line.bold
             clear = (drops + 1) * pitch - dot
             height = height_mm(font.rows_of("H0"), row_pitch, dot)

@@ -160,7 +160,7 @@ class FineMatrix(Rule):
 
     def of_message(self, subject: Subject) -> Iterator[Finding]:
         """Yield a finding for every line of a smaller font."""
-        for line, font, _ in subject.printed_lines:
+        for line, font in subject.lines_to_print:
             columns, rows = matrix(font)
             if columns < 7 or rows < 9:
                 yield self.finding(

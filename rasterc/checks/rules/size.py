@@ -38,7 +38,7 @@ class CharacterHeight(Rule):
         if profile is None or limit is None:
             return
         dot, pitch = profile.product.dot_diameter_mm, profile.head.row_pitch_mm
-        for line, font, _ in subject.printed_lines:
+        for line, font in subject.lines_to_print:
             rows = font.cell_width() if line.tower else font.rows_of("H0")
             height = height_mm(rows, pitch, dot)
             if height + 1e-9 < limit:
@@ -72,7 +72,7 @@ class CharacterMatrix(Rule):
 
     def of_message(self, subject: Subject) -> Iterator[Finding]:
         """Yield a finding for every line of a smaller font."""
-        for line, font, _ in subject.printed_lines:
+        for line, font in subject.lines_to_print:
             columns, rows = matrix(font)
             if columns < MIN_COLUMNS or rows < MIN_ROWS:
                 yield self.finding(
@@ -110,7 +110,7 @@ class CharacterProportion(Rule):
         profile, pitch = subject.profile, stroke_pitch_mm(subject)
         if profile is None or pitch is None:
             return
-        for line, font, _ in subject.printed_lines:
+        for line, font in subject.lines_to_print:
             columns, rows = matrix(font)
             if columns < MIN_COLUMNS or rows < MIN_ROWS:
                 continue
