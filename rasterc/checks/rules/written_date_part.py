@@ -44,8 +44,8 @@ class WrittenDatePart(Rule):
             if found:
                 yield self.finding(
                     subject,
-                    f'"{found}" beside "{mark.text}" is written by hand or of another clock, and does '
-                    "not move on with the date",
+                    f'"{found}" beside "{mark.text}" is written by hand or of another clock, and '
+                    "does not move on with the date",
                     mark.span,
                     f"print it from the clock too: {mark.clock}(dd MMM yyyy)",
                 )
