@@ -27,6 +27,7 @@ HOURS = letters_of(HOUR, HOUR_OF_HALF)
 MONTHS = letters_of(MONTH)
 WEEKDAYS = letters_of(WEEKDAY)
 _LONGEST_SIGN = 3
+_GS1_DATES = tuple(f"({n})" for n in (11, 12, 13, 15, 16, 17, 7003, 7006, 7007, 8008))
 
 
 @dataclass(frozen=True, slots=True)
@@ -192,3 +193,8 @@ def _mark(run: list[int], known: int, line: PrintedLine) -> Mark:
     )
     tokens = line.tokens[first : last + 1]
     return Mark(tokens[0].clock, tokens, before, since, after, line)
+
+
+def is_gs1(mark: Mark) -> bool:
+    """An element of a GS1 code: its form is laid down, and `gs1-date` looks at it."""
+    return mark.since.endswith(_GS1_DATES)

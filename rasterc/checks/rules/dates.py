@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from rasterc.checks.model import Example, Finding, Rule, Subject
-from rasterc.checks.printed.dates import MONTHS, Mark, marks
+from rasterc.checks.printed.dates import MONTHS, Mark, is_gs1, marks
 from rasterc.checks.printed.durability import life_of
 from rasterc.checks.printed.tokens import Token
 from rasterc.diagnostics import Severity
@@ -24,8 +24,6 @@ message example {{
 _CLEAR = Example(_DATE.format(pattern="dd MMM yyyy, upper", text="04 MAR 2028"))
 _BOTH_WAYS = {"", "en"}
 """Languages whose locales disagree on the order of day and month, and words of none."""
-
-_GS1_DATES = tuple(f"({n})" for n in (11, 12, 13, 15, 16, 17, 7003, 7006, 7007, 8008))
 
 
 class AmbiguousDate(Rule):
@@ -123,7 +121,7 @@ class TwoDigitYear(Rule):
             if year is None or year.count != 2 or order_is_law(subject):
                 continue
             beside = mark.has("d") or (mark.has(MONTHS) and len(mark.parts) == 2)
-            if not beside or mark.span in reported or is_code(subject, mark) or _is_gs1(mark):
+            if not beside or mark.span in reported or is_code(subject, mark) or is_gs1(mark):
                 continue
             long = mark.pattern.replace(year.letter * 2, year.letter * 4)
             yield self.finding(
@@ -150,7 +148,7 @@ def _numeric_dates(subject: Subject) -> Iterator[Mark]:
     for mark in marks(subject):
         day, month = mark.part("d"), mark.part(MONTHS)
         numbers = day and month and day.is_number and month.is_number
-        if numbers and not is_code(subject, mark) and not _is_gs1(mark):
+        if numbers and not is_code(subject, mark) and not is_gs1(mark):
             yield mark
 
 
@@ -163,11 +161,6 @@ def _is_settled(mark: Mark) -> bool:
         return True
     spoken = {lead.language for lead in mark.leads}
     return bool(spoken) and spoken.isdisjoint(_BOTH_WAYS)
-
-
-def _is_gs1(mark: Mark) -> bool:
-    """An element of a GS1 code: its form is laid down, and `gs1-date` looks at it."""
-    return mark.since.endswith(_GS1_DATES)
 
 
 def _before(mark: Mark, one: Token, other: Token) -> bool:

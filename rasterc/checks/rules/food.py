@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from rasterc.checks.examples import FOOD_PROFILE, GOOD_FOOD, food_example
 from rasterc.checks.model import NO_ADVICE, Example, Finding, Rule, Subject
-from rasterc.checks.printed.dates import MONTHS, Mark, marks
+from rasterc.checks.printed.dates import MONTHS, Mark, is_gs1, marks
 from rasterc.checks.printed.durability import (
     Life,
     chain_of,
@@ -163,7 +163,7 @@ class DateOrder(Rule):
 
     def of_message(self, subject: Subject) -> Iterator[Finding]:
         """Yield a finding for every date in another order or with a coded part."""
-        for mark, _ in durable_marks(subject):
+        for mark in (mark for mark, _ in durable_marks(subject) if not is_gs1(mark)):
             order = "".join(c for c in mark.letters.replace("L", "M") if c in "dMyY")
             coded = mark.has("Dw") or any(part.coded for part in mark.parts)
             wrong = order.replace("Y", "y") not in ("dMy", "dM", "My", "y", "d", "M")
