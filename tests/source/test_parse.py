@@ -90,6 +90,15 @@ def test_unexpected_end_points_at_the_end(text, code, message):
     assert (fault.span.start, fault.span.end) == (len(text), len(text))
 
 
+@pytest.mark.parametrize(
+    "ends", ["LOT packed(yy) }\n}", "LOT packed(yy)\n  }\n}", "LOT packed(yy) } }"], ids=len
+)
+def test_an_unclosed_text_takes_no_brace_that_is_needed(ends):
+    head = 'message m {\n raster 7 font upright-7\n clock packed in "UTC"\n block {\n line: "'
+    (fault,) = faults(head + ends)
+    assert fault.code == "unclosed-text"
+
+
 def test_mistakes_in_names_do_not_hide_behind_syntax_errors():
     text = GOOD.replace("clock fixed = 2027", "clock fixed 2027").replace("best(", "bets(")
     codes = [d.code for d in faults(text.partition("\n")[2])]

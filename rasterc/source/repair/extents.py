@@ -54,7 +54,7 @@ def end_of_unclosed(source: SourceText, start: int, braces: int) -> int:
     """Where a text without its second quote probably ends.
 
     At a quote of another kind, or at the end of its line, before braces of which ``braces`` may
-    close what was opened on that line.
+    close what is open.
     """
     line = rest_of_line(source, start)
     text = line.text
@@ -64,6 +64,12 @@ def end_of_unclosed(source: SourceText, start: int, braces: int) -> int:
     while braces and text.endswith("}") and len(text) > 1:
         text, braces = text[:-1].rstrip(), braces - 1
     return line.start + len(text)
+
+
+def closed_after_line(source: SourceText, start: int) -> int:
+    """How many braces the lines after the one of an offset close that they do not open."""
+    end = rest_of_line(source, start).end
+    return source.text.count("}", end) - source.text.count("{", end)
 
 
 def unopened(source: SourceText, start: int) -> Span | None:

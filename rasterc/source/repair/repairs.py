@@ -102,7 +102,7 @@ class Mender:
     def _mend_quote(self, start: int, can_come: frozenset[str]) -> None:
         """Report the one quote of a text: its first, or its last when it directly follows a word.
 
-        Braces behind the text close what was opened on its line.
+        Braces behind the text close what was opened on its line, and what nothing else closes.
         """
         track, source = self._track, self._source
         if "STRING" not in can_come or start == track.previous_end > 0:
@@ -113,7 +113,9 @@ class Mender:
             track.fresh = 0
             return
         line = source.text.rfind("\n", 0, start)
-        braces = sum(start_of(brace) > line for brace in self._machine.open_braces())
+        opened = self._machine.open_braces()
+        on_line = sum(start_of(brace) > line for brace in opened)
+        braces = max(on_line, len(opened) - extents.closed_after_line(source, start))
         track.report(wording.unclosed_text(source, start))
         track.replace("STRING", extents.end_of_unclosed(source, start, braces), can_come)
 
