@@ -53,7 +53,7 @@ def misfits(
 def _unknown(path: Path, kind: str | None, known: str) -> Diagnostic:
     if path != STANDARD_OUTPUT:
         said = f"{path} does not end in a suffix that can be written here"
-        return Diagnostic("unknown-suffix", said, help=known)
+        return Diagnostic("unknown-suffix", said, help=f"known: {known}")
     if kind is None:
         said = "standard output has no name to tell the kind of file"
         return Diagnostic("unknown-suffix", said, help=f"--format says it, one of {known}")
