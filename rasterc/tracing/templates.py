@@ -167,7 +167,7 @@ def _uncased(after: Template, cases: _Cases) -> Iterator[Template]:
     if place is None or place:
         yield from ((place, *rest) for rest in _uncased(after[1:], cases))
     for size in (2, 3):
-        letters = cases[1].get(_read(after[:size]))
+        letters = _several(after[:size], cases[1])
         if letters:
             yield from ((letters, *rest) for rest in _uncased(after[size:], cases))
 
@@ -181,10 +181,18 @@ def _origins(
     return frozenset(origin for char in place for origin in single.get(char, (char,)))
 
 
-def _read(places: Template) -> str:
-    """The text of places that have one character each, else nothing."""
-    sure = [next(iter(place)) for place in places if place is not None and len(place) == 1]
-    return "".join(sure) if len(sure) == len(places) else ""
+def _several(places: Template, several: Mapping[str, frozenset[str]]) -> frozenset[str]:
+    """The letters that become as many characters as there are places, one of each."""
+    known = [place for place in places if place is not None]
+    if len(known) < len(places):
+        return frozenset()
+    fitting = (
+        letters
+        for result, letters in several.items()
+        if len(result) == len(known)
+        and all(char in place for char, place in zip(result, known, strict=True))
+    )
+    return frozenset().union(*fitting)
 
 
 @cache

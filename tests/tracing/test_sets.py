@@ -7,7 +7,7 @@ from itertools import product
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from rasterc.diagnostics import SourceText, Span
@@ -33,6 +33,7 @@ OPTIONS = (
 
 
 @settings(max_examples=300, deadline=None)
+@example([Upper("de"), Upper("de")], "SS", {1})
 @given(
     st.lists(st.sampled_from(OPTIONS), max_size=3),
     st.text("aAS1s?", max_size=5),
