@@ -6,8 +6,7 @@ from collections.abc import Iterator
 
 from rasterc.checks.examples import example
 from rasterc.checks.model import NO_ADVICE, Finding, Rule, Subject
-from rasterc.checks.rules.size import taller
-from rasterc.head.timing import height_mm
+from rasterc.checks.rules.size import characters_mm, taller
 from rasterc.profile.model import RuleSet
 
 _LIMIT_MM = 2.0
@@ -37,7 +36,7 @@ class EggHeight(Rule):
             return
         for line, font in subject.lines_to_print:
             rows = font.rows_of("H0")
-            height = height_mm(rows, profile.head.row_pitch_mm, profile.product.dot_diameter_mm)
+            height = characters_mm(rows, profile)
             if height + 1e-9 < _LIMIT_MM:
                 yield self.finding(
                     subject,

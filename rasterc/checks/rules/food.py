@@ -13,10 +13,9 @@ from rasterc.checks.printed.durability import (
     durable_marks,
 )
 from rasterc.checks.printed.lead_words import Kind
-from rasterc.checks.rules.size import taller
+from rasterc.checks.rules.size import characters_mm, taller
 from rasterc.fonts.model import Font
-from rasterc.head.timing import height_mm
-from rasterc.profile.model import LineProfile, RuleSet
+from rasterc.profile.model import RuleSet
 from rasterc.source.declarations import Offset, Unit
 from rasterc.source.message import Line
 from rasterc.values.dates.steps import add_months
@@ -65,7 +64,7 @@ class XHeight(Rule):
         dated = {mark.line.span for mark, _ in durable_marks(subject)}
         for line, font, text in subject.printed_lines:
             rows = _measured_rows(line, font, text)
-            height = height_mm(rows, *_pitch_and_dot(profile))
+            height = characters_mm(rows, profile)
             if line.span in dated and height + 1e-9 < limit:
                 what = "small letters" if _has_small(line, font, text) else "capitals and digits"
                 yield self.finding(
@@ -185,10 +184,6 @@ def _measured_rows(line: Line, font: Font, text: str) -> int:
 
 def _has_small(line: Line, font: Font, text: str) -> bool:
     return not line.tower and bool(font.rows_of("x")) and any(c.islower() for c in text)
-
-
-def _pitch_and_dot(profile: LineProfile) -> tuple[float, float]:
-    return profile.head.row_pitch_mm, profile.product.dot_diameter_mm
 
 
 def _counts_days(subject: Subject, mark: Mark) -> bool:

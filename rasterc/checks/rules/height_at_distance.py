@@ -6,10 +6,8 @@ from collections.abc import Iterator
 
 from rasterc.checks.examples import example
 from rasterc.checks.model import Finding, Rule, Subject
-from rasterc.checks.rules.size import taller
+from rasterc.checks.rules.size import characters_mm, taller
 from rasterc.diagnostics import Severity
-from rasterc.head.timing import height_mm
-from rasterc.profile.model import LineProfile
 
 _LIMIT_RAD, _MOST_READ_RAD, _AIM_RAD = 0.0019, 0.003, 0.00465
 _SOURCE = (
@@ -69,7 +67,7 @@ def _lower(rule: Rule, subject: Subject, least_rad: float, limit_rad: float) -> 
         return
     for line, font in subject.lines_to_print:
         rows = font.cell_width() if line.tower else font.rows_of("H0")
-        height = _height_mm(profile, rows)
+        height = characters_mm(rows, profile)
         if rows and least_rad * distance <= height + 1e-9 < limit_rad * distance:
             aim = _AIM_RAD * distance
             yield rule.finding(
@@ -82,7 +80,3 @@ def _lower(rule: Rule, subject: Subject, least_rad: float, limit_rad: float) -> 
                 limit=limit_rad * distance,
                 unit="mm",
             )
-
-
-def _height_mm(profile: LineProfile, rows: int) -> float:
-    return height_mm(rows, profile.head.row_pitch_mm, profile.product.dot_diameter_mm)

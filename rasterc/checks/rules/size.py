@@ -40,7 +40,7 @@ class CharacterHeight(Rule):
         dot, pitch = profile.product.dot_diameter_mm, profile.head.row_pitch_mm
         for line, font in subject.lines_to_print:
             rows = font.cell_width() if line.tower else font.rows_of("H0")
-            height = height_mm(rows, pitch, dot)
+            height = characters_mm(rows, profile)
             if height + 1e-9 < limit:
                 needed = ceil((limit - dot) / pitch - 1e-9) + 1
                 yield self.finding(
@@ -134,6 +134,11 @@ def matrix(font: Font) -> tuple[int, int]:
     """Columns and rows of a font's capital H and zero, whichever is larger; 0 if it has neither."""
     widths = (font.glyphs[char].width for char in "H0" if char in font.glyphs)
     return max(widths, default=0), font.rows_of("H0")
+
+
+def characters_mm(rows: int, profile: LineProfile) -> float:
+    """How high so many rows of drops stand on the product, from edge to edge."""
+    return height_mm(rows, profile.head.row_pitch_mm, profile.product.dot_diameter_mm)
 
 
 def taller(rows: int, limit_mm: float, profile: LineProfile) -> str:
