@@ -26,8 +26,9 @@ from rasterc.cli.common import (
     reporting,
 )
 from rasterc.cli.notes import broken_expects, noted_pace
+from rasterc.cli.piped import printed_twice
 from rasterc.cli.say import say
-from rasterc.diagnostics import InputError, Severity
+from rasterc.diagnostics import InputError, Severity, fail_on_errors
 from rasterc.files import check_outputs
 
 if TYPE_CHECKING:
@@ -91,9 +92,7 @@ def check_output(out: Path | None, kind: str | None, as_json: bool) -> None:
             help = "give --out FILE, or --out - for standard output"
             raise InputError.one("bad-option", f"--format {kind} goes with --out", help=help)
         return
-    if as_json and out == STANDARD_OUTPUT:
-        said = "--json and --out - both print on standard output"
-        raise InputError.one("two-choices", said, help="give one of them, or --out FILE")
+    fail_on_errors([*printed_twice([out], as_json)])
     if out == STANDARD_OUTPUT or kind is not None:
         from rasterc.output.code.write import kind_of
 

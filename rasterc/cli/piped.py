@@ -42,12 +42,17 @@ def misfits(
     if kind is not None and STANDARD_OUTPUT not in out:
         help = "give --out - for standard output"
         yield Diagnostic("bad-option", f"--format {kind} goes with --out -", help=help)
-    if as_json and STANDARD_OUTPUT in out:
-        said = "--json and --out - both print on standard output"
-        yield Diagnostic("two-choices", said, help="give one of them, or --out FILE")
+    yield from printed_twice(out, as_json)
     for path in out:
         if suffix_of(path, kind) not in known:
             yield _unknown(path, kind, " ".join(known))
+
+
+def printed_twice(out: Collection[Path | None], as_json: bool) -> Iterator[Diagnostic]:
+    """The fault of a document and an output that are both to be standard output."""
+    if as_json and STANDARD_OUTPUT in out:
+        said = "--json and --out - both print on standard output"
+        yield Diagnostic("two-choices", said, help="give one of them, or --out FILE")
 
 
 def _unknown(path: Path, kind: str | None, known: str) -> Diagnostic:

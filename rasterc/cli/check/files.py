@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from msgspec import Struct
 
+from rasterc.cli.common import STANDARD_OUTPUT
 from rasterc.diagnostics import Diagnostic, InputError, Severity, fail_on_errors
 from rasterc.files import check_outputs, write_file
 
@@ -15,7 +16,6 @@ if TYPE_CHECKING:
     pass
 from rasterc.output.reports.results import MessageResults, RuleFacts
 
-_STANDARD_OUTPUT = Path("-")
 _SUFFIXES = {"--sarif": (".sarif", ".json"), "--junit": (".xml",)}
 
 
@@ -33,7 +33,7 @@ class ReportFiles(Struct, frozen=True):
     @property
     def prints(self) -> bool:
         """Whether one of them is printed on standard output."""
-        return _STANDARD_OUTPUT in self.paths
+        return STANDARD_OUTPUT in self.paths
 
     def check(self, as_json: bool = False) -> None:
         """Refuse paths that cannot be meant or written; raises `InputError`."""
@@ -68,7 +68,7 @@ class ReportFiles(Struct, frozen=True):
 
 def _faults(option: str, path: Path) -> Iterator[Diagnostic]:
     suffixes = _SUFFIXES[option]
-    if path == _STANDARD_OUTPUT:
+    if path == STANDARD_OUTPUT:
         return
     if path.suffix.lower() not in suffixes:
         said = f"{option} {path} does not end in {' or '.join(suffixes)}"

@@ -19,8 +19,9 @@ from rasterc.cli.common import (
     reporting,
 )
 from rasterc.cli.pager import say_long
+from rasterc.cli.piped import printed_twice
 from rasterc.cli.stretch import STRETCHES, FromOption, YearsOption, stretch
-from rasterc.diagnostics import InputError
+from rasterc.diagnostics import InputError, fail_on_errors
 from rasterc.files import check_outputs
 
 
@@ -75,9 +76,7 @@ def diff(
 
 def _check_picture(out: Path | None, as_json: bool) -> None:
     """Refuse, before the work, a picture that cannot be meant or written; raises `InputError`."""
-    if out == STANDARD_OUTPUT and as_json:
-        said = "--json and --out - both print on standard output"
-        raise InputError.one("two-choices", said, help="give one of them, or --out FILE")
+    fail_on_errors([*printed_twice([out], as_json)])
     if out not in (None, STANDARD_OUTPUT) and out.suffix.lower() != ".png":
         help = "give it a name that ends in .png"
         raise InputError.one("unknown-suffix", f"{out} is no PNG file", help=help)
