@@ -139,7 +139,7 @@ def example_profile(rules: RuleSet = RuleSet.GENERAL, product: str = "") -> str:
 
 
 class Rule:
-    """A rule. Subclass it in a module of `rasterc.checks.rules`; nothing else needs editing.
+    """A rule. Subclass it in a room of `rasterc.checks.rules`; nothing else needs editing.
 
     A rule looks at what is the same at every instant (`of_message`: fields, patterns, fonts), at
     one print (`of_print`: texts and strokes), or at both.
@@ -167,13 +167,14 @@ class Rule:
 
     @property
     def family(self) -> str:
-        """The name of the module it stands in."""
-        return type(self).__module__.rpartition(".")[2]
+        """The name of the room it stands in."""
+        return type(self).__module__.split(".")[-2]
 
     @property
     def question(self) -> str:
-        """What its family asks: the first line of the module's documentation."""
-        return (sys.modules[type(self).__module__].__doc__ or "").partition("\n")[0]
+        """What its family asks: the first line of the room's documentation."""
+        room = type(self).__module__.rpartition(".")[0]
+        return (sys.modules[room].__doc__ or "").partition("\n")[0]
 
     def check(self, subject: Subject) -> Iterator[Finding]:
         """Everything this rule finds in the subject."""

@@ -1,6 +1,6 @@
 """All rules there are, and what those that are chosen find in a message.
 
-The rules are every `Rule` in the modules of `rasterc.checks.rules`.
+The rules are every `Rule` in the rooms of `rasterc.checks.rules`.
 """
 
 from __future__ import annotations
@@ -30,8 +30,8 @@ UNUSED_SILENCE = "unused-silence"
 def all_rules() -> dict[str, Rule]:
     """Every rule by id, in alphabetical order."""
     found: list[Rule] = []
-    for module_info in pkgutil.iter_modules(rules.__path__):
-        module = importlib.import_module(f"{rules.__name__}.{module_info.name}")
+    for module_info in pkgutil.walk_packages(rules.__path__, f"{rules.__name__}."):
+        module = importlib.import_module(module_info.name)
         found += [
             value()
             for value in vars(module).values()

@@ -19,8 +19,8 @@ from rasterc.checks.registry import (
     sorted_out,
     those_of_prints,
 )
-from rasterc.checks.rules.contract import RequireRule
-from rasterc.checks.rules.hygiene import CannotPrint
+from rasterc.checks.rules.message.cannot_print import CannotPrint
+from rasterc.checks.rules.message.require import RequireRule
 from rasterc.diagnostics import InputError, Span
 from rasterc.extremes.model import ExtremesReport
 from rasterc.extremes.report import extremes

@@ -100,10 +100,10 @@ def _explain_json(name: str, teller: Teller) -> None:
 
 
 def _families() -> list[tuple[str, list[Rule]]]:
-    """What each family asks, and its rules; general families first."""
+    """What each family asks, and its rules; what only chosen rule sets ask comes last."""
     from rasterc.checks.registry import all_rules
 
-    rules = sorted(all_rules().values(), key=lambda r: (r.rule_set != "general", r.family, r.id))
+    rules = sorted(all_rules().values(), key=lambda r: (r.family == "laws", r.family, r.id))
     return [(question, list(group)) for question, group in groupby(rules, lambda r: r.question)]
 
 
@@ -117,7 +117,8 @@ def _index() -> str:
         lines += [_fill(question, 80)]
         for rule in rules:
             head = f"  {rule.id:<{width}}  {rule.severity:<7}  "
-            lines.append(_fill(head + rule.title, 80, " " * len(head)))
+            chosen = "" if rule.rule_set == "general" else f" (rule set {rule.rule_set})"
+            lines.append(_fill(head + rule.title + chosen, 80, " " * len(head)))
         lines.append("")
     lines += [
         "rasterc explain RULE says more; rasterc explain profile lists profile keys.",

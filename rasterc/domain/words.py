@@ -196,7 +196,6 @@ class Counting:
         self.steps = 0
         self._tails: dict[tuple[frozenset[str], int], int] = {}
         self._known: dict[tuple[States, int], int] = {}
-        self._ways: dict[tuple[int, int], list[int]] = {}
         self._classes: dict[tuple[int, frozenset[str]], list[tuple[tuple[int, ...], int]]] = {}
 
     def texts(self, length: int, allowed: Sequence[frozenset[str]]) -> Count:

@@ -29,13 +29,11 @@ class Domain:
     Attributes:
         words: the texts; a superset of them when ``why_not`` says why they cannot be searched.
         why_not: empty when they can.
-        can_list: whether ``words.texts()`` gives exactly the texts.
         note: what was left out.
     """
 
     words: Words
     why_not: str = ""
-    can_list: bool = True
     note: str = ""
 
 
@@ -68,7 +66,7 @@ def _of_counter(counter: Counter, fields: Sequence[FieldPlan]) -> Domain:
     if counter.step <= MAX_STEP:
         return Domain(CounterWords(counter, zeros))
     why = f"counter {counter.name} goes in steps of more than {MAX_STEP}"
-    return Domain(CounterWords(structs.replace(counter, step=1), zeros), why, can_list=False)
+    return Domain(CounterWords(structs.replace(counter, step=1), zeros), why)
 
 
 def _of_input(plan: Plan, name: str, chars: set[str]) -> Domain:
@@ -80,7 +78,7 @@ def _of_input(plan: Plan, name: str, chars: set[str]) -> Domain:
     if max(words.lengths(), default=0) <= MAX_LENGTH:
         return Domain(words, note=note)
     why = f"input {name} may have more than {MAX_LENGTH} characters"
-    return Domain(words, why, can_list=False, note=note)
+    return Domain(words, why, note=note)
 
 
 def shows_whole(counter: Counter, field: FieldPlan) -> bool:

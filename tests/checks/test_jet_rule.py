@@ -12,7 +12,7 @@ PASSES = 'message example { raster 7 font upright-7 block { line: "E" } }'
 @pytest.fixture
 def found():
     """The findings of the rule on its passing example, with the jet and electrode changed."""
-    from rasterc.checks.rules.jet import JetBreakup
+    from rasterc.checks.rules.flight.jet_breakup import JetBreakup
 
     def run(jet=None, electrode=None):
         profile = parse_profile(JetBreakup.passes.profile)

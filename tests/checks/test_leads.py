@@ -7,8 +7,8 @@ import pytest
 from rasterc.checks.printed.introduced import Surroundings, introduction
 from rasterc.checks.printed.lead_words import Kind, known_leads, leads_at_end, leads_within
 from rasterc.checks.printed.written import month_named, written_dates
-from rasterc.checks.rules.lead_misspelt import nearest_lead
-from rasterc.checks.rules.names_out_of_order import misplaced
+from rasterc.checks.rules.dates.names_out_of_order import misplaced
+from rasterc.checks.rules.leads.lead_misspelt import nearest_lead
 from rasterc.values.dates.languages import LANGUAGES, find_names
 
 # the official languages of the Union: Regulation No 1, Article 1; ISO 639-1 (mt: Maltese)

@@ -11,7 +11,7 @@ from rasterc.profile.model import RuleSet
 from rasterc.source.formatting.format import format_text
 
 RULES = all_rules()
-GROUND = {name: rule for name, rule in RULES.items() if rule.family not in ("flight", "charging")}
+GROUND = {name: rule for name, rule in RULES.items() if rule.family != "flight"}
 """Rules that fly no drops, which takes its time."""
 
 
@@ -19,6 +19,11 @@ def findings(example: Example):
     code = load_text(example.message)
     subject = code.resolve(example.at).subject(parse_profile(example.profile))
     return check(subject)
+
+
+def test_each_rule_has_a_file_that_is_called_as_it_is():
+    files = [type(rule).__module__.rpartition(".")[2] for rule in RULES.values()]
+    assert files == [name.replace("-", "_") for name in RULES]
 
 
 @pytest.mark.parametrize("rule", RULES.values(), ids=list(RULES))

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from msgspec import structs
 
-from rasterc.checks.rules.speed import Slant
+from rasterc.checks.rules.line.slant import Slant
 from rasterc.diagnostics import InputError
 from rasterc.profile.model import RasterTiming
 from rasterc.sweep.drift import Spread, drift_cases, range_of

@@ -2,16 +2,7 @@
 
 from __future__ import annotations
 
-from rasterc.checks.printed.lead_words import KEEPING, Kind, Lead, known_leads, leads_at_end
-
-
-def is_keeping(text: str) -> bool:
-    """Whether a text ends in what introduces the day to which a product keeps.
-
-    >>> is_keeping("Best before end: "), is_keeping("À consommer jusqu'au "), is_keeping("EXP 24 ")
-    (True, True, False)
-    """
-    return any(lead.kind in KEEPING for lead in leads_at_end(text))
+from rasterc.checks.printed.lead_words import Kind, Lead, known_leads, leads_at_end
 
 
 def is_lot(text: str) -> bool:
@@ -26,11 +17,6 @@ def is_lot(text: str) -> bool:
 def is_serial(text: str) -> bool:
     """Whether a text ends in what introduces a serial number."""
     return _is(text, Kind.SERIAL)
-
-
-def is_item(text: str) -> bool:
-    """Whether a text ends in what introduces the number of a trade item."""
-    return _is(text, Kind.ITEM)
 
 
 def other_form(lead: Lead) -> Lead | None:

@@ -1,0 +1,1 @@
+"""Are clocks and shifts right at every hour, on every day?"""

@@ -1,0 +1,1 @@
+"""Do lots, serials and counters last, and are they told apart?"""

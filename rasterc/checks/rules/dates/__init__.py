@@ -1,0 +1,1 @@
+"""Can dates be read in one way only?"""

@@ -1,0 +1,1 @@
+"""Do the drops land where the strokes want them?"""

@@ -1,0 +1,1 @@
+"""Does it hold to the rule sets that the profile chooses?"""

@@ -1,0 +1,1 @@
+"""Do the words say what the date is, in one language?"""

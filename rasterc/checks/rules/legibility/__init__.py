@@ -1,0 +1,1 @@
+"""Can the characters be read?"""

@@ -1,0 +1,1 @@
+"""Does the code fit the line: raster, speed, room on the product?"""

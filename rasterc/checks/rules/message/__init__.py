@@ -1,0 +1,1 @@
+"""Is the message kept to: what it requires, expects and silences?"""
