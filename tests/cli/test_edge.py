@@ -30,7 +30,7 @@ HEARTS = [
     (["trace", BEST, "--line", "*"], "rasterc.tracing.trace.trace"),
     (["diff", BEST, BEST], "rasterc.cli.diff.compared.compare"),
     (["reading", BEST], "rasterc.reading.report.risk_report"),
-    (["fly", BEST, "--profile", HEAD], "rasterc.cli.flights.subject_of"),
+    (["fly", BEST, "--profile", HEAD], "rasterc.cli.fly.flights.subject_of"),
     (["jet", HEAD], "rasterc.profile.load.load_profile"),
     (["fmt", BEST, "--check"], "rasterc.source.formatting.format.format_text"),
     (["cache"], "rasterc.files.cache.user_cache"),

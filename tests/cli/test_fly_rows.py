@@ -6,7 +6,7 @@ import pytest
 from msgspec import structs
 
 from rasterc.api import load_text
-from rasterc.cli.flights import climb, speed_throw_map, subject_of
+from rasterc.cli.fly.flights import climb, speed_throw_map, subject_of
 from rasterc.profile.load import load_profile
 from rasterc.sweep.drift import drift_cases
 from rasterc.sweep.grid import grid_of

@@ -13,9 +13,9 @@ from types import SimpleNamespace
 import pytest
 import typer
 
-from rasterc.cli import flights
 from rasterc.cli.app import app
 from rasterc.cli.edge import run
+from rasterc.cli.fly import flights
 from rasterc.files import disk
 
 SHARED = Path(__file__).parents[2] / "shared"

@@ -4,7 +4,7 @@ import numpy as np
 from hypothesis import given
 from hypothesis import strategies as st
 
-from rasterc.output.fly_plots import bin_edges
+from rasterc.output.flights.plots import bin_edges
 
 VALUES = st.floats(-100, 100, allow_nan=False)
 

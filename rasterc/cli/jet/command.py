@@ -13,8 +13,8 @@ from rasterc.cli.say import say
 from rasterc.files import check_outputs
 
 if TYPE_CHECKING:
-    from rasterc.cli.jet_wanted import JetWanted
-    from rasterc.cli.jets import JetOutcome
+    from rasterc.cli.jet.wanted import JetWanted
+    from rasterc.cli.jet.worked_out import JetOutcome
 
 
 def jet(
@@ -90,9 +90,9 @@ def jet(
     what they do not tell is left out and said. Heads work at kilovolts and with flammable ink: for
     trained people only.
     """
-    from rasterc.cli.jet_wanted import JetWanted
-    from rasterc.cli.jets import document, write
-    from rasterc.output.fly_text import cautions
+    from rasterc.cli.jet.wanted import JetWanted
+    from rasterc.cli.jet.worked_out import document, write
+    from rasterc.output.flights.text import cautions
 
     with reporting(as_json) as teller:
         wanted = JetWanted(
@@ -117,11 +117,11 @@ def jet(
 
 def _outcome(profile: Path, wanted: JetWanted) -> JetOutcome:
     if wanted.fit is not None:
-        from rasterc.cli.jet_fit import fit_study
-        from rasterc.cli.jet_wanted import TOML
+        from rasterc.cli.jet.fit import fit_study
+        from rasterc.cli.jet.wanted import TOML
 
         return fit_study(profile, wanted.fit, TOML in wanted.suffixes)
-    from rasterc.cli.jets import study
+    from rasterc.cli.jet.worked_out import study
     from rasterc.profile.load import load_profile
 
     return study(load_profile(profile), wanted)

@@ -8,10 +8,10 @@ from functools import partial
 
 from msgspec import to_builtins
 
-from rasterc.cli.flights import Flyer, Outcome, Subject, Told
-from rasterc.output import fly_text
-from rasterc.output.fly_tables import Table
-from rasterc.output.fly_tolerance import (
+from rasterc.cli.fly.flights import Flyer, Outcome, Subject, Told
+from rasterc.output.flights import text as fly_text
+from rasterc.output.flights.tables import Table
+from rasterc.output.flights.tolerance import (
     HEADING,
     LEGEND,
     side_lines,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from math import isnan
 
-from rasterc.output.fly_text import table, wrapped
+from rasterc.output.flights.text import table, wrapped
 from rasterc.sweep.drift import Range, Spread, range_of
 from rasterc.sweep.drifted import breakup_room
 from rasterc.sweep.judge import band_failures, holds_followed

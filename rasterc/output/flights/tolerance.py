@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from rasterc.output.fly_plots import BAD, GOOD, UNSURE, saved
-from rasterc.output.fly_tables import Cell, Table, table_of
-from rasterc.output.fly_text import number, wrapped
+from rasterc.output.flights.plots import BAD, GOOD, UNSURE, saved
+from rasterc.output.flights.tables import Cell, Table, table_of
+from rasterc.output.flights.text import number, wrapped
 from rasterc.sweep.drifting import Drift, Drifting
 from rasterc.sweep.extras import needed
 from rasterc.sweep.tolerance import Edge, Side, Together

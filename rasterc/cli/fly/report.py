@@ -7,13 +7,13 @@ from pathlib import Path
 from typing import Any
 
 from rasterc.cli.documents.fly import FlyDocument
-from rasterc.cli.flights import Outcome, Subject
+from rasterc.cli.fly.flights import Outcome, Subject
 from rasterc.cli.piped import suffix_of
 from rasterc.cli.say import Teller, encoded, say, say_now
 from rasterc.cli.times import at_moment
 from rasterc.files import write_file
 from rasterc.head.compiled import flown_by
-from rasterc.output.fly_text import CAUTIONS, cautions, wrapped
+from rasterc.output.flights.text import CAUTIONS, cautions, wrapped
 
 
 def write(

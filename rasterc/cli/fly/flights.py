@@ -18,15 +18,15 @@ from rasterc.head.limits import FlightFault, flight_faults, jet_faults
 from rasterc.head.line import TRIGGER_SIGMAS, line_effects
 from rasterc.head.model import head_model, jet_summary
 from rasterc.head.table import MAX_THROW_MM
-from rasterc.output import fly_text
-from rasterc.output.fly_drift import drift_lines
-from rasterc.output.fly_tables import Table, figures_row, figures_table, landing_table
-from rasterc.output.landings import (
+from rasterc.output.flights import text as fly_text
+from rasterc.output.flights.drift import drift_lines
+from rasterc.output.flights.landings import (
     Panel,
     landed_panel,
     render_landings_png,
     render_landings_svg,
 )
+from rasterc.output.flights.tables import Table, figures_row, figures_table, landing_table
 from rasterc.profile.model import LineProfile
 from rasterc.sweep.around import with_surroundings
 from rasterc.sweep.case import Flown, fly_case, measured, worst_of
@@ -181,7 +181,7 @@ def speed_throw_map(subject: Subject, grid: Grid, flyer: Flyer, width: int, told
     table = figures_table(job, ordered)
 
     def picture(kind: str) -> bytes:
-        from rasterc.output.fly_plots import map_plot
+        from rasterc.output.flights.plots import map_plot
 
         return map_plot(job, grid, ordered, kind)
 
@@ -211,7 +211,7 @@ def climb(
     table = figures_table(job, found)
 
     def picture(kind: str) -> bytes:
-        from rasterc.output.fly_plots import climb_plot
+        from rasterc.output.flights.plots import climb_plot
 
         return climb_plot(job, found, kind)
 
@@ -231,7 +231,7 @@ def drift_study(subject: Subject, samples: int, seed: int, flyer: Flyer) -> Outc
     table = figures_table(job, found)
 
     def picture(kind: str) -> bytes:
-        from rasterc.output.fly_plots import drift_plot
+        from rasterc.output.flights.plots import drift_plot
 
         return drift_plot(job, found, kind)
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from rasterc.head.jet_map import JetMap
-from rasterc.output.fly_plots import saved
+from rasterc.output.flights.plots import saved
 from rasterc.sweep.extras import needed
 
 KINDS = {

@@ -10,12 +10,12 @@ from functools import partial
 from msgspec import structs
 
 from rasterc.api import Print, load_text
-from rasterc.cli.flights import Flyer, Outcome, Subject, drawn, subject_of
+from rasterc.cli.fly.flights import Flyer, Outcome, Subject, drawn, subject_of
 from rasterc.head.model import head_model
-from rasterc.output.fly_rasters import advice, heading_lines, price, rival_row, rival_table
-from rasterc.output.fly_tables import table_of
-from rasterc.output.fly_text import wrapped
-from rasterc.output.landings import landed_panel
+from rasterc.output.flights.landings import landed_panel
+from rasterc.output.flights.rasters import advice, heading_lines, price, rival_row, rival_table
+from rasterc.output.flights.tables import table_of
+from rasterc.output.flights.text import wrapped
 from rasterc.profile.model import LineProfile, RasterTiming
 from rasterc.reading.model import LOSS, Bracket, any_of
 from rasterc.reading.report import risk_report

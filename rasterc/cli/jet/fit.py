@@ -8,13 +8,13 @@ from typing import Any
 
 from msgspec import to_builtins
 
-from rasterc.cli.jets import JetOutcome
+from rasterc.cli.jet.worked_out import JetOutcome
 from rasterc.diagnostics import Severity
 from rasterc.head.limits import FlightFault
 from rasterc.head.wake import MOST_WAKE
-from rasterc.output.fit_text import fit_lines, in_words
-from rasterc.output.fly_tables import table_of
-from rasterc.output.fly_text import wrapped
+from rasterc.output.flights.tables import table_of
+from rasterc.output.flights.text import wrapped
+from rasterc.output.jets.fit import fit_lines, in_words
 from rasterc.profile.load import parse_profile, profile_text
 from rasterc.profile.rewrite import KeyPath, with_values
 from rasterc.sweep.fit import COUPLING, FIELD, LIKELY, MODULATION, SPEED, WAKE, FitResult, fit_head

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from rasterc.output.fly_text import table, wrapped
+from rasterc.output.flights.text import table, wrapped
 from rasterc.profile.flight import Measurement, Reading
 from rasterc.sweep.fit import LIKELY, FitResult
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from rasterc.output.fly_plots import BAD, LOOKS, TITLES, figure_of, saved
-from rasterc.output.fly_text import CHARGES_IN_WORDS, SHORT, number, table, wrapped
+from rasterc.output.flights.plots import BAD, LOOKS, TITLES, figure_of, saved
+from rasterc.output.flights.text import CHARGES_IN_WORDS, SHORT, number, table, wrapped
 from rasterc.sweep.judge import MOST_PITCHES, band_failures, verdict
 from rasterc.sweep.model import Band, Case, Charges, Job
 from rasterc.sweep.rivals import RUN_UP_CHARGES

@@ -11,7 +11,7 @@ from typing import Any
 from msgspec import to_builtins
 
 from rasterc.cli.documents.jet import JetDocument
-from rasterc.cli.jet_wanted import JetWanted, numbers
+from rasterc.cli.jet.wanted import JetWanted, numbers
 from rasterc.cli.piped import suffix_of
 from rasterc.cli.say import encoded
 from rasterc.diagnostics import Severity
@@ -23,9 +23,9 @@ from rasterc.head.jet_window import rooms, shifts
 from rasterc.head.landing import landing_of
 from rasterc.head.limits import FlightFault
 from rasterc.head.line import line_effect
-from rasterc.output import jet_text
-from rasterc.output.fly_tables import Cell, Table, table_of
-from rasterc.output.fly_text import CAUTIONS, wrapped
+from rasterc.output.flights.tables import Cell, Table, table_of
+from rasterc.output.flights.text import CAUTIONS, wrapped
+from rasterc.output.jets import text as jet_text
 from rasterc.profile.model import LineProfile
 
 MODULATIONS = (0.003, 0.01, 0.03, 0.1)  # of maps, where the profile tells none
@@ -116,7 +116,7 @@ def _map(model: JetModel, setting: JetSetting, wanted: JetWanted) -> JetOutcome:
     )  # fmt: skip
 
     def picture(kind: str) -> bytes:
-        from rasterc.output.jet_plot import jet_map_plot
+        from rasterc.output.jets.plot import jet_map_plot
 
         low, high = min(shown.pressures_kpa), max(shown.pressures_kpa)
         thin, thick = min(shown.viscosities_mpa_s), max(shown.viscosities_mpa_s)

@@ -23,14 +23,14 @@ from rasterc.cli.common import (
     SetOption,
     reporting,
 )
-from rasterc.cli.fly_wanted import CHARGES, COMPARISONS, DRAWS, EQUALS, FEW_FLIGHTS, HEIGHT, Wanted
+from rasterc.cli.fly.wanted import CHARGES, COMPARISONS, DRAWS, EQUALS, FEW_FLIGHTS, HEIGHT, Wanted
 from rasterc.cli.piped import PipedOption
 from rasterc.cli.say import tell_text
 from rasterc.diagnostics import InputError
 from rasterc.files import check_outputs
 
 if TYPE_CHECKING:
-    from rasterc.cli.flights import Flyer, Outcome, Subject, Told
+    from rasterc.cli.fly.flights import Flyer, Outcome, Subject, Told
     from rasterc.cli.say import Teller
     from rasterc.sweep.model import Band, Case, Job
     from rasterc.sweep.run import Runner
@@ -145,7 +145,7 @@ def fly(
     It tells their placement, merges and charges, and what the speed costs. Heads work at kilovolts
     and with flammable ink. The model is for comparing; it makes no claim of micrometres.
     """
-    from rasterc.cli.fly_report import document, report, write
+    from rasterc.cli.fly.report import document, report, write
 
     with reporting(as_json) as teller:
         wanted = Wanted(
@@ -168,7 +168,7 @@ def fly(
 
 
 def _subject(request: Request, wanted: Wanted, teller: Teller) -> Subject:
-    from rasterc.cli.flights import subject_of
+    from rasterc.cli.fly.flights import subject_of
 
     codes, line_profile = request.codes_and_profile()
     if line_profile is None:
@@ -183,8 +183,8 @@ def _subject(request: Request, wanted: Wanted, teller: Teller) -> Subject:
 
 
 def _study(subject: Subject, wanted: Wanted, quiet: bool) -> Outcome:
-    from rasterc.cli import flights
-    from rasterc.cli.fly_report import telling
+    from rasterc.cli.fly import flights
+    from rasterc.cli.fly.report import telling
     from rasterc.sweep.grid import grid_of
     from rasterc.sweep.model import Charges
 
@@ -204,14 +204,14 @@ def _study(subject: Subject, wanted: Wanted, quiet: bool) -> Outcome:
         if wanted.tolerance:
             return _tolerance(subject, wanted, flyer, told)
         if wanted.compare is not None:
-            from rasterc.cli.flight_rivals import Comparison, compare
+            from rasterc.cli.fly.rivals import Comparison, compare
 
             return compare(subject, Comparison(wanted.compare), wanted.equal, flyer)
         return flights.one_flight(subject, wanted.throw, Charges(wanted.charges))
 
 
 def _tolerance(subject: Subject, wanted: Wanted, flyer: Flyer, told: Told) -> Outcome:
-    from rasterc.cli.flight_tolerance import Draws, tolerance_study
+    from rasterc.cli.fly.tolerance import Draws, tolerance_study
 
     draws = Draws(wanted.draws, wanted.seed)
     return tolerance_study(subject, draws, flyer, wanted.width, told)

@@ -5,12 +5,12 @@ from __future__ import annotations
 from enum import StrEnum
 from functools import partial
 
-from rasterc.cli.flight_rasters import Equal, compare_rasters
-from rasterc.cli.flights import Flyer, Outcome, Subject, drawn
-from rasterc.output import fly_text
-from rasterc.output.fly_run_up import run_up_ends, run_up_lines, run_up_plot
-from rasterc.output.fly_tables import figures_table
-from rasterc.output.landings import landed_panel
+from rasterc.cli.fly.flights import Flyer, Outcome, Subject, drawn
+from rasterc.cli.fly.rasters import Equal, compare_rasters
+from rasterc.output.flights import text as fly_text
+from rasterc.output.flights.landings import landed_panel
+from rasterc.output.flights.run_up import run_up_ends, run_up_lines, run_up_plot
+from rasterc.output.flights.tables import figures_table
 from rasterc.sweep.case import fly_case, worst_of
 from rasterc.sweep.judge import band_failures, holds
 from rasterc.sweep.model import Band, Job

@@ -17,7 +17,7 @@ from rasterc.head.line import LineEffect
 from rasterc.head.liquids import LIQUIDS, vapour_pressure_kpa
 from rasterc.head.nozzle import relaxed_jet
 from rasterc.head.phase import SETTLED
-from rasterc.output.fly_text import WIDTH, table, wrapped
+from rasterc.output.flights.text import WIDTH, table, wrapped
 
 NEVER_TOLD = (
     "how high a disturbance the drive's voltage makes, how large satellites are and which way they "

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from itertools import groupby
 
-from rasterc.output.fly_tables import Cell, figures_row
-from rasterc.output.fly_text import SHORT, number, table, wrapped
+from rasterc.output.flights.tables import Cell, figures_row
+from rasterc.output.flights.text import SHORT, number, table, wrapped
 from rasterc.reading.model import LOSS, Bracket
 from rasterc.sweep.judge import band_failures, holds, verdict
 from rasterc.sweep.model import Job

@@ -1,0 +1,1 @@
+"""`rasterc jet`. Read `wanted` (its options), then `worked_out`."""

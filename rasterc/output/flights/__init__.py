@@ -1,0 +1,1 @@
+"""Flights in words, tables and pictures; read `text` first."""

@@ -1,0 +1,1 @@
+"""Jets and fits to measurements, in words and as a diagram."""
