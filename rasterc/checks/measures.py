@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from rasterc.checks.model import Subject
 from rasterc.extremes.kinds import CHARACTERS, DROPS, HEIGHT, LENGTH, both_ways
-from rasterc.head.timing import SpeedTiming, height_mm, timing
+from rasterc.head.timing import SpeedTiming, rows_high_mm, timing
 
 LENGTH_UNITS = {"mm": 1.0, "cm": 10.0, "um": 0.001}
 TIME_UNITS = {"ms": 1.0, "s": 1000.0}
@@ -72,10 +72,7 @@ def _rows(subject: Subject) -> int:
 
 
 def _height(subject: Subject, rows: int) -> float | None:
-    if subject.profile is None:
-        return None
-    head, product = subject.profile.head, subject.profile.product
-    return height_mm(rows, head.row_pitch_mm, product.dot_diameter_mm)
+    return None if subject.profile is None else rows_high_mm(rows, subject.profile)
 
 
 def _drops(subject: Subject) -> int | None:

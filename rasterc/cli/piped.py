@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator
+from collections.abc import Callable, Collection, Iterator, Sequence
 from pathlib import Path
 from typing import Annotated
 
@@ -10,6 +10,7 @@ import typer
 
 from rasterc.cli.common import STANDARD_OUTPUT
 from rasterc.diagnostics import Diagnostic
+from rasterc.files import write_file
 
 PipedOption = Annotated[
     str | None,
@@ -29,6 +30,19 @@ def suffix_of(path: Path, kind: str | None) -> str:
     ('.png', '.svg')
     """
     return f".{kind}" if kind and path == STANDARD_OUTPUT else path.suffix.lower()
+
+
+def write_all(paths: Sequence[Path], kind: str | None, encode: Callable[[str], bytes]) -> list[str]:
+    """Write each file whole, as ``encode`` makes it of its suffix; their names.
+
+    Raises:
+        InputError: one cannot be written.
+    """
+    # all are made before the first is written: a missing package leaves no half of them
+    made = [(path, encode(suffix_of(path, kind))) for path in paths]
+    for path, data in made:
+        write_file(path, data)
+    return [str(path) for path, _ in made]
 
 
 def misfits(

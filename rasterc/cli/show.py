@@ -27,6 +27,7 @@ from rasterc.cli.common import (
 )
 from rasterc.cli.notes import noted_pace, style_that_prints
 from rasterc.cli.say import say
+from rasterc.cli.strokes import check_output, hold_expects, strokes_document, write_print
 from rasterc.cli.times import at_moment
 from rasterc.diagnostics import InputError
 from rasterc.output.code.styles import TerminalStyle
@@ -74,7 +75,6 @@ def show(
     They are drawn in the terminal, or in a picture with --out. An `expect` that does not hold is
     warned of.
     """
-    from rasterc.cli.compile import check_output, hold_expects
     from rasterc.output.code.at_speed import chosen_speed
 
     with reporting(as_json) as teller:
@@ -87,12 +87,9 @@ def show(
         teller.note(*noted_pace(prints, line_profile, speed))
         hold_expects(prints, strict, teller)
         if out is not None:
-            from rasterc.cli.compile import write_print
-
             marks = {"labels": bool(labels), "grid": grid}
             write_print(prints, out, kind, line_profile, drawn_speed, marks)
         if as_json:
-            from rasterc.cli.compile import strokes_document
             from rasterc.cli.documents.strokes import ShowDocument
 
             teller.document(ShowDocument, strokes_document(prints, line_profile, out))

@@ -8,7 +8,7 @@ a stroke among its neighbours), `table` (a whole message) and `limits` (what is 
 `steps` flies them by numpy, `compiled` by numba (`kernel`, `kernel_run`). `kept` keeps what was
 flown by all that it depends on, `version` among them.
 
-For the jet: `jet` (its states), `jet_limits` (what is wrong), `jet_window` (how far it may move)
-and `jet_map`; `landing` for the product. `liquids`, `ink`, `nozzle`, `phase`, `spread`, `passage`
-and `line` hold their formulas.
+For the jet: `jet` (what makes a `jet_state`), `jet_limits` (what is wrong), `jet_window` (how far
+it may move) and `jet_map`; `landing` for the product. `liquids`, `ink`, `nozzle`, `phase`,
+`spread`, `passage` and `line` hold their formulas.
 """

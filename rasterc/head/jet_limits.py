@@ -8,7 +8,8 @@ from math import isnan, pi
 from rasterc.diagnostics import Severity
 from rasterc.head.breakup import gas_weber_bound
 from rasterc.head.charging import tunnel_induction
-from rasterc.head.jet import JetModel, JetState
+from rasterc.head.jet import JetModel
+from rasterc.head.jet_state import JetState
 from rasterc.head.limits import FlightFault
 
 FEW_SATELLITES = (5.0, 7.0)

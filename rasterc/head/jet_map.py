@@ -6,8 +6,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from rasterc.diagnostics import InputError
-from rasterc.head.jet import JetModel, JetSetting, JetState
+from rasterc.head.jet import JetModel
 from rasterc.head.jet_limits import jet_state_faults
+from rasterc.head.jet_state import JetSetting, JetState
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -8,7 +8,8 @@ from math import isnan
 
 from rasterc.diagnostics import InputError
 from rasterc.head.ink import MOST_MAKE_UP
-from rasterc.head.jet import MOST_MODULATION, JetModel, JetSetting, JetState
+from rasterc.head.jet import MOST_MODULATION, JetModel
+from rasterc.head.jet_state import JetSetting, JetState
 from rasterc.head.liquids import COLDEST_C, HOTTEST_C
 from rasterc.profile.flight import Ink
 

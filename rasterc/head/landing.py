@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from rasterc.head import breakup
-from rasterc.head.jet import JetState
+from rasterc.head.jet_state import JetState
 from rasterc.head.model import head_model
 from rasterc.head.passage import carried_m, drag_rate, laminar_drift_m, lone_flight, weight_m
 from rasterc.head.spread import cap_ratio, dot_ratio, greatest_spread, measured_spread, wets

@@ -79,6 +79,11 @@ def height_mm(rows: int, row_pitch_mm: float, dot_diameter_mm: float) -> float:
     return (rows - 1) * row_pitch_mm + dot_diameter_mm if rows else 0.0
 
 
+def rows_high_mm(rows: int, profile: LineProfile) -> float:
+    """How high so many rows of drops stand on the product of a line, from edge to edge."""
+    return height_mm(rows, profile.head.row_pitch_mm, profile.product.dot_diameter_mm)
+
+
 @dataclass(frozen=True, slots=True)
 class SpeedTiming:
     """What happens at one line speed.

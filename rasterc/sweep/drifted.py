@@ -7,7 +7,8 @@ from math import isnan, log, nan, sqrt
 
 from rasterc.head.breakup import ohnesorge, weber
 from rasterc.head.ink import InkState, ink_at
-from rasterc.head.jet import JetModel, JetState
+from rasterc.head.jet import JetModel
+from rasterc.head.jet_state import JetState
 from rasterc.head.model import HeadModel
 from rasterc.profile.flight import Flight
 from rasterc.profile.model import LineProfile

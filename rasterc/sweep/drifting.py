@@ -11,7 +11,8 @@ from msgspec import structs
 
 from rasterc.diagnostics import InputError
 from rasterc.head.ink import ink_at
-from rasterc.head.jet import JetModel, JetSetting
+from rasterc.head.jet import JetModel
+from rasterc.head.jet_state import JetSetting
 from rasterc.head.line import TRIGGER_SIGMAS
 from rasterc.head.liquids import COLDEST_C, HOTTEST_C
 from rasterc.head.model import head_model

@@ -8,9 +8,10 @@ import pytest
 
 from rasterc.diagnostics import InputError
 from rasterc.head.ink import ink_at, interpolated_mpa_s
-from rasterc.head.jet import JetModel, JetSetting
+from rasterc.head.jet import JetModel
 from rasterc.head.jet_limits import jet_state_faults
 from rasterc.head.jet_map import jet_map
+from rasterc.head.jet_state import JetSetting
 from rasterc.head.jet_window import rooms, shifts
 from rasterc.head.liquids import LIQUIDS, mixed_viscosity_mpa_s, viscosity_mpa_s
 from rasterc.profile.load import parse_profile

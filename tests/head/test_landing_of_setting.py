@@ -5,7 +5,8 @@ from pathlib import Path
 
 import pytest
 
-from rasterc.head.jet import JetModel, JetSetting
+from rasterc.head.jet import JetModel
+from rasterc.head.jet_state import JetSetting
 from rasterc.head.landing import landing_of
 from rasterc.profile.load import parse_profile
 

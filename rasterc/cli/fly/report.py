@@ -8,10 +8,9 @@ from typing import Any
 
 from rasterc.cli.documents.fly import FlyDocument
 from rasterc.cli.fly.flights import Outcome, Subject
-from rasterc.cli.piped import suffix_of
+from rasterc.cli.piped import write_all
 from rasterc.cli.say import Teller, encoded, say, say_now
 from rasterc.cli.times import at_moment
-from rasterc.files import write_file
 from rasterc.head.compiled import flown_by
 from rasterc.output.flights.text import CAUTIONS, cautions, wrapped
 
@@ -20,11 +19,7 @@ def write(
     outcome: Outcome, subject: Subject, paths: Sequence[Path], kind: str | None = None
 ) -> list[str]:
     """Write each file whole, of the kind its suffix tells, ``kind`` of "-"; raises `InputError`."""
-    # all are drawn before the first is written: a missing package leaves no half of them
-    encoded = [(path, _encoded(outcome, subject, suffix_of(path, kind))) for path in paths]
-    for path, data in encoded:
-        write_file(path, data)
-    return [str(path) for path, _ in encoded]
+    return write_all(paths, kind, lambda suffix: _encoded(outcome, subject, suffix))
 
 
 def _encoded(outcome: Outcome, subject: Subject, suffix: str) -> bytes:

@@ -12,13 +12,13 @@ from msgspec import to_builtins
 
 from rasterc.cli.documents.jet import JetDocument
 from rasterc.cli.jet.wanted import JetWanted, numbers
-from rasterc.cli.piped import suffix_of
+from rasterc.cli.piped import write_all
 from rasterc.cli.say import encoded
 from rasterc.diagnostics import Severity
-from rasterc.files import write_file
-from rasterc.head.jet import JetModel, JetSetting, JetState
+from rasterc.head.jet import JetModel
 from rasterc.head.jet_limits import electrode_faults, jet_state_faults
 from rasterc.head.jet_map import JetMap, jet_map
+from rasterc.head.jet_state import JetSetting, JetState
 from rasterc.head.jet_window import rooms, shifts
 from rasterc.head.landing import landing_of
 from rasterc.head.limits import FlightFault
@@ -216,11 +216,7 @@ def map_rows(found: JetMap) -> list[dict[str, Cell]]:
 
 def write(outcome: JetOutcome, paths: Sequence[Path], kind: str | None = None) -> list[str]:
     """Write each file whole, of the kind its suffix tells, ``kind`` of "-"; raises `InputError`."""
-    # all are made before the first is written: a missing package leaves no half of them
-    encoded = [(path, _encoded(outcome, suffix_of(path, kind))) for path in paths]
-    for path, data in encoded:
-        write_file(path, data)
-    return [str(path) for path, _ in encoded]
+    return write_all(paths, kind, lambda suffix: _encoded(outcome, suffix))
 
 
 def _encoded(outcome: JetOutcome, suffix: str) -> bytes:

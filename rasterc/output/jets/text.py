@@ -7,9 +7,10 @@ from math import isnan
 
 from rasterc.diagnostics import visible
 from rasterc.head.breakup import gas_weber_bound, viscous_growth_per_s
-from rasterc.head.jet import JetModel, JetState
+from rasterc.head.jet import JetModel
 from rasterc.head.jet_limits import FEW_SATELLITES, JETTING, LAMINAR
 from rasterc.head.jet_map import JetMap
+from rasterc.head.jet_state import JetState
 from rasterc.head.jet_window import Room, Shift
 from rasterc.head.landing import Landing
 from rasterc.head.limits import FlightFault

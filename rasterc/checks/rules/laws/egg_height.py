@@ -6,7 +6,8 @@ from collections.abc import Iterator
 
 from rasterc.checks.examples import example
 from rasterc.checks.model import NO_ADVICE, Finding, Rule, Subject
-from rasterc.checks.rules.legibility.heights import characters_mm, taller
+from rasterc.checks.rules.legibility.heights import taller
+from rasterc.head.timing import rows_high_mm
 from rasterc.profile.model import RuleSet
 
 _LIMIT_MM = 2.0
@@ -40,7 +41,7 @@ class EggHeight(Rule):
             return
         for line, font in subject.lines_to_print:
             rows = font.rows_of("H0")
-            height = characters_mm(rows, profile)
+            height = rows_high_mm(rows, profile)
             if height + 1e-9 < _LIMIT_MM:
                 yield self.finding(
                     subject,

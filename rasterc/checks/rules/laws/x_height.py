@@ -10,8 +10,9 @@ from rasterc.checks.printed.durability import (
     durable_marks,
 )
 from rasterc.checks.rules.laws.sources import REGULATION
-from rasterc.checks.rules.legibility.heights import characters_mm, taller
+from rasterc.checks.rules.legibility.heights import taller
 from rasterc.fonts.model import Font
+from rasterc.head.timing import rows_high_mm
 from rasterc.profile.model import RuleSet
 from rasterc.source.message import Line
 
@@ -56,7 +57,7 @@ class XHeight(Rule):
         dated = {mark.line.span for mark, _ in durable_marks(subject)}
         for line, font, text in subject.printed_lines:
             rows = _measured_rows(line, font, text)
-            height = characters_mm(rows, profile)
+            height = rows_high_mm(rows, profile)
             if line.span in dated and height + 1e-9 < limit:
                 what = "small letters" if _has_small(line, font, text) else "capitals and digits"
                 yield self.finding(

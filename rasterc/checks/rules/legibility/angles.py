@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from rasterc.checks.model import Finding, Rule, Subject
-from rasterc.checks.rules.legibility.heights import characters_mm, taller
+from rasterc.checks.rules.legibility.heights import taller
+from rasterc.head.timing import rows_high_mm
 
 LIMIT_RAD, MOST_READ_RAD, AIM_RAD = 0.0019, 0.003, 0.00465
 
@@ -30,7 +31,7 @@ def seen_small(
         return
     for line, font in subject.lines_to_print:
         rows = font.cell_width() if line.tower else font.rows_of("H0")
-        height = characters_mm(rows, profile)
+        height = rows_high_mm(rows, profile)
         if rows and least_rad * distance <= height + 1e-9 < limit_rad * distance:
             aim = AIM_RAD * distance
             yield rule.finding(

@@ -6,7 +6,8 @@ from collections.abc import Iterator
 from math import ceil
 
 from rasterc.checks.model import EXAMPLE_PROFILE, Example, Finding, Rule, Subject
-from rasterc.checks.rules.legibility.heights import characters_mm, taller
+from rasterc.checks.rules.legibility.heights import taller
+from rasterc.head.timing import rows_high_mm
 
 
 class CharacterHeight(Rule):
@@ -32,7 +33,7 @@ class CharacterHeight(Rule):
         dot, pitch = profile.product.dot_diameter_mm, profile.head.row_pitch_mm
         for line, font in subject.lines_to_print:
             rows = font.cell_width() if line.tower else font.rows_of("H0")
-            height = characters_mm(rows, profile)
+            height = rows_high_mm(rows, profile)
             if height + 1e-9 < limit:
                 needed = ceil((limit - dot) / pitch - 1e-9) + 1
                 yield self.finding(

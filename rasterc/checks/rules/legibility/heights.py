@@ -5,7 +5,6 @@ from __future__ import annotations
 from math import ceil
 
 from rasterc.fonts.model import Font
-from rasterc.head.timing import height_mm
 from rasterc.profile.model import LineProfile
 
 MIN_COLUMNS, MIN_ROWS = 5, 7
@@ -16,11 +15,6 @@ def matrix(font: Font) -> tuple[int, int]:
     """Columns and rows of a font's capital H and zero, whichever is larger; 0 if it has neither."""
     widths = (font.glyphs[char].width for char in "H0" if char in font.glyphs)
     return max(widths, default=0), font.rows_of("H0")
-
-
-def characters_mm(rows: int, profile: LineProfile) -> float:
-    """How high so many rows of drops stand on the product, from edge to edge."""
-    return height_mm(rows, profile.head.row_pitch_mm, profile.product.dot_diameter_mm)
 
 
 def taller(rows: int, limit_mm: float, profile: LineProfile) -> str:
