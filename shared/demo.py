@@ -10,8 +10,9 @@ from __future__ import annotations
 import shlex
 import subprocess
 import sys
-import tomllib
 from pathlib import Path
+
+from rasterc.plant import Run, load_plant
 
 SHARED = Path(__file__).resolve().parent
 PICTURES = SHARED.parent / "build" / "demo"
@@ -22,7 +23,7 @@ TWO_GUARDS = "drops = 7\nguard_drops = 2"
 def main() -> int:
     """Show, check and draw every message of the plant; 0 when all commands did their work."""
     PICTURES.mkdir(parents=True, exist_ok=True)
-    plant = tomllib.loads((SHARED / "plant.toml").read_text())["message"]
+    plant = load_plant(SHARED / "plant.toml").runs
     results = [run(entry) for entry in plant]
     flown = fly(PICTURES)
     print(f"{len(plant)} messages shown and checked, {sum(r == 1 for r in results)} with findings.")
@@ -57,11 +58,12 @@ def typed(path: Path) -> str:
     return path.relative_to(top).as_posix() if path.is_relative_to(top) else str(path)
 
 
-def run(entry: dict[str, object]) -> int:
+def run(entry: Run) -> int:
     """The three steps for one message; the highest exit code."""
-    file = f"shared/{entry['file']}"
-    options = ["--at", str(entry["at"]), "--profile", f"shared/{entry['profile']}"]
-    for setting in entry.get("set", ()):  # type: ignore[attr-defined]
+    file = typed(entry.file)
+    options = ["--at", str(entry.at)]
+    options += ["--profile", typed(entry.line.profile)] if entry.line else []
+    for setting in entry.settings:
         options += ["--set", setting]
     stem = PICTURES.relative_to(SHARED.parent) / Path(file).stem
     codes = [rasterc("show", file, *options), rasterc("check", file, *options)]

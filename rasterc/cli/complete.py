@@ -27,7 +27,11 @@ def topics(incomplete: str) -> Found:
     from rasterc.checks.registry import all_rules
 
     rules = [(name, rule.title) for name, rule in all_rules().items()]
-    others = [("profile", "the keys of a line profile"), ("json", "what --json prints")]
+    others = [
+        ("profile", "the keys of a line profile"),
+        ("plant", "the keys of a plant file"),
+        ("json", "what --json prints"),
+    ]
     return _beginning([*rules, *others], incomplete)
 
 

@@ -19,15 +19,15 @@ if TYPE_CHECKING:
     from rasterc.checks.model import Example, Finding, Rule
     from rasterc.cli.say import Teller
 
-PROFILE, JSON = "profile", "json"
+PROFILE, PLANT, JSON = "profile", "plant", "json"
 
 
 def explain(
     topic: Annotated[
         str | None,
         typer.Argument(
-            help='A rule; "profile" for the keys of a line profile; "json" for JSON Schemas; else '
-            "an index of rules.",
+            help='A rule; "profile" for the keys of a line profile, "plant" for those of a plant '
+            'file; "json" for JSON Schemas; else an index of rules.',
             autocompletion=complete.topics,
         ),
     ] = None,
@@ -40,7 +40,7 @@ def explain(
     ] = False,
     as_json: JsonOption = False,
 ) -> None:
-    """Explain a rule, profile keys, or what --json prints.
+    """Explain a rule, keys of a profile or a plant file, or what --json prints.
 
     A rule's page says what it finds, why, its source, an example and its remedy.
     """
@@ -52,6 +52,8 @@ def explain(
             raise InputError.one("bad-usage", said, help="explain one thing at a time")
         elif topic == PROFILE:
             _explain_profile(teller)
+        elif topic == PLANT:
+            _explain_plant(teller)
         else:
             _explain_rules(topic, page, teller)
 
@@ -79,6 +81,18 @@ def _explain_profile(teller: Teller) -> None:
         teller.document(ProfileDocument, {"profile": json_schema()})
     else:
         from rasterc.profile.reference import reference
+
+        say_long(reference().split("\n"))
+
+
+def _explain_plant(teller: Teller) -> None:
+    if teller.as_json:
+        from rasterc.cli.documents.explain import PlantDocument
+        from rasterc.plant.file import json_schema
+
+        teller.document(PlantDocument, {"plant": json_schema()})
+    else:
+        from rasterc.plant.reference import reference
 
         say_long(reference().split("\n"))
 
@@ -121,7 +135,8 @@ def _index() -> str:
             lines.append(_fill(head + rule.title + chosen, 80, " " * len(head)))
         lines.append("")
     lines += [
-        "rasterc explain RULE says more; rasterc explain profile lists profile keys.",
+        "rasterc explain RULE says more; rasterc explain profile lists the keys of a line profile,",
+        "rasterc explain plant those of a plant file.",
         f"Names of months and days are those of the Unicode CLDR, release {cldr_release()}.",
     ]
     return "\n".join(lines)

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from rasterc.diagnostics import InputError, SourceText
-from rasterc.profile.places import key_places
+from rasterc.toml.places import key_places
 
 KeyPath = tuple[str, ...]
 

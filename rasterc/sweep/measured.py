@@ -13,7 +13,8 @@ import msgspec
 from rasterc.diagnostics import Diagnostic, InputError, SourceText, Span, did_you_mean
 from rasterc.files import read_text
 from rasterc.profile.flight import Measurement, Reading
-from rasterc.profile.load import in_words, load_profile
+from rasterc.profile.load import load_profile
+from rasterc.toml.typed import in_words
 
 MAX_BYTES = 1 << 20
 MAX_ROWS = 1000

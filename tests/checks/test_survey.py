@@ -1,6 +1,5 @@
 """The same rules over the edges of several years; every finding once, with its witness."""
 
-import tomllib
 from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 from zoneinfo import ZoneInfo
@@ -16,11 +15,11 @@ from rasterc.checks.survey import survey
 from rasterc.cli.common import instant_of, split_settings
 from rasterc.diagnostics import Severity
 from rasterc.extremes.report import extremes
-from rasterc.profile.load import load_profile
+from rasterc.plant import load_plant
 from rasterc.values import Instant
 
 SHARED = Path(__file__).parents[2] / "shared"
-PLANT = tomllib.loads((SHARED / "plant.toml").read_text(encoding="utf-8"))["message"]
+PLANT = load_plant(SHARED / "plant.toml")
 DUBLIN = 'clock packed in "Europe/Dublin", day from 06:00\n'
 
 
@@ -170,12 +169,12 @@ def test_a_silence_that_is_needed_later_is_not_called_unused(bench):
     assert {one.finding.rule for one in found.silenced} == {"print-window", "longest-month"}
 
 
-@pytest.mark.parametrize("entry", PLANT, ids=lambda entry: Path(entry["file"]).stem)
-def test_the_demo_plant_has_no_findings_but_notes(entry):
-    code = load(SHARED / entry["file"])
-    pairs, _ = split_settings(entry.get("set", ()))
-    printed = code.resolve_at(instant_of(code.message, parse_when(entry["at"]), pairs))
-    found = survey(printed.subject(load_profile(SHARED / entry["profile"])), 5).report.findings
+@pytest.mark.parametrize("run", PLANT.runs, ids=lambda run: run.file.stem)
+def test_the_demo_plant_has_no_findings_but_notes(run):
+    code = load(run.file)
+    pairs, _ = split_settings(run.settings)
+    printed = code.resolve_at(instant_of(code.message, parse_when(run.at), pairs))
+    found = survey(printed.subject(run.load_profile()), 5).report.findings
     assert [f.rule for f in found if f.severity is not Severity.NOTE] == []
     assert len(found) <= 2
 

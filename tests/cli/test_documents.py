@@ -70,6 +70,7 @@ RUNS = [
     ("explain", ["stroke-rate"], 0, "explain"),
     ("explain", ["stroke-rat"], 2, "diagnostics"),
     ("explain", ["profile"], 0, "explain-profile"),
+    ("explain", ["plant"], 0, "explain-plant"),
     ("explain", ["json"], 0, "explain-json"),
     ("explain", ["json", "check"], 0, "explain-json"),
     ("explain", ["json", "chek"], 2, "diagnostics"),
@@ -163,7 +164,7 @@ def test_every_command_has_json_and_is_tried():
     known = commands(typer.main.get_command(app))
     assert all(any("--json" in p.opts for p in command.params) for command in known.values())
     assert {command for command, *_ in RUNS} == set(known)
-    further = {"explain-profile", "explain-json"}
+    further = {"explain-profile", "explain-plant", "explain-json"}
     assert {name.replace(" ", "-") for name in known} | further == set(DOCUMENTS)
     reached = {wanted for *_, wanted in RUNS}
     assert set(DOCUMENTS) <= reached

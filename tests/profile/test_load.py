@@ -12,16 +12,11 @@ from hypothesis import strategies as st
 from msgspec import structs
 
 from rasterc.diagnostics import InputError, SourceText
-from rasterc.profile.load import (
-    MAX_FAULTS,
-    MAX_PROFILE_BYTES,
-    load_profile,
-    parse_profile,
-    struct_of,
-)
+from rasterc.profile.load import MAX_PROFILE_BYTES, load_profile, parse_profile
 from rasterc.profile.model import Firing, LineProfile, json_schema
-from rasterc.profile.places import key_places
 from rasterc.profile.reference import reference
+from rasterc.toml.places import key_places
+from rasterc.toml.typed import MAX_FAULTS, struct_of
 
 GOOD = """\
 name = "test line"

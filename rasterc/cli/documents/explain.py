@@ -35,6 +35,12 @@ class ProfileDocument(Document, frozen=True, kw_only=True, tag="rasterc/explain-
     profile: dict[str, Any]
 
 
+class PlantDocument(Document, frozen=True, kw_only=True, tag="rasterc/explain-plant/1"):
+    """The JSON Schema of a plant file; bare from `rasterc explain json plant`."""
+
+    plant: dict[str, Any]
+
+
 class SchemasDocument(Document, frozen=True, kw_only=True, tag="rasterc/explain-json/1"):
     """The JSON Schemas asked for, by what they describe."""
 

@@ -41,6 +41,7 @@ DOCUMENTS: Mapping[str, type[common.Document]] = {
     "explain": explain.ExplainDocument,
     "cache": cache.CacheDocument,
     "explain-profile": explain.ProfileDocument,
+    "explain-plant": explain.PlantDocument,
     "explain-json": explain.SchemasDocument,
     "font-show": font.FontShowDocument,
     "font-audit": font.FontAuditDocument,
@@ -55,6 +56,7 @@ SAID: Mapping[str, str] = {
     "diagnostics": "any command that cannot do what was asked",
     "strokes": "the files that rasterc compile --out FILE.json writes",
     "profile": "a line profile",
+    "plant": "a plant file",
 }
 """What there is a schema of, in words."""
 
@@ -65,6 +67,10 @@ def schema_of(name: str) -> dict[str, Any]:
         from rasterc.profile.model import json_schema
 
         return {"$schema": DIALECT, **json_schema()}
+    if name == "plant":
+        from rasterc.plant import file
+
+        return {"$schema": DIALECT, **file.json_schema()}
     if name in DOCUMENTS:
         described: Any = Union[DOCUMENTS[name], common.Refusal]  # noqa: UP007 - made at run time
     elif name in SAID:

@@ -15,7 +15,7 @@ _KEY = re.compile(rf"\s*((?:{_NAME})(?:\s*\.\s*(?:{_NAME}))*)\s*=\s*(.*?)\s*$")
 
 MAX_PARTS = 16
 """Names of one dotted key. `tomllib` keeps every beginning of a key: memory grows with the square;
-keys of a profile have two."""
+keys of our files have two."""
 
 _TOKEN = re.compile(
     r"""(?P<name>[A-Za-z0-9_-]+|"(?:[^"\\\n]|\\.)*"|'[^'\n]*')|(?P<dot>[ \t]*\.[ \t]*)|."""
@@ -42,7 +42,7 @@ def key_places(source: SourceText) -> dict[Path, Span]:
     inline tables and arrays are not listed: use the place of the key that holds them.
     """
     places: dict[Path, Span] = {}
-    counts: dict[tuple[str, ...], int] = {}
+    counts: dict[Path, int] = {}  # tables of each array so far
     table: Path = ()
     offset = 0
     for line in source.text.splitlines(keepends=True):
@@ -51,13 +51,12 @@ def key_places(source: SourceText) -> dict[Path, Span]:
         span = Span(source, offset + len(text) - len(text.lstrip()), offset + len(text))
         offset += len(line)
         if header := _HEADER.match(text):
-            names = _names(header[2])
-            table = names
+            holder = table = _inside(_names(header[2]), counts)
             if header[1] == "[[":
-                table = (*names, counts.get(names, 0))
-                counts[names] = counts.get(names, 0) + 1
+                table = (*holder, counts.get(holder, 0))
+                counts[holder] = counts.get(holder, 0) + 1
             places.setdefault(table, span)
-            places.setdefault(names, span)
+            places.setdefault(holder, span)
         elif key := _KEY.match(text):
             places.setdefault((*table, *_names(key[1])), span)
     return places
@@ -70,6 +69,15 @@ def place_of(places: dict[Path, Span], path: Path) -> Span | None:
             return places[path]
         path = path[:-1]
     return None
+
+
+def _inside(names: tuple[str, ...], counts: dict[Path, int]) -> Path:
+    """The path of a header: a table of an array is in the array's last one so far."""
+    path: Path = ()
+    for name in names[:-1]:
+        path = (*path, name)
+        path = (*path, counts[path] - 1) if path in counts else path
+    return (*path, *names[-1:])
 
 
 def _names(dotted: str) -> tuple[str, ...]:

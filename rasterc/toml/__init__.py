@@ -1,0 +1,1 @@
+"""TOML files read by types: every fault with its line, what the keys mean, JSON Schema."""
