@@ -6,7 +6,7 @@ it, by whatever path or link, and nothing is written twice. "-" is standard inpu
 
 from __future__ import annotations
 
-from rasterc.files.finding import find_files, is_file, is_folder, is_there
+from rasterc.files.finding import entries, find_files, is_file, is_folder, is_there, real_path
 from rasterc.files.reading import note_read, read_file, read_text
 from rasterc.files.seen import command
 from rasterc.files.writing import check_outputs, claim_file, make_folder, rewrite_file, write_file
@@ -15,6 +15,7 @@ __all__ = [
     "check_outputs",
     "claim_file",
     "command",
+    "entries",
     "find_files",
     "is_file",
     "is_folder",
@@ -23,6 +24,7 @@ __all__ = [
     "note_read",
     "read_file",
     "read_text",
+    "real_path",
     "rewrite_file",
     "write_file",
 ]

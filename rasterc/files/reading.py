@@ -9,8 +9,10 @@ from contextlib import suppress
 from pathlib import Path
 
 from rasterc.diagnostics import InputError, Span
+from rasterc.files.answers import Question, answer, digest, note, unread
 from rasterc.files.seen import kind_of, reason, remember_read, seen
 
+_MOST_NOTED = 1 << 30  # bytes of a file that a library opens
 _STANDARD_INPUT = "standard input"  # among the keys of what was read; no path is written so
 
 # Opening never waits for the other end of a pipe, and takes no terminal.
@@ -49,8 +51,10 @@ def read_file(
     try:
         data = _standard_input(limit) if str(path) == "-" else _regular(path, limit, called, place)
     except (OSError, ValueError) as error:
+        note(_question(path, limit), lambda: unread(path))
         said = f"cannot read {called}: {reason(error)}"
         raise InputError.one("cannot-read", said, place, "is the name right?") from None
+    note(_question(path, limit), lambda: digest(data))
     if len(data) > limit:
         size = f"{limit >> 20} MiB" if limit >= 1 << 20 else f"{limit >> 10} KiB"
         raise InputError.one("too-large", f"{called} is larger than {size}", place, remedy)
@@ -82,8 +86,14 @@ def read_text(
 
 def note_read(path: str | Path) -> None:
     """Remember a file that a library opens for us; raises `InputError` when it is to be written."""
+    question = _question(path, _MOST_NOTED)
+    note(question, lambda: answer(question))
     with suppress(OSError, ValueError):
         remember_read(Path(path).stat(), str(path), None)
+
+
+def _question(path: str | Path, limit: int) -> Question:
+    return Question("contents", str(path), str(limit))
 
 
 def _called(path: str | Path, what: str, name: str | None) -> str:
@@ -92,16 +102,20 @@ def _called(path: str | Path, what: str, name: str | None) -> str:
 
 
 def _regular(path: str | Path, limit: int, called: str, place: Span | None) -> bytes:
-    _refuse_kind(Path(path).stat(), called, place)  # a device is not even opened
+    question = _question(path, limit)
+    _refuse_kind(Path(path).stat(), question, called, place)  # a device is not even opened
     with os.fdopen(os.open(path, _FLAGS), "rb") as file:
         state = os.fstat(file.fileno())  # what was opened, if the path has changed meanwhile
-        _refuse_kind(state, called, place)
+        _refuse_kind(state, question, called, place)
         remember_read(state, called, place)
         return file.read(limit + 1)
 
 
-def _refuse_kind(state: os.stat_result, called: str, place: Span | None) -> None:
+def _refuse_kind(
+    state: os.stat_result, question: Question, called: str, place: Span | None
+) -> None:
     if not stat.S_ISREG(state.st_mode):
+        note(question, lambda: unread(question.path))
         said = f"cannot read {called}: it is {kind_of(state)}"
         raise InputError.one("not-a-file", said, place, "name a plain file")
 

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from rasterc.diagnostics import Diagnostic, InputError, Span, did_you_mean
-from rasterc.files import is_folder, is_there
+from rasterc.files import entries, is_folder, is_there, real_path
 from rasterc.fonts.load import FONT_SUFFIXES, font_suffix, load_font
 from rasterc.fonts.model import Font
 from rasterc.resources import resource_dir
@@ -85,7 +85,7 @@ class FontBook:
 
     def names(self) -> tuple[str, ...]:
         """Every font that can be found by name, sorted."""
-        found = {path.stem for folder in self._name_folders() for path in folder.glob("*.bdf")}
+        found = {path.stem for folder in self._name_folders() for path in entries(folder, ".bdf")}
         return tuple(sorted(found))
 
     def _name_folders(self) -> list[Path]:
@@ -130,6 +130,6 @@ def no_folder(folder: Path) -> Diagnostic:
 def _is_below(path: Path, root: Path) -> bool:
     """Whether the path stays in the folder, symbolic links followed."""
     try:
-        return path.resolve().is_relative_to(root.resolve())
-    except (OSError, ValueError, RuntimeError):  # a loop of links, a NUL in the name
+        return real_path(path).is_relative_to(real_path(root))
+    except (OSError, ValueError):  # a NUL in the name
         return False

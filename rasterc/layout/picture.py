@@ -10,7 +10,7 @@ from pathlib import Path, PurePosixPath, PureWindowsPath
 from typing import TYPE_CHECKING
 
 from rasterc.diagnostics import InputError
-from rasterc.files import is_there, read_file
+from rasterc.files import is_there, read_file, real_path
 from rasterc.layout.model import MAX_PICTURE_PIXELS, MAX_RASTER
 from rasterc.layout.png import is_whole_png
 from rasterc.source.message import Picture
@@ -43,10 +43,10 @@ def find_picture(picture: Picture, folder: str) -> Path:
     if windows.drive or windows.root or posix.is_absolute() or ".." in windows.parts:
         raise _outside(picture)
     try:
-        base = Path(folder).resolve()
-        path = (base / written).resolve()
+        base = real_path(folder)
+        path = real_path(base / written)
         inside, there = path.is_relative_to(base), is_there(path)
-    except (OSError, RuntimeError, ValueError):  # loops of links, names no file can have
+    except (OSError, ValueError):  # names no file can have
         raise _missing(picture) from None
     if not inside:
         raise _outside(picture)

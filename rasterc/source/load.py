@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import os
 from functools import partial
 from pathlib import Path
 
 from msgspec import Struct, field, structs
 
 from rasterc.diagnostics import Diagnostic, InputError, SourceText, Span, fail_on_errors
-from rasterc.files import read_text
+from rasterc.files import read_text, real_path
 from rasterc.source.meaning.analyse import analyse, choose
 from rasterc.source.meaning.scope import Problems
 from rasterc.source.message import Message
@@ -149,7 +148,7 @@ class _Used(Struct):
 
     def begin(self, path: Path) -> None:
         """Note the main file, so that using it again is seen as a circle."""
-        self._reading.append(_resolved(path))
+        self._reading.append(real_path(path))
 
     def take(self, parsed: Parsed, folder: Path | None) -> None:
         """Read every file that a parsed one uses, and those they use."""
@@ -190,17 +189,12 @@ class _Used(Struct):
         if Path(text).is_absolute() or "\\" in text or ":" in text:
             help = f'write it from the folder of this file, with /: use "shared/plant{SUFFIX}"'
             raise InputError.one("bad-use", "the path is not relative", place, help)
-        target = _resolved(folder / text)
-        if not target.is_relative_to(_resolved(self.root)):
+        target = real_path(folder / text)
+        if not target.is_relative_to(real_path(self.root)):
             message = f"{text} lies outside the folder of the message"
             help = "move it into that folder, or name a folder that holds both as the root"
             raise InputError.one("outside-root", message, place, help)
         return target
-
-
-def _resolved(path: Path) -> Path:
-    # os.path.realpath does not raise for links that go round in a circle; reading then does.
-    return Path(os.path.realpath(path))
 
 
 def _read(path: Path, name: str, place: Span | None) -> SourceText:

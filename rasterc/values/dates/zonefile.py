@@ -18,6 +18,8 @@ from itertools import pairwise
 from pathlib import Path
 from zoneinfo import TZPATH
 
+from rasterc.files import is_file
+
 _HEADER = struct.Struct(">4s1s15x6l")
 _RULE = re.compile(
     r"(?:[A-Za-z]+|<[^>]+>)(?P<std>[-+]?[\d:]+)"
@@ -56,7 +58,7 @@ class ZoneFile:
 @cache
 def read_zone(key: str) -> ZoneFile:
     """The file of a zone that `zoneinfo` knows, looked for where it looks."""
-    data = _bytes(key)
+    data = zone_path(key).read_bytes()
     utc, std, leaps, times, kinds, names = _HEADER.unpack_from(data)[2:]
     # a block of version 1 with 32-bit times comes first, then the one that counts
     start = _HEADER.size + times * 5 + kinds * 6 + names + leaps * 8 + std + utc
@@ -90,12 +92,13 @@ def offsets_of(key: str, first: datetime, end: datetime) -> tuple[list[int], lis
     return moments, offsets
 
 
-def _bytes(key: str) -> bytes:
+def zone_path(key: str) -> Path:
+    """The file of a zone that is there, found as Python finds it."""
     for folder in TZPATH:
         path = Path(folder) / key
-        if path.is_file():
-            return path.read_bytes()
-    return files("tzdata").joinpath("zoneinfo", *key.split("/")).read_bytes()
+        if is_file(path):
+            return path
+    return Path(str(files("tzdata").joinpath("zoneinfo", *key.split("/"))))
 
 
 def _seconds(text: str) -> int:

@@ -6,6 +6,8 @@ from datetime import UTC, datetime, timedelta
 from zoneinfo import ZoneInfo, available_timezones
 
 from rasterc.diagnostics import InputError, Span, did_you_mean
+from rasterc.files import note_read
+from rasterc.values.dates.zonefile import zone_path
 
 # Names that some systems offer but that mean another zone on each of them, or count leap seconds.
 _NOT_ZONES = ("localtime", "posixrules", "posix/", "right/")
@@ -19,7 +21,9 @@ def find_zone(name: str, span: Span | None) -> ZoneInfo:
     """
     try:
         if not name.startswith(_NOT_ZONES):
-            return ZoneInfo(name)
+            zone = ZoneInfo(name)
+            note_read(zone_path(name))  # its rules change with the releases of the database
+            return zone
     except (KeyError, ValueError, OSError):
         pass  # unknown, malformed ("../x"), or a folder ("Europe")
     hint = did_you_mean(name, available_timezones())
