@@ -165,16 +165,16 @@ def _at_extremes(
 def _merged(findings: Iterable[Finding]) -> Iterator[Finding]:
     """Findings of one rule at one place become the worst of them; of equals, the first."""
     kept: dict[_Key, Finding] = {}
-    moments: dict[_Key, set[str]] = {}
+    moments: dict[_Key, dict[str, None]] = {}  # in order of time, then those at extremes
     for finding in findings:
         what = finding.unit if _is_measured(finding) else finding.message
         key = finding.rule, finding.span, what
-        moments.setdefault(key, set()).add(finding.at)
+        moments.setdefault(key, {})[finding.at] = None
         known = kept.setdefault(key, finding)
         if _excess(finding) > _excess(known):
             kept[key] = finding
     for key, finding in kept.items():
-        yield replace(finding, times=len(moments[key]))
+        yield replace(finding, times=len(moments[key]), since=next(iter(moments[key])))
 
 
 def _is_measured(finding: Finding) -> bool:

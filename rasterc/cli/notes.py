@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Iterable, Iterator, Sequence
-from datetime import datetime
 from itertools import zip_longest
 from typing import TYPE_CHECKING
 
 from rasterc.diagnostics import Diagnostic, InputError, Severity
+from rasterc.inspection.moments import noted_twice as noted_twice
 
 if TYPE_CHECKING:
     from rasterc.api import Print
@@ -16,22 +16,6 @@ if TYPE_CHECKING:
     from rasterc.output.code.styles import TerminalStyle
     from rasterc.profile.model import LineProfile
     from rasterc.source.message import Expect
-
-
-def noted_twice(when: datetime | None, prints: Iterable[Print]) -> Iterator[Diagnostic]:
-    """Which moment was taken for a wall time that comes twice when clocks go back."""
-    if when is None or when.tzinfo is not None:
-        return
-    taken = (p.resolved.instant.when for p in prints if p.code.plan.clocks_read())
-    for moment in {str(one.tzinfo): one for one in taken if one is not None}.values():
-        first, second = (moment.replace(fold=fold).isoformat(" ", "minutes") for fold in (0, 1))
-        if first != second:
-            which, other = ("second", first) if moment.fold else ("first", second)
-            said = (
-                f"{moment:%Y-%m-%d %H:%M} comes twice in {moment.tzinfo}: the {which} one was "
-                f'taken; the other is --at "{other}"'
-            )
-            yield Diagnostic("time-twice", said, severity=Severity.NOTE)
 
 
 def broken_expects(prints: Iterable[Print], severity: Severity) -> Iterator[Diagnostic]:

@@ -4,10 +4,8 @@ from __future__ import annotations
 
 import re
 from datetime import UTC, datetime, timedelta
-from typing import TYPE_CHECKING
 
-if TYPE_CHECKING:
-    from rasterc.api import Print
+from rasterc.inspection.moments import at_moment as at_moment
 
 _DATE = re.compile(r"\d{4}-\d\d-\d\d")
 
@@ -48,14 +46,6 @@ def clock_time(moment: datetime) -> str:
     twice = moment.replace(fold=0).utcoffset() != moment.replace(fold=1).utcoffset()
     text = moment.isoformat(" ", "minutes")
     return text if twice else text[:16]
-
-
-def at_moment(printed: Print) -> str:
-    """ " at 2027-11-25 14:05:00+00:00", the form of every heading; "" when no clock is read."""
-    when = printed.resolved.instant.when
-    return (
-        f" at {when.isoformat(' ', 'seconds')}" if when and printed.code.plan.clocks_read() else ""
-    )
 
 
 def iso(moment: datetime | None) -> str | None:

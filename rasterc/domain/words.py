@@ -9,40 +9,17 @@ character: numbers by value.
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Sequence
-from dataclasses import dataclass
-from math import log10
 
+from rasterc.domain.count import MANY as MANY
+from rasterc.domain.count import Count as Count
 from rasterc.domain.layers import Layer
 from rasterc.values.given.automaton import States, members
-
-MANY = 10**15
-"""Counts from here on are told by their size alone."""
 
 Places = Sequence[Collection[str] | None]
 """A template: for each place of a text the characters that may stand there, None for any."""
 
 MAX_STEPS = 200_000
 """Steps from a set of states to the next that are taken to count texts."""
-
-
-@dataclass(frozen=True, slots=True)
-class Count:
-    """How many; ``exact`` is False when it is only known to be no more."""
-
-    number: int
-    exact: bool = True
-
-    @property
-    def said(self) -> str:
-        """In words: "42", "at most 1,024", "about 10^98"."""
-        how = "" if self.exact else "at most "
-        if self.number < MANY:
-            return f"{how}{self.number:,}"
-        return f"{how}about 10^{log10(self.number):.0f}"
-
-    def times(self, other: Count) -> Count:
-        """The number of pairs."""
-        return Count(self.number * other.number, self.exact and other.exact)
 
 
 class Words:
