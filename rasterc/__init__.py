@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from rasterc.checks.model import Finding
     from rasterc.code import Code
     from rasterc.diagnostics import Diagnostic, InputError
+    from rasterc.ledger.book import Ledger
     from rasterc.printed import Checker, Print
     from rasterc.profile.load import load_profile
     from rasterc.source.formatting.format import format_text
@@ -31,6 +32,7 @@ __all__ = [
     "Finding",
     "InputError",
     "Instant",
+    "Ledger",
     "Print",
     "diff",
     "format_text",
@@ -51,6 +53,7 @@ __getattr__ = lazy_names(
     checks__model="Finding",
     code="Code",
     diagnostics="Diagnostic InputError",
+    ledger__book="Ledger",
     printed="Checker Print",
     profile__load="load_profile",
     source__formatting__format="format_text",

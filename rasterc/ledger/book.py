@@ -1,0 +1,282 @@
+"""The ledger: prints of counters, each issued once.
+
+>>> import tempfile, uuid
+>>> from pathlib import Path
+>>> folder = tempfile.TemporaryDirectory()
+>>> where = Path(folder.name) / "plant.ledger"
+>>> Ledger.create(where)
+>>> with Ledger.open(where) as ledger:
+...     held = ledger.reserve("case", "2027-11-25", 100, "night run", uuid.uuid4())
+...     done = ledger.confirm(held, 60)
+...     list(held.numbers())[:3], done.printed, done.open
+([1, 2, 3], 60, 40)
+>>> folder.cleanup()
+"""
+
+from __future__ import annotations
+
+import uuid
+from collections.abc import Iterable, Iterator
+from pathlib import Path
+from types import TracebackType
+
+from rasterc.diagnostics import InputError
+from rasterc.ledger import refusals, standing, witness
+from rasterc.ledger.model import (
+    MOST_PRINTS,
+    Draft,
+    Entry,
+    Head,
+    Kind,
+    Range,
+    Refused,
+    Series,
+    Wanted,
+)
+from rasterc.ledger.standing import Issued, Standing
+from rasterc.ledger.store import Store
+from rasterc.ledger.verify import Fault, faults_of
+from rasterc.ledger.where import create, open_store
+
+Request = uuid.UUID | str
+_TRIES = 50
+_LONGEST = 400
+
+
+class Ledger:
+    """The issued prints of a plant's counters; open it with `open`, and close it.
+
+    A reservation is on the disk before it is returned. Prints that were issued are never issued
+    again, confirmed or not. Use a ledger in the thread that opened it.
+
+    Raises:
+        InputError: the ledger cannot be used, may not be the newest, or what is asked for cannot
+            be; from all methods.
+    """
+
+    def __init__(self, store: Store, witness_file: Path | None) -> None:
+        self._store, self._witness = store, witness_file
+
+    @classmethod
+    def create(cls, where: str | Path, *, wal: bool = False) -> None:
+        """Make a new ledger: a file, or tables in the database of ``postgres://...``.
+
+        Args:
+            where: a file that is not there, or the database.
+            wal: of a file: keep a write-ahead log beside it while it is open.
+        """
+        create(where, wal=wal)
+
+    @classmethod
+    def open(cls, where: str | Path, *, witness: str | Path | None = None) -> Ledger:
+        """Open a ledger.
+
+        Args:
+            where: its file, or ``postgres://...``.
+            witness: a file, kept elsewhere, that knows what was issued last.
+        """
+        return cls(open_store(where), None if witness is None else Path(witness))
+
+    def __enter__(self) -> Ledger:
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None,
+        trace: TracebackType | None,
+    ) -> None:  # fmt: skip
+        self.close()
+
+    def close(self) -> None:
+        """Leave the ledger."""
+        self._store.close()
+
+    @property
+    def ledger_id(self) -> str:
+        """What tells this ledger from all others."""
+        return self._store.ledger_id
+
+    def head(self) -> Head:
+        """The number and the hash of the last entry."""
+        return self._store.head()
+
+    def reserve(self, counter: str, epoch: str, count: int, job: str, request: Request) -> Range:
+        """Issue prints of a counter that counts 1, 2, 3 ... in each of its epochs.
+
+        See `take`, which knows counters of messages.
+        """
+        return self.take(Series(counter, epoch=epoch), count, job, request)
+
+    def take(
+        self, series: Series, count: int, job: str, request: Request, *, earlier: bool = False
+    ) -> Range:
+        """Issue the next prints of a series to a job.
+
+        Args:
+            series: where they are counted: see `rasterc.ledger.declared.series_of`.
+            count: how many.
+            job: what they are for.
+            request: an id of this reservation: asked again with it, the same prints come.
+            earlier: also when the series lies before the newest of its counter.
+        """
+        wanted = Wanted(_request(request), series, count, _text("the job", job), earlier)
+        _refuse_odd(wanted)
+        self._refuse_doubt()
+        found = self._store.reserve(wanted)
+        if isinstance(found, Refused):
+            raise refusals.refusal(found, wanted)
+        if (found.counter, found.part, found.epoch, found.count) != (
+            series.counter, series.part, series.epoch, count,
+        ):  # fmt: skip
+            raise refusals.request_used(found)
+        self._renew()
+        return standing.range_of(found)
+
+    def confirm(self, reserved: Range | Request, printed: int | None = None) -> Issued:
+        """Say that prints of a reservation were printed: all, or so many from its first on."""
+        self._refuse_doubt()
+        for _ in range(_TRIES):
+            entries, issued = self._of(reserved)
+            count = issued.range.count if printed is None else printed
+            if count == issued.printed:
+                return issued
+            if issued.void or not issued.printed < count <= issued.range.count:
+                raise refusals.cannot_confirm(issued, count)
+            first = issued.range.first
+            upto = first + count - 1
+            if done := self._noted(Kind.CONFIRM, entries, issued, first, upto, ""):
+                return done
+        raise _contended()
+
+    def void(self, reserved: Range | Request, reason: str) -> Issued:
+        """Say that what is not confirmed of a reservation will not be printed; frees nothing."""
+        self._refuse_doubt()
+        for _ in range(_TRIES):
+            entries, issued = self._of(reserved)
+            if issued.void:
+                return issued
+            if not issued.open:
+                raise refusals.nothing_to_void(issued)
+            first, last = issued.range.first + issued.printed, issued.range.last
+            why = _text("the reason", reason)
+            if done := self._noted(Kind.VOID, entries, issued, first, last, why):
+                return done
+        raise _contended()
+
+    def advance(self, past: Iterable[tuple[Series, int]], reason: str) -> list[Entry]:
+        """Use a ledger from now on that may not be the newest: a person has looked.
+
+        Nothing is issued any more in series before those that are named. The witness, if there is
+        one, follows the ledger from now on.
+
+        Args:
+            past: series, and how many of their prints, from the first on, nobody may get.
+            reason: why, and who says so.
+        """
+        why = _text("the reason", reason)
+        known = list(past) if self._witness is None else [*past, *witness.known(self._witness)]
+        if self._witness is not None:
+            witness.refuse_strange(self._witness, self._store)
+        for _ in range(_TRIES):
+            head = self.head()
+            drafts = [*self._advances(known, why)]
+            drafts = drafts or [Draft(Kind.ADVANCE, "", Series(""), 0, -1, why)]
+            if entries := self._store.append(drafts, head.seq):
+                self._store.settle()
+                if self._witness is not None:
+                    witness.write_witness(self._witness, self._store)
+                return entries
+        raise _contended()
+
+    def entries(self) -> Iterator[Entry]:
+        """Every entry, in order."""
+        return self._store.entries()
+
+    def standings(self) -> list[Standing]:
+        """Every series, and what became of its prints."""
+        return standing.standings(self.entries())
+
+    def verify(self) -> list[Fault]:
+        """What is wrong with the ledger; nothing when it is whole."""
+        return faults_of(self._store)
+
+    def doubt(self) -> str:
+        """Why this may not be the newest ledger; "" when nothing says so."""
+        if (why := self._store.doubt()) or self._witness is None:
+            return why
+        return witness.doubt(self._witness, self._store)
+
+    def backup(self) -> bytes:
+        """The whole ledger as a file; others may go on writing. It says that it is a backup."""
+        return self._store.copy()
+
+    def _advances(self, known: Iterable[tuple[Series, int]], why: str) -> Iterator[Draft]:
+        """An entry for each series, an empty one too: it closes the series before."""
+        most: dict[tuple[str, str, str], tuple[Series, int]] = {}
+        for series, prints in known:
+            key = series.counter, series.part, series.epoch
+            most[key] = series, max(prints, most[key][1] if key in most else 0)
+        for series, prints in most.values():
+            issued = self._store.issued(series)
+            yield Draft(Kind.ADVANCE, "", series, issued, max(prints, issued) - 1, why)
+
+    def _of(self, reserved: Range | Request) -> tuple[list[Entry], Issued]:
+        request = reserved.request if isinstance(reserved, Range) else _request(reserved)
+        entries = self._store.of_request(request)
+        issued = standing.issued_of(entries)
+        if issued is None:
+            raise refusals.unknown_request(request)
+        return entries, issued
+
+    def _noted(
+        self, kind: Kind, entries: list[Entry], issued: Issued, first: int, last: int, why: str
+    ) -> Issued | None:
+        """What becomes of a reservation by another entry; None when somebody was before us."""
+        reserved = issued.range
+        draft = Draft(kind, reserved.request, reserved.series, first, last, why)
+        added = self._store.append([draft], entries[-1].seq)
+        if not added:
+            return None
+        self._renew()
+        return standing.issued_of([*entries, *added])
+
+    def _refuse_doubt(self) -> None:
+        if why := self.doubt():
+            raise refusals.in_doubt(self._store.where, why)
+
+    def _renew(self) -> None:
+        """Numbers are given away only when the witness knows of them."""
+        if self._witness is not None and (why := witness.renew(self._witness, self._store)):
+            raise refusals.in_doubt(self._store.where, why)
+
+
+def _request(request: Request) -> str:
+    if isinstance(request, uuid.UUID):
+        return str(request)
+    try:
+        return str(uuid.UUID(request))
+    except (ValueError, AttributeError, TypeError):
+        help = "give a UUID such as 0c8d4f0e-2f5b-4a39-9d0a-5d3d1b7a6c11, or leave it out"
+        raise InputError.one("bad-request", f"{request!r} is no request id", help=help) from None
+
+
+def _text(what: str, text: str) -> str:
+    """A text that both databases keep as it is."""
+    if isinstance(text, str) and text.isprintable() and text.strip() and len(text) <= _LONGEST:
+        return text
+    help = f"write 1 to {_LONGEST} characters in one line"
+    raise InputError.one("bad-text", f"{what} cannot be {text!r}", help=help)
+
+
+def _refuse_odd(wanted: Wanted) -> None:
+    series, count = wanted.series, wanted.count
+    for what, text in (("the counter", series.counter), ("the epoch", series.epoch or "-")):
+        _text(what, text)
+    _text("the inputs", series.part or "-")
+    if isinstance(count, bool) or not isinstance(count, int) or not 0 < count <= MOST_PRINTS:
+        help = f"reserve 1 to {MOST_PRINTS:,}"
+        raise InputError.one("bad-count", f"{count!r} prints cannot be reserved", help=help)
+
+
+def _contended() -> InputError:
+    said = "other programs change the same reservation all the time"
+    return InputError.one("busy", said, help="try again")

@@ -1,0 +1,37 @@
+"""Which database a ledger lies in, by what it is called."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from rasterc.ledger.store import Store
+
+_SERVERS = ("postgres://", "postgresql://")
+
+
+def is_server(where: str | Path) -> bool:
+    """Whether it is a database on a server, not a file."""
+    return isinstance(where, str) and where.startswith(_SERVERS)
+
+
+def open_store(where: str | Path) -> Store:
+    """The database of a ledger; raises `InputError`."""
+    if is_server(where):
+        from rasterc.ledger.postgres import PostgresStore
+
+        return PostgresStore(str(where))
+    from rasterc.ledger.sqlite import SqliteStore
+
+    return SqliteStore(Path(where))
+
+
+def create(where: str | Path, *, wal: bool = False) -> None:
+    """Make a new ledger; raises `InputError`."""
+    if is_server(where):
+        from rasterc.ledger import postgres
+
+        postgres.create(str(where))
+        return
+    from rasterc.ledger import sqlite
+
+    sqlite.create(Path(where), wal=wal)
