@@ -1,0 +1,1 @@
+"""Looking over the messages of a plant: what is there, and what will happen to it."""
