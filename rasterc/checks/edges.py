@@ -22,9 +22,10 @@ def edge_instants(subject: Subject, years: int) -> tuple[datetime, ...]:
 
     For every clock the printed fields read, in its own zone and with its own start of the day:
     the first and the last minute of every month; the days around every turn of a year, in which
-    weeks 52, 53 and 1 fall; the minutes around every clock change; a week of shift edges; every
-    hour of a day. Leap days are ends of months. And the day after every fixed date. Empty for a
-    message that reads no clock, unless it prints a fixed date and the instant is known.
+    weeks 52, 53 and 1 fall; the minutes around every clock change; the edges of a shift through a
+    week or a turn of its roster; every hour of a day. Leap days are ends of months. And the day
+    after every fixed date. Empty for a message that reads no clock, unless it prints a fixed date
+    and the instant is known.
     """
     start = subject.when
     if start is None:
@@ -88,9 +89,10 @@ def _days(first: date, last: date) -> Iterator[date]:
 
 
 def _shift_edges(schedule: Schedule, first: date, zone: ZoneInfo) -> Iterator[datetime]:
-    """Every beginning of a shift in one week, and the minute before."""
-    monday = first - timedelta(days=first.weekday()) + 7 * _DAY
+    """Every beginning of a shift in one week or turn of a roster, and the minute before."""
+    turn = schedule.shift.turn
+    begins = first + (turn.days - turn.day(first)) * _DAY
     for point in schedule.points:
-        wall = datetime.combine(monday, time()) + timedelta(minutes=point)
+        wall = datetime.combine(begins, time()) + timedelta(minutes=point)
         yield settle(wall, zone)
         yield settle(wall - _MINUTE, zone)

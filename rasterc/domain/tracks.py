@@ -18,9 +18,7 @@ from numpy.typing import NDArray
 from rasterc.domain.calendar import DAY_0, FIRST_DAY, LAST_DAY, move
 from rasterc.source.declarations import Clock, Offset, Step
 from rasterc.values.dates.offsets import Flags, Minutes, Offsets, merged
-from rasterc.values.dates.shifts import MINUTES_PER_DAY, MINUTES_PER_WEEK, Schedule
-
-_MONDAY = 4 * MINUTES_PER_DAY  # 1970-01-05, in minutes of a wall clock
+from rasterc.values.dates.shifts import MINUTES_PER_DAY, Schedule
 
 OffsetsNear = Callable[[Minutes], Offsets]
 """The offsets of a zone, for a stretch that holds the given minutes."""
@@ -194,12 +192,13 @@ class Running:
 
 def running(track: Track, schedule: Schedule) -> Running:
     """A shift by the clock of a track."""
-    points = np.array(schedule.points, np.int64)
-    weeks = every(MINUTES_PER_WEEK, _MONDAY, track.wall, _lasting(track))
-    track = track.cut_where(track.wall, (weeks[:, None] + points).ravel())
-    minute = (track.wall - _MONDAY) % MINUTES_PER_WEEK
+    points, turn = np.array(schedule.points, np.int64), schedule.turn_minutes
+    first = (schedule.shift.turn.first - DAY_0).days * MINUTES_PER_DAY
+    turns = every(turn, first, track.wall, _lasting(track))
+    track = track.cut_where(track.wall, (turns[:, None] + points).ravel())
+    minute = (track.wall - first) % turn
     index = np.searchsorted(points, minute, "right") - 1
-    began = track.wall - (minute - points[index]) % MINUTES_PER_WEEK
+    began = track.wall - (minute - points[index]) % turn
     day = (began - schedule.day_from_minutes) // MINUTES_PER_DAY
     nothing = np.zeros_like(track.second)
     valid = track.valid & (began >= FIRST_DAY * MINUTES_PER_DAY) & (day >= FIRST_DAY)

@@ -93,21 +93,53 @@ class Clock(Struct, frozen=True):
 
 
 class ShiftPart(Struct, frozen=True):
-    """``"A" from 06:00 on mon to fri``: weekdays on which it begins, Monday = 0."""
+    """``"A" from 06:00 on mon to fri``: days of the shift's turn on which it begins, from 0."""
 
     label: str
     from_minutes: int
-    weekdays: tuple[int, ...]
+    days: tuple[int, ...]
     span: Span
 
 
+MAX_TURN_DAYS = 400
+"""Days of a roster: more than a year of them."""
+
+
+class Turn(Struct, frozen=True):
+    """The days after which a shift's parts come again: so many, a first of them on ``first``."""
+
+    days: int
+    first: date
+
+    def day(self, day: date) -> int:
+        """Which day of its turn a day is, from 0.
+
+        >>> WEEK.day(date(2027, 1, 6))
+        2
+        """
+        return (day - self.first).days % self.days
+
+
+WEEK = Turn(7, date(1970, 1, 5))
+"""The turn of shifts that go by the week: from Monday."""
+
+
 class Shift(Struct, frozen=True):
-    """Named parts of the day of a clock; each lasts until the next one begins."""
+    """Named parts of the day of a clock; each lasts until the next one begins.
+
+    ``roster`` is its turn when its days are numbered; without it they are those of the week.
+    """
 
     name: str
     clock: str
     parts: tuple[ShiftPart, ...]
     span: Span
+    roster: Turn | None = None
+
+    @property
+    def turn(self) -> Turn:
+        """The days after which its parts come again."""
+        return self.roster or WEEK
 
 
 class Restart(StrEnum):
@@ -166,7 +198,7 @@ class Restart(StrEnum):
     )
     MONTHLY = ("monthly", "monthly", "clock", ("year", "month"), (("month",), ("day of year",)), 31)
     YEARLY = ("yearly", "yearly", "clock", ("year",), (("year",), ("iso year",)), 366)
-    SHIFT = ("shift", "per", "shift", (), (("hour",), ("hour of half",)), 2)
+    SHIFT = ("shift", "per", "shift", (), (("hour",), ("hour of half",)), MAX_TURN_DAYS)
 
 
 class AtEnd(StrEnum):

@@ -73,7 +73,7 @@ def _root(clock: Clock, message: Message, faults: list[Diagnostic]) -> Clock | N
 def prepare_shifts(
     message: Message, clocks: Mapping[str, ClockPlan], faults: list[Diagnostic]
 ) -> Mapping[str, Schedule]:
-    """The weekly schedule of every shift of a sound clock; adds what is wrong with them."""
+    """The schedule of every shift of a sound clock; adds what is wrong with them."""
     schedules: dict[str, Schedule] = {}
     for name, shift in message.shifts.items():
         clock = clocks.get(shift.clock)

@@ -24,6 +24,8 @@ MESSAGE = """message test { raster 16 font upright-7
   clock f in "Australia/Lord_Howe"
   clock g = f + 1 day to friday, short month next-day
   shift t of b { "X" from 01:15  "Y" from 02:15 on sat, sun }
+  shift r of a every 5 days from 2027-03-26 { "P" from 01:30 on 1, 3  "Q" from 22:00 on 4 to 1 }
+  clock k = start of r + 1 day
   clock h = start of t + 5 hours
   clock i in "UTC"
   clock j = 2027-05-01 + 1 month

@@ -24,6 +24,7 @@ DECLARED = f"""{COUNTERS}
   clock away in "America/New_York"
   clock began = start of crew
   shift crew of packed {{ "A" from 06:00  "B" from 14:00  "B" from 22:00 on mon, tue }}
+  shift turn of packed every 5 days from 2027-10-28 {{ "C" from 06:00 on 1 to 2  "D" from 01:30 }}
   counter round from 1 to 3, at end wrap
   counter once from 1 to 3, at end stop
   table quarter every 15 minutes of hour {{ "W" "I" "W" "T" }}
@@ -31,7 +32,7 @@ DECLARED = f"""{COUNTERS}
 PIECES = (
     '"L"', "packed(dd)", "packed(DDD)", "packed(EEEEE)", "packed(HH:mm)", "packed(hh)", "packed(a)",
     "packed(mm)", "packed(table quarter)", "best(MM)", "best(HH)", "away(HH)", "away(a)",
-    "began(dd)", "began(HH)", "crew", "round(0)",
+    "began(dd)", "began(HH)", "crew", "turn", "round(0)",
     *(f"c-{restart}(0)" for restart in RESTARTS),
 )  # fmt: skip
 STARTS = ("2027-10-29 05:00", "2027-03-26 20:00", "2027-12-30 22:30", "2027-06-01 00:00")

@@ -69,8 +69,8 @@ def test_fixed_dates_shift_starts_and_short_months():
     )
     assert message.clocks["s"].shift == "crew"
     night, day = message.shifts["crew"].parts
-    assert (night.label, night.from_minutes, night.weekdays) == ("N", 1320, (0, 2, 5, 6))
-    assert day.weekdays == tuple(range(7))
+    assert (night.label, night.from_minutes, night.days) == ("N", 1320, (0, 2, 5, 6))
+    assert day.days == tuple(range(7))
 
 
 def counter(text, before='clock z in "Europe/Dublin"\nshift crew of z { "A" from 06:00 }\n'):

@@ -21,6 +21,7 @@ DECLARED = """
   clock best = packed + {months} months {to}
   clock later = best {elapsed}
   shift crew of {crew_of} {{ "A" from 05:30 on mon to fri  "Bb" from 14:15  "C" from 22:00 on sat }}
+  shift turn of packed every 3 weeks from 2027-03-24 {{ "A" from 02:30 on 5 to 6  "D" from 14:00 }}
   clock began = start of crew + 2 days
   counter case from {counter}
   input lot one of "a1", "B.2"
@@ -40,7 +41,7 @@ FIELDS = (
     "packed(table half)", "packed(H, table hours)", "packed(d, table some)", "packed(HHdd, last 3)",
     "best(dd.MM)", "best(d)", "best(dMMM, from 2 to 3)", "best(EEE HH, first 5)",
     "later(ddHHmm)", "later(e)", "began(dd HH)", "began(EEEE, in fr, upper, last 4)",
-    "crew", "crew(upper)", 'crew(pad 3 "-")', "case", "case(000)", "case(000, blanks)",
+    "crew", "turn", "crew(upper)", 'crew(pad 3 "-")', "case", "case(000)", "case(000, blanks)",
     "case(00, last 1)", 'case(pad 4 right "x")', "case(table some)", "lot", "lot(upper)",
     "lot(first 1)", "lot(no-points)", 'lot(pad 4 left "B")', "mark", "mark(lower)", "mark(last 1)",
     "mark(from 1 to 1)", "serial", "serial(last 3)", "serial(lower, from 2 to 3)",

@@ -167,8 +167,12 @@ def _commas(*atoms: str) -> list[str]:
 
 def _shift(node: s.ShiftNode) -> Group:
     parts = [_shift_row(row) for row in node.rows]
-    head = ["shift", node.name.text, "of", node.clock.text]
-    return _group(node.span, node.clock.span.end, head, parts)
+    head, end = ["shift", node.name.text, "of", node.clock.text], node.clock.span.end
+    if node.roster is not None:
+        amount, unit, start, span = node.roster
+        head += ["every", amount.text, unit.text, "from", start.text]
+        end = span.end
+    return _group(node.span, end, head, parts)
 
 
 def _shift_row(row: s.ShiftRow) -> Leaf:

@@ -8,6 +8,8 @@ from msgspec import structs
 
 from rasterc.diagnostics import InputError, Span
 from rasterc.source.declarations import (
+    MAX_TURN_DAYS,
+    WEEK,
     Clock,
     MoveTo,
     Offset,
@@ -16,6 +18,7 @@ from rasterc.source.declarations import (
     ShortMonth,
     Step,
     Target,
+    Turn,
     Unit,
 )
 from rasterc.source.meaning.phrases import Reader, minutes_of, nearest, whole_number
@@ -27,6 +30,7 @@ from rasterc.source.tree import syntax as s
 WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
 _WEEKDAY_NUMBERS = {word: number for number, day in enumerate(WEEKDAYS) for word in (day, day[:3])}
 _UNITS = {word: unit for unit in Unit for word in (unit.value, f"{unit.value}s")}
+_ROSTER_UNITS = {"day": 1, "days": 1, "week": 7, "weeks": 7}
 # About two hundred years: far beyond any shelf life, and still inside the calendar.
 _MOST = {
     Unit.MINUTE: 105_120_000,
@@ -179,12 +183,14 @@ def shift(node: s.ShiftNode, scope: Scope) -> Shift:
     Raises:
         InputError: it has a mistake that leaves no shift.
     """
+    roster: Turn | None = None
     parts: list[ShiftPart] = []
-    for row in node.rows:
-        with scope.problems.catching():
-            parts.append(_part(row))
     with scope.problems.catching():
-        _refuse_same_start(parts)
+        roster = _roster(node.roster) if node.roster is not None else None
+        for row in node.rows:
+            with scope.problems.catching():
+                parts.append(_part(row, roster))
+        _refuse_same_start(parts, roster)
     if not node.rows:
         raise InputError.one(
             "empty",
@@ -193,20 +199,60 @@ def shift(node: s.ShiftNode, scope: Scope) -> Shift:
             'name at least one: { "A" from 06:00  "B" from 18:00 }',
         )
     scope.need(node.clock.text, node.clock.span, "clock")
-    return Shift(node.name.text, node.clock.text, tuple(parts), node.span)
+    return Shift(node.name.text, node.clock.text, tuple(parts), node.span, roster)
 
 
-def _part(row: s.ShiftRow) -> ShiftPart:
-    days = {day for words in row.days for day in _days(words)} or set(range(7))
+def _roster(node: s.RosterNode) -> Turn:
+    """The turn of ``every 21 days from 2027-01-04``, or ``every 3 weeks from ...``."""
+    each = _ROSTER_UNITS.get(node.unit.text)
+    if each is None:
+        raise InputError.one(
+            "unknown-unit",
+            f'expected days or weeks, but found "{node.unit.text}"',
+            node.unit.span,
+            "a roster comes again after so many days or weeks: every 21 days from 2027-01-04",
+        )
+    amount = whole_number(node.amount, "the number of days or weeks", 1, MAX_TURN_DAYS // each)
+    return Turn(amount * each, date_of(node.start))
+
+
+def _part(row: s.ShiftRow, roster: Turn | None) -> ShiftPart:
+    turn = roster or WEEK
+    days = {day for words in row.days for day in _days(words, roster)} or set(range(turn.days))
     return ShiftPart(row.label.text, minutes_of(row.start), tuple(sorted(days)), row.span)
 
 
-def _days(words: tuple[Word, ...]) -> list[int]:
-    """The weekdays of ``mon`` or ``sat to mon``, which runs past Sunday."""
-    _refuse_dash(words[0])
-    numbers = [_weekday(Reader([word], word.span)) for word in words]
-    first, last = numbers[0], numbers[-1]
-    return [(first + k) % 7 for k in range((last - first) % 7 + 1)]
+def _days(words: tuple[Word, ...], roster: Turn | None) -> list[int]:
+    """The days of ``mon`` or ``sat to mon``, which runs past Sunday; of a roster ``20 to 2``."""
+    if roster is None:
+        _refuse_dash(words[0])
+    numbers = [_day_of_week(word) if roster is None else _day_of(word, roster) for word in words]
+    (first, last), days = (numbers[0], numbers[-1]), (roster or WEEK).days
+    return [(first + k) % days for k in range((last - first) % days + 1)]
+
+
+def _day_of_week(word: Word) -> int:
+    if not word.text.isdigit():
+        return _weekday(Reader([word], word.span))
+    raise InputError.one(
+        "unknown-option",
+        f"days of the week have names, and this is {word.text}",
+        word.span,
+        "write mon to sun; days of a roster are numbered: "
+        "shift NAME of CLOCK every 21 days from 2027-01-04",
+    )
+
+
+def _day_of(word: Word, roster: Turn) -> int:
+    """The day of a roster that a number stands for, from 0."""
+    if word.text[0].isdigit():
+        return whole_number(word, "the day of a roster", 1, roster.days) - 1
+    raise InputError.one(
+        "unknown-option",
+        f'days of a roster are numbered, and this is "{word.text}"',
+        word.span,
+        f"1 is the stated day, {roster.days} the last one: on 1 to {min(5, roster.days)}",
+    )
 
 
 def _refuse_dash(word: Word) -> None:
@@ -216,15 +262,16 @@ def _refuse_dash(word: Word) -> None:
         raise InputError.one("unknown-option", message, word.span, f"write: {first} to {last}")
 
 
-def _refuse_same_start(parts: list[ShiftPart]) -> None:
+def _refuse_same_start(parts: list[ShiftPart], roster: Turn | None) -> None:
     seen: dict[tuple[int, int], ShiftPart] = {}
     for part in parts:
-        for day in part.weekdays:
+        for day in part.days:
             other = seen.setdefault((day, part.from_minutes), part)
             if other is not part:
+                on = WEEKDAYS[day] if roster is None else f"day {day + 1}"
                 raise InputError.one(
                     "duplicate-start",
-                    f'"{part.label}" begins when "{other.label}" does, on {WEEKDAYS[day]}',
+                    f'"{part.label}" begins when "{other.label}" does, on {on}',
                     part.span,
                     "each part of a day needs a start of its own",
                 )

@@ -105,9 +105,16 @@ class Builder:
         return s.MoveStep(self._words(tree.children), self._span(tree))
 
     def _shift(self, tree: Tree[Token]) -> s.ShiftNode:
-        name, clock, *rows = tree.children
-        nodes = tuple(self._node(cast("Tree[Token]", row)) for row in rows)
-        return s.ShiftNode(self._word(name), self._word(clock), nodes, self._span(tree))
+        name, clock, *rest = cast("list[Any]", tree.children)
+        nodes = [self._node(child) for child in rest]
+        roster = nodes.pop(0) if nodes and isinstance(nodes[0], s.RosterNode) else None
+        return s.ShiftNode(
+            self._word(name), self._word(clock), roster, tuple(nodes), self._span(tree)
+        )
+
+    def _roster(self, tree: Tree[Token]) -> s.RosterNode:
+        amount, unit, start = self._words(tree.children)
+        return s.RosterNode(amount, unit, start, self._span(tree))
 
     def _shift_part(self, tree: Tree[Token]) -> s.ShiftRow:
         label, start, *days = cast("list[Any]", tree.children)

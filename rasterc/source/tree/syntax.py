@@ -85,11 +85,23 @@ class ClockDerived(NamedTuple):
 
 
 class ShiftRow(NamedTuple):
-    """``"A" from 06:00 on mon to fri, sun``: every element of ``days`` has one or two words."""
+    """``"A" from 06:00 on mon to fri, sun``: every element of ``days`` has one or two words.
+
+    Days of a roster are numbers.
+    """
 
     label: Word
     start: Word
     days: tuple[tuple[Word, ...], ...]
+    span: Span
+
+
+class RosterNode(NamedTuple):
+    """``every 21 days from 2027-01-04``."""
+
+    amount: Word
+    unit: Word
+    start: Word
     span: Span
 
 
@@ -98,6 +110,7 @@ class ShiftNode(NamedTuple):
 
     name: Word
     clock: Word
+    roster: RosterNode | None
     rows: tuple[ShiftRow, ...]
     span: Span
 

@@ -1,7 +1,8 @@
 """Shifts: which one runs at a wall time, and when it began.
 
-A shift's parts begin at weekly points (weekday and minute of the wall clock); the running one is
-the latest whose point is at or before the wall time, going round the week. This is by wall time
+A shift's parts begin at points of its turn (day and minute of the wall clock), which is a week or
+that of a roster; the running one is the latest whose point is at or before the wall time, going
+round the turn. This is by wall time
 also when clocks change: in a repeated hour a part that began in its first pass has not begun yet
 at the start of the second pass. The part belongs to the production day on which it began, even
 when it runs past the start of the next.
@@ -21,7 +22,6 @@ from rasterc.values.dates.clocks import ClockValue, production_day
 from rasterc.values.dates.zones import gap_end, settle
 
 MINUTES_PER_DAY = 24 * 60
-MINUTES_PER_WEEK = 7 * MINUTES_PER_DAY
 _WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 
 
@@ -43,12 +43,26 @@ class RunningShift(Struct, frozen=True):
 
 
 class Schedule(Struct, frozen=True):
-    """A shift's begin points through the week, sorted: minutes from Monday 00:00, and labels."""
+    """A shift's begin points through its turn, sorted, and labels.
+
+    Points are minutes from 00:00 of the first day: of Monday, or that of a roster.
+    """
 
     shift: Shift
     points: tuple[int, ...]
     labels: tuple[str, ...]
     day_from_minutes: int
+
+    @property
+    def turn_minutes(self) -> int:
+        """Minutes after which the points come again, when no clock is changed."""
+        return self.shift.turn.days * MINUTES_PER_DAY
+
+    @property
+    def lasting(self) -> tuple[int, ...]:
+        """Minutes from each point to the next."""
+        after = (*self.points[1:], self.points[0] + self.turn_minutes)
+        return tuple(end - begin for begin, end in zip(self.points, after, strict=True))
 
     def running(self, wall: datetime) -> RunningShift:
         """The part running at a wall time.
@@ -56,9 +70,9 @@ class Schedule(Struct, frozen=True):
         Raises:
             OverflowError: it began before year 1.
         """
-        minute = wall.weekday() * MINUTES_PER_DAY + wall.hour * 60 + wall.minute
-        index = bisect_right(self.points, minute) - 1  # -1: the week's last, begun the week before
-        back = (minute - self.points[index]) % MINUTES_PER_WEEK
+        minute = self.shift.turn.day(wall.date()) * MINUTES_PER_DAY + wall.hour * 60 + wall.minute
+        index = bisect_right(self.points, minute) - 1  # -1: the last one of the turn before
+        back = (minute - self.points[index]) % self.turn_minutes
         naive = wall.replace(tzinfo=None, fold=0, second=0, microsecond=0)
         began = naive - timedelta(minutes=back)
         day = production_day(began, self.day_from_minutes)
@@ -76,10 +90,10 @@ def schedule(shift: Shift, day_from_minutes: int) -> tuple[Schedule, list[Diagno
     at: dict[int, ShiftPart] = {}
     faults: list[Diagnostic] = []
     for part in shift.parts:
-        for weekday in part.weekdays:
-            minute = weekday * MINUTES_PER_DAY + part.from_minutes
+        for day in part.days:
+            minute = day * MINUTES_PER_DAY + part.from_minutes
             if minute in at:
-                faults.append(_same_beginning(part, at[minute], weekday))
+                faults.append(_same_beginning(part, at[minute], shift, day))
             at.setdefault(minute, part)
     if not at:
         faults.append(Diagnostic("empty-shift", f'shift "{shift.name}" never begins', shift.span))
@@ -88,12 +102,13 @@ def schedule(shift: Shift, day_from_minutes: int) -> tuple[Schedule, list[Diagno
     return Schedule(shift, points, labels, day_from_minutes), faults
 
 
-def _same_beginning(part: ShiftPart, earlier: ShiftPart, weekday: int) -> Diagnostic:
+def _same_beginning(part: ShiftPart, earlier: ShiftPart, shift: Shift, day: int) -> Diagnostic:
     hour, minute = divmod(part.from_minutes, 60)
+    on = f"day {day + 1}" if shift.roster else _WEEKDAYS[day]
     return Diagnostic(
         "overlapping-shifts",
-        f'"{earlier.label}" and "{part.label}" both begin at {hour:02}:{minute:02} '
-        f"on {_WEEKDAYS[weekday]}",
+        f'"{earlier.label}" and "{part.label}" both begin at {hour:02}:{minute:02} on {on}',
         part.span,
-        "let them begin at different times, or on different days with `on mon to fri`",
+        "let them begin at different times, or on different days with "
+        f"`on {'1 to 5' if shift.roster else 'mon to fri'}`",
     )

@@ -11,7 +11,7 @@ from rasterc.checks.printed.dates import marks
 from rasterc.checks.printed.durability import chain_of
 from rasterc.checks.rules.clocks.examples import SHIFT, hhmm
 from rasterc.diagnostics import Severity, Span
-from rasterc.source.declarations import Clock
+from rasterc.source.declarations import WEEK, Clock, Turn
 from rasterc.values.fields.kinds import CounterText, ShiftText
 
 
@@ -61,19 +61,21 @@ def _beginnings(
     dated = used | {mark.clock for mark in printed if mark.has("yYQqMLwdDEec")}
     of_clock = [name for name, each in plan.clocks.items() if each.root == clock]
     start = clock.day_from_minutes
-    if not dated.isdisjoint(of_clock) and _is_repeated(start, range(7), change):
+    if not dated.isdisjoint(of_clock) and _is_repeated(start, WEEK, range(7), change):
         yield f"the day of {clock.name}", start, clock.span
     used |= {f.source.shift for f in plan.fields if isinstance(f.source, ShiftText)}
     used |= {chain_of(subject, mark.clock)[0].shift for mark in printed}
     for name, schedule in plan.schedules.items():
         for part in schedule.shift.parts if schedule.shift.clock in of_clock else ():
-            if name in used and _is_repeated(part.from_minutes, part.weekdays, change):
+            if name in used and _is_repeated(
+                part.from_minutes, schedule.shift.turn, part.days, change
+            ):
                 yield f'shift "{part.label}" of {name}', part.from_minutes, part.span
 
 
-def _is_repeated(minute: int, weekdays: Collection[int], change: ClockChange) -> bool:
+def _is_repeated(minute: int, turn: Turn, days: Collection[int], change: ClockChange) -> bool:
     """Whether a time of day lies inside the times that come twice, on a day on which it counts."""
     first, last = change.repeated_from, change.repeated_until
     walls = (datetime.combine(day, time()) + timedelta(minutes=minute)
              for day in {first.date(), last.date()})  # fmt: skip
-    return any(first < wall < last and wall.weekday() in weekdays for wall in walls)
+    return any(first < wall < last and turn.day(wall.date()) in days for wall in walls)

@@ -62,11 +62,13 @@ class ShiftLettersRepeat(Rule):
 def _twice(subject: Subject, shift: Shift) -> tuple[ShiftPart, ShiftPart] | None:
     """Two parts of one production day with one label, and another between them."""
     start = subject.plan.clocks[shift.clock].root.day_from_minutes
-    for day in range(7):
-        parts = sorted(
-            (part for part in shift.parts if day in part.weekdays),
-            key=lambda part: (part.from_minutes - start) % _DAY,
-        )
+    by_day: dict[int, list[tuple[int, ShiftPart]]] = {}
+    for part in shift.parts:
+        for day in part.days:
+            since = (day * _DAY + part.from_minutes - start) % (shift.turn.days * _DAY)
+            by_day.setdefault(since // _DAY, []).append((since, part))
+    for _, begun in sorted(by_day.items()):
+        parts = [part for _, part in sorted(begun, key=lambda pair: pair[0])]
         for index, part in enumerate(parts):
             for later in parts[index + 2 :]:
                 if later.label == part.label:

@@ -14,13 +14,11 @@ from rasterc.values.dates.shifts import Schedule
 _DAY = 24 * 60
 
 
-_WEEK = 7 * _DAY
-
-
 _CREW = 'clock packed in "UTC"\nshift crew of packed {{ "E" from 06:00{0} "N" from 18:00{0} }}\n'
 
 
 _CREW += 'clock began = start of crew\nblock {{ line: "PACKED " began(yyyy-MM-dd) " " crew }}'
+_OTHERS = {False: "sat, sun", True: "6, 7"}
 
 
 class ShiftRunsOn(Rule):
@@ -43,14 +41,14 @@ class ShiftRunsOn(Rule):
         shifts = {chain_of(subject, mark.clock)[0].shift for mark in marks(subject)}
         for name in sorted(filter(None, shifts)):
             schedule = subject.plan.schedules[name]
-            longest, label = _longest(schedule)
+            (longest, label), roster = _longest(schedule), schedule.shift.roster is not None
             if longest > _DAY:
                 yield self.finding(
                     subject,
                     f'"{label}" of {name} lasts {longest / 60:g} hours: the date of its start is '
                     "printed until then",
                     schedule.shift.span,
-                    'give the other days a part of their own: "W" from 06:00 on sat, sun',
+                    f'give the other days a part of their own: "W" from 06:00 on {_OTHERS[roster]}',
                     measured=longest / 60,
                     limit=24,
                     unit="hours",
@@ -59,8 +57,5 @@ class ShiftRunsOn(Rule):
 
 def _longest(schedule: Schedule) -> tuple[int, str]:
     """Minutes of the part that lasts longest, and its label."""
-    points = schedule.points
-    after = (*points[1:], points[0])
-    lasting = [(b - a) % _WEEK or _WEEK for a, b in zip(points, after, strict=True)]
-    most = max(lasting)
-    return most, schedule.labels[lasting.index(most)]
+    most = max(schedule.lasting)
+    return most, schedule.labels[schedule.lasting.index(most)]

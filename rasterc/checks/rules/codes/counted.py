@@ -37,7 +37,7 @@ def restart_minutes(subject: Subject, counter: Counter) -> float:
     if name is None:
         return inf
     if counter.restart.of == "shift":
-        return min(longest_shift(subject, name), longest)
+        return longest_shift(subject, name)
     zone, when = subject.plan.clocks[name].zone, subject.when
     change = next_backward(zone, when) if zone and when else None
     return longest - (change.shift.total_seconds() / 60 if change else 0)
@@ -45,6 +45,4 @@ def restart_minutes(subject: Subject, counter: Counter) -> float:
 
 def longest_shift(subject: Subject, name: str) -> int:
     """The longest stretch between two edges of a shift's schedule, in minutes."""
-    points = subject.plan.schedules[name].points
-    week = 7 * MINUTES_PER_DAY
-    return max((b - a) % week or week for a, b in zip(points, points[1:] + points[:1], strict=True))
+    return max(subject.plan.schedules[name].lasting)
