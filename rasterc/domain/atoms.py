@@ -202,8 +202,8 @@ class _Apart:
 
     def field(self, line: int, field: FieldPlan, names: tuple[str, ...]) -> Iterator[Atom]:
         source = field.source
-        by_parts = all(map(_by_parts, field.options))
-        if isinstance(source, JoinedText) and by_parts:
+        in_parts = all(map(by_parts, field.options))
+        if isinstance(source, JoinedText) and in_parts:
             yield from self.pieces(line, source.pieces, names, field.options)
             return
         features = tuple(sorted(set(self.features(field))))
@@ -211,7 +211,7 @@ class _Apart:
         text = self.text(field) if not reads else None
         if text is not None:
             yield Literal(line, text, names)
-        elif isinstance(source, ClockText) and by_parts and reads:
+        elif isinstance(source, ClockText) and in_parts and reads:
             yield from self.letters(line, source, field.options, names)
         else:
             yield Whole(line, field, reads, features, names)
@@ -278,7 +278,7 @@ class _Apart:
         return self.plan.clocks[clock].root.zone is not None
 
 
-def _by_parts(option: Option) -> bool:
+def by_parts(option: Option) -> bool:
     """Whether an option can be applied to each part of a text on its own.
 
     Greek accents and the final sigma depend on what stands beside a letter.

@@ -147,11 +147,11 @@ def verhoeff(text: str) -> str:
     """
     state = 0
     for place, char in enumerate(reversed(text), start=1):
-        state = _dihedral(state, int(_VERHOEFF_PERMUTATIONS[place % 8][int(char)]))
+        state = dihedral(state, int(VERHOEFF_PERMUTATIONS[place % 8][int(char)]))
     return str((5 - state) % 5 if state < 5 else state)
 
 
-def _dihedral(a: int, b: int) -> int:
+def dihedral(a: int, b: int) -> int:
     """Product of two elements of the group: 0 to 4 turns, 5 to 9 reflections."""
     sign = 1 if a < 5 else -1
     return (a % 5 + sign * (b % 5)) % 5 + (5 if (a < 5) != (b < 5) else 0)
@@ -164,9 +164,9 @@ def _permutation_powers(step: str, count: int) -> tuple[str, ...]:
     return tuple(powers)
 
 
-_VERHOEFF_PERMUTATIONS = _permutation_powers("1576283094", 8)
+VERHOEFF_PERMUTATIONS = _permutation_powers("1576283094", 8)
 
-_DAMM_TABLE = (
+DAMM_TABLE = (
     "0317598642",
     "7092154863",
     "4206871359",
@@ -188,7 +188,7 @@ def damm(text: str) -> str:
     """
     state = 0
     for char in text:
-        state = int(_DAMM_TABLE[state][int(char)])
+        state = int(DAMM_TABLE[state][int(char)])
     return str(state)
 
 
