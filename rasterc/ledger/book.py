@@ -21,7 +21,8 @@ from pathlib import Path
 from types import TracebackType
 
 from rasterc.diagnostics import InputError
-from rasterc.ledger import refusals, standing, witness
+from rasterc.ledger import refusals, standing
+from rasterc.ledger import witness as witnesses
 from rasterc.ledger.model import (
     MOST_PRINTS,
     Draft,
@@ -36,7 +37,7 @@ from rasterc.ledger.model import (
 from rasterc.ledger.standing import Issued, Standing
 from rasterc.ledger.store import Store
 from rasterc.ledger.verify import Fault, faults_of
-from rasterc.ledger.where import create, open_store
+from rasterc.ledger.where import create, open_store, path_of
 
 Request = uuid.UUID | str
 _TRIES = 50
@@ -58,14 +59,23 @@ class Ledger:
         self._store, self._witness = store, witness_file
 
     @classmethod
-    def create(cls, where: str | Path, *, wal: bool = False) -> None:
+    def create(
+        cls, where: str | Path, *, wal: bool = False, witness: str | Path | None = None
+    ) -> None:
         """Make a new ledger: a file, or tables in the database of ``postgres://...``.
 
         Args:
             where: a file that is not there, or the database.
             wal: of a file: keep a write-ahead log beside it while it is open.
+            witness: a file to make that will know what was issued last.
         """
+        path = None if witness is None else path_of(witness)
+        if path is not None:
+            witnesses.refuse_there(path)
         create(where, wal=wal)
+        if path is not None:
+            with cls.open(where) as ledger:
+                witnesses.write_witness(path, ledger._store)
 
     @classmethod
     def open(cls, where: str | Path, *, witness: str | Path | None = None) -> Ledger:
@@ -75,7 +85,7 @@ class Ledger:
             where: its file, or ``postgres://...``.
             witness: a file, kept elsewhere, that knows what was issued last.
         """
-        return cls(open_store(where), None if witness is None else Path(witness))
+        return cls(open_store(where), None if witness is None else path_of(witness))
 
     def __enter__(self) -> Ledger:
         return self
@@ -89,6 +99,11 @@ class Ledger:
     def close(self) -> None:
         """Leave the ledger."""
         self._store.close()
+
+    @property
+    def where(self) -> str:
+        """Where it lies; without a password."""
+        return self._store.where
 
     @property
     def ledger_id(self) -> str:
@@ -162,7 +177,9 @@ class Ledger:
                 return done
         raise _contended()
 
-    def advance(self, past: Iterable[tuple[Series, int]], reason: str) -> list[Entry]:
+    def advance(
+        self, past: Iterable[tuple[Series, int]], reason: str, *, more: bool = False
+    ) -> list[Entry]:
         """Use a ledger from now on that may not be the newest: a person has looked.
 
         Nothing is issued any more in series before those that are named. The witness, if there is
@@ -171,19 +188,19 @@ class Ledger:
         Args:
             past: series, and how many of their prints, from the first on, nobody may get.
             reason: why, and who says so.
+            more: other counters will be advanced yet: a ledger in doubt stays in doubt.
         """
         why = _text("the reason", reason)
-        known = list(past) if self._witness is None else [*past, *witness.known(self._witness)]
+        known = list(past) if self._witness is None else [*past, *witnesses.known(self._witness)]
         if self._witness is not None:
-            witness.refuse_strange(self._witness, self._store)
+            witnesses.refuse_strange(self._witness, self._store)
         for _ in range(_TRIES):
             head = self.head()
             drafts = [*self._advances(known, why)]
             drafts = drafts or [Draft(Kind.ADVANCE, "", Series(""), 0, -1, why)]
             if entries := self._store.append(drafts, head.seq):
-                self._store.settle()
-                if self._witness is not None:
-                    witness.write_witness(self._witness, self._store)
+                if not more:
+                    self._settle()
                 return entries
         raise _contended()
 
@@ -195,6 +212,22 @@ class Ledger:
         """Every series, and what became of its prints."""
         return standing.standings(self.entries())
 
+    def issued(self, series: Series) -> int:
+        """How many prints of a series, from 0 on, nobody gets any more."""
+        return self._store.issued(series)
+
+    def entry(self, seq: int) -> Entry | None:
+        """One entry, counted from 1."""
+        return self._store.entry(seq)
+
+    def denied_by(self, path: str | Path) -> str:
+        """What in the ledger cannot be by a file that names its head; "" when all of it can.
+
+        The file is a witness, or JSON the first line of which has the key ``ledger`` with ``id``,
+        ``seq`` and ``hash``, such as the manifest of an output.
+        """
+        return witnesses.contradiction(self._store, witnesses.read_claim(Path(path)))
+
     def verify(self) -> list[Fault]:
         """What is wrong with the ledger; nothing when it is whole."""
         return faults_of(self._store)
@@ -203,11 +236,16 @@ class Ledger:
         """Why this may not be the newest ledger; "" when nothing says so."""
         if (why := self._store.doubt()) or self._witness is None:
             return why
-        return witness.doubt(self._witness, self._store)
+        return witnesses.doubt(self._witness, self._store)
 
     def backup(self) -> bytes:
         """The whole ledger as a file; others may go on writing. It says that it is a backup."""
         return self._store.copy()
+
+    def _settle(self) -> None:
+        self._store.settle()
+        if self._witness is not None:
+            witnesses.write_witness(self._witness, self._store)
 
     def _advances(self, known: Iterable[tuple[Series, int]], why: str) -> Iterator[Draft]:
         """An entry for each series, an empty one too: it closes the series before."""
@@ -216,7 +254,7 @@ class Ledger:
             key = series.counter, series.part, series.epoch
             most[key] = series, max(prints, most[key][1] if key in most else 0)
         for series, prints in most.values():
-            issued = self._store.issued(series)
+            issued = self.issued(series)
             yield Draft(Kind.ADVANCE, "", series, issued, max(prints, issued) - 1, why)
 
     def _of(self, reserved: Range | Request) -> tuple[list[Entry], Issued]:
@@ -245,7 +283,7 @@ class Ledger:
 
     def _renew(self) -> None:
         """Numbers are given away only when the witness knows of them."""
-        if self._witness is not None and (why := witness.renew(self._witness, self._store)):
+        if self._witness is not None and (why := witnesses.renew(self._witness, self._store)):
             raise refusals.in_doubt(self._store.where, why)
 
 

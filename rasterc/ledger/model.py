@@ -41,7 +41,7 @@ class Head(NamedTuple):
     hash: str
 
 
-class Numbering(Struct, frozen=True, omit_defaults=True):
+class Numbering(Struct, frozen=True):
     """Which number each print carries.
 
     Attributes:
@@ -74,6 +74,37 @@ class Numbering(Struct, frozen=True, omit_defaults=True):
         while number := number // base:
             text = self.digits[number % base] + text
         return text
+
+    def prints_to(self, number: int, least: int = 0) -> int | None:
+        """How many prints there are up to the last that carries a number; None when none does.
+
+        Of numbers that begin again: up to the first time at which it is not less than ``least``.
+
+        >>> Numbering(first=10, step=5, repeat=2).prints_to(15)
+        4
+        >>> Numbering(round=10).prints_to(3, least=27)
+        33
+        """
+        index, rest = divmod(number - self.first, self.step)
+        if rest or index < 0 or (self.round is not None and index >= self.round):
+            return None
+        prints = (index + 1) * self.repeat
+        if self.round is None or prints >= least:
+            return prints
+        whole = self.round * self.repeat
+        return prints + -(-(least - prints) // whole) * whole
+
+    def __str__(self) -> str:
+        """As a declaration has it.
+
+        >>> str(Numbering(first=10, step=-5))
+        'from 10 down, step 5, each 1 times, digits "0123456789"'
+        """
+        down, end = " down" * (self.step < 0), "" if self.round is None else ", at end wrap"
+        return (
+            f"from {self.first}{down}, step {abs(self.step)}, each {self.repeat} times, "
+            f'digits "{self.digits}"{end}'
+        )
 
     def encoded(self) -> str:
         """As the ledger keeps it."""

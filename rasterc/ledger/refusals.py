@@ -41,8 +41,8 @@ def _rule(series: Series, entry: Entry) -> InputError:
         "some of them could come twice"
     )
     help = (
-        f"declare first value, step, each, digits and end as they were ({entry.rule}), wait for "
-        "its restart, or give it a name of its own with --as"
+        f"declare it as it was ({entry.numbering}), wait for its restart, or give it a name of "
+        "its own with --as"
     )
     return InputError.one("counter-otherwise", said, help=help)
 

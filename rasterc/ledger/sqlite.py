@@ -14,7 +14,7 @@ from contextlib import contextmanager
 from pathlib import Path
 
 from rasterc.diagnostics import InputError
-from rasterc.files import claim_file, write_file
+from rasterc.files import claim_file, is_file, is_there, note_read, rewrite_file
 from rasterc.files.locking import turn
 from rasterc.ledger import chain, queries
 from rasterc.ledger.model import COLUMNS, Draft, Entry, Head, Kind, Refused, Series, Wanted, Why
@@ -49,10 +49,11 @@ class SqliteStore:
 
     def __init__(self, path: Path) -> None:
         self.where, self._path = str(path), path
-        if not claim_file(path):
+        if not is_there(path):
             raise no_ledger(self.where)
-        if not _is_ours(path):
+        if not is_file(path) or not _is_ours(path):
             raise unusable(self.where, "it is no ledger", "is the name right?")
+        note_read(path)
         self._inode = path.stat().st_ino
         with self._guarded():
             self._database = sqlite3.connect(path, isolation_level=None)
@@ -242,15 +243,20 @@ def create(path: Path, *, wal: bool = False) -> None:
     Raises:
         InputError: something is there, or it cannot be written.
     """
+    _refuse_there(path)
     with turn(path):
-        if claim_file(path):
-            said = f"{path} is there already"
-            raise InputError.one("ledger-exists", said, help="give the new ledger another name")
-        write_file(path, _empty())
+        _refuse_there(path)
+        rewrite_file(path, _empty())
         if wal:
             database = sqlite3.connect(path)
             database.execute("pragma journal_mode = wal")
             database.close()
+
+
+def _refuse_there(path: Path) -> None:
+    if claim_file(path):
+        said = f"{path} is there already"
+        raise InputError.one("ledger-exists", said, help="give the new ledger another name")
 
 
 def backup_of(ledger_id: str, entries: Iterator[Entry]) -> bytes:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from rasterc.diagnostics import InputError
 from rasterc.ledger.store import Store
 
 _SERVERS = ("postgres://", "postgresql://")
@@ -22,7 +23,7 @@ def open_store(where: str | Path) -> Store:
         return PostgresStore(str(where))
     from rasterc.ledger.sqlite import SqliteStore
 
-    return SqliteStore(Path(where))
+    return SqliteStore(path_of(where))
 
 
 def create(where: str | Path, *, wal: bool = False) -> None:
@@ -34,4 +35,12 @@ def create(where: str | Path, *, wal: bool = False) -> None:
         return
     from rasterc.ledger import sqlite
 
-    sqlite.create(Path(where), wal=wal)
+    sqlite.create(path_of(where), wal=wal)
+
+
+def path_of(name: str | Path) -> Path:
+    """A file that is kept: no standard input or output; raises `InputError`."""
+    if str(name) in ("-", ""):
+        said = f'"{name}" is no file that a ledger can be kept in'
+        raise InputError.one("ledger-unusable", said, help="name a file")
+    return Path(name)

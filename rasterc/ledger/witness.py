@@ -82,6 +82,15 @@ def known(path: Path) -> Iterator[tuple[Series, int]]:
         yield Series(one.counter, one.part, one.epoch, one.form, numbering), one.last + 1
 
 
+def refuse_there(path: Path) -> None:
+    """Refuse to make a witness in place of something, or where none can be."""
+    if is_there(path):
+        said = f"{path} is there already"
+        raise InputError.one("witness-exists", said, help="give the new witness another name")
+    with turn(path):
+        pass
+
+
 def refuse_strange(path: Path, store: Store) -> None:
     """Refuse to write over the witness of another ledger."""
     if is_there(path) and _read(path).ledger.id != store.ledger_id:

@@ -11,6 +11,7 @@ from rasterc.cli.app import app
 from rasterc.cli.documents.common import Refusal
 from rasterc.cli.documents.schemas import DOCUMENTS, SAID, schema_of
 from rasterc.cli.say import encoded
+from rasterc.ledger import Ledger
 
 SHARED = Path(__file__).parents[2] / "shared"
 BEST = SHARED / "messages" / "best-before.rasterc"
@@ -23,6 +24,9 @@ AT = ["--at", "2027-11-25 14:05"]
 FROM = ["--from", "2027-01-01", "--years", 1]
 BAD = "message bad {\n  raster 99\n  font upright-77\n}\n"
 TWICE = ["--at", "2027-10-31 01:30"]  # comes twice in Dublin
+
+LEDGER = ["--ledger", "n.ledger"]
+REQUEST = "0c8d4f0e-2f5b-4a39-9d0a-5d3d1b7a6c11"
 
 # What is run, in a folder with the files of `folder`; exit code; and the document that must come.
 RUNS = [
@@ -74,6 +78,24 @@ RUNS = [
     ("explain", ["json"], 0, "explain-json"),
     ("explain", ["json", "check"], 0, "explain-json"),
     ("explain", ["json", "chek"], 2, "diagnostics"),
+    ("ledger init", ["--ledger", "new.ledger", "--witness", "w.json"], 0, "ledger-init"),
+    ("ledger init", LEDGER, 2, "diagnostics"),
+    ("ledger reserve", [BEST, *AT, *LEDGER, "--count", 3], 0, "ledger-reserve"),
+    ("ledger reserve", [BEST, *AT, *LEDGER, "--count", 99999], 2, "diagnostics"),
+    ("ledger confirm", [REQUEST, *LEDGER, "--printed", 4], 0, "ledger-confirm"),
+    ("ledger void", [REQUEST, *LEDGER, "--reason", "torn"], 0, "ledger-void"),
+    ("ledger list", [*LEDGER, "--all"], 0, "ledger-list"),
+    ("ledger verify", LEDGER, 0, "ledger-verify"),
+    ("ledger verify", [*LEDGER, "--witness", "other.json"], 1, "ledger-verify"),
+    ("ledger export", [*LEDGER, "--out", "e.csv"], 0, "ledger-export"),
+    ("ledger backup", [*LEDGER, "--out", "b.ledger"], 0, "ledger-backup"),
+    (
+        "ledger advance",
+        [BEST, *AT, *LEDGER, "--past", "case=42", "--reason", "seen"],
+        0,
+        "ledger-advance",
+    ),
+    ("ledger advance", [*LEDGER, "--reason", "seen"], 2, "diagnostics"),
     ("cache", [], 0, "cache"),
     ("font show", ["upright-7"], 0, "font-show"),
     ("font show", ["upright-7", "--text", "A1", "--out", "f.png"], 0, "font-show"),
@@ -89,8 +111,13 @@ USED_BADLY = ["--no-such", "--json"]
 
 
 @pytest.fixture
-def folder(tmp_path, monkeypatch):
+def folder(tmp_path, monkeypatch, request):
     monkeypatch.chdir(tmp_path)
+    if "ledger" in request.node.name:
+        Ledger.create("n.ledger")
+        with Ledger.open("n.ledger") as ledger:
+            ledger.reserve("pallet", "", 10, "day", REQUEST)
+        Path("other.json").write_text('{"ledger":{"id":"another","seq":1,"hash":"0"}}\n{}\n')
     date = 'clock packed in "Europe/Dublin" block {{ line: packed(dd/MM/yy) }} {} }}\n'
     start = "message {} {{ raster 7 font upright-7 "
     warns = start.format("one") + date.format("")

@@ -17,6 +17,7 @@ from rasterc.cli.app import app
 from rasterc.cli.edge import run
 from rasterc.cli.fly import flights
 from rasterc.files import disk
+from rasterc.ledger import Ledger
 
 SHARED = Path(__file__).parents[2] / "shared"
 FONTS = Path(__file__).parents[2] / "fonts-demo"
@@ -59,6 +60,7 @@ class Output:
 USED = ("m.rasterc", "plant.rasterc", "fonts/own.bdf")
 PRINTED = (*USED, "mark.pbm", "p.toml")
 FLOWN = (*USED, "mark.pbm", "h.toml")
+LEDGER = ("--ledger", "n.ledger")
 PROFILE, HEAD = ("--profile", "p.toml"), ("--profile", "h.toml")
 OUTPUTS = [
     Output(("show", "m.rasterc", *AT, *PROFILE), "--out", "x.png", PRINTED),
@@ -73,6 +75,8 @@ OUTPUTS = [
     Output(("diff", "m.rasterc", "m.rasterc", *PROFILE, "--years", "1"), "--out", "x.png", PRINTED),
     Output(("fly", "m.rasterc", *AT, *HEAD), "--out", "x.csv", FLOWN),
     Output(("jet", "h.toml"), "--out", "x.csv", ("h.toml",)),
+    Output(("ledger", "export", *LEDGER), "--out", "x.csv", LEDGER[1:]),
+    Output(("ledger", "backup", *LEDGER), "--out", "x.ledger", LEDGER[1:]),
     Output(("font", "show", "fonts/own.bdf"), "--out", "x.png", USED[2:]),
     Output(("font", "export", "fonts/own.bdf"), "--out", "x.txt", USED[2:]),
     Output(("font", "import", "fonts/own.bdf"), "--out", "x.bdf", USED[2:]),
@@ -91,6 +95,7 @@ def plant(tmp_path, monkeypatch):
     (tmp_path / "fonts").mkdir()
     (tmp_path / "fonts" / "own.bdf").write_bytes((FONTS / "upright-7.bdf").read_bytes())
     (tmp_path / "sub").mkdir()
+    Ledger.create(tmp_path / "n.ledger")
     monkeypatch.chdir(tmp_path)
     return tmp_path
 
@@ -127,6 +132,7 @@ def written(arguments):
 def test_every_output_is_tried():
     """Options of the program that take a path and are not read."""
     read = {"--profile", "--fonts", "--fit"}
+    kept = {"--witness"}  # kept by the ledger, not by the command: tests/ledger
     options = set()
 
     def look(command, words):
@@ -137,8 +143,11 @@ def test_every_output_is_tried():
                 options.add((*words, option.opts[0]))
 
     look(typer.main.get_command(app), ())
-    tried = {(*out.command[: 2 if out.command[0] == "font" else 1], out.option) for out in OUTPUTS}
-    assert {o for o in options if o[-1] not in read} == tried | {("fly", "--results")}
+    tried = {
+        (*out.command[: 2 if out.command[0] in ("font", "ledger") else 1], out.option)
+        for out in OUTPUTS
+    }
+    assert {o for o in options if o[-1] not in read | kept} == tried | {("fly", "--results")}
 
 
 @pytest.mark.parametrize("output", OUTPUTS, ids=str)

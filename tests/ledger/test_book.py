@@ -162,7 +162,7 @@ def test_the_entries_of_both_databases_are_alike(where):
         1, "reserve", "0c8d4f0e-2f5b-4a39-9d0a-5d3d1b7a6c11", "case", "",
     )  # fmt: skip
     assert (one.epoch, one.form, one.rule, one.first, one.last, one.job) == (
-        "2027", "", "{}", 0, 4, "a",
+        "2027", "", Numbering().encoded(), 0, 4, "a",
     )  # fmt: skip
     assert (two.seq, two.kind, two.request, two.previous) == (2, "confirm", one.request, one.hash)
     assert len(one.at) == len("2027-11-25T14:05:00.123Z")

@@ -1,0 +1,1 @@
+"""`rasterc ledger`: `command` and `keeping` are its commands, `shown` what they say."""
