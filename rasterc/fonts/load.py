@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
 from pathlib import Path
 
 from rasterc.diagnostics import InputError, SourceText
@@ -12,6 +13,9 @@ from rasterc.fonts.bitmap import FontFile
 MAX_FONT_BYTES = 16 << 20  # also after decompression
 MAX_ART_BYTES = 1 << 20
 FONT_SUFFIXES = (".bdf", ".bdf.gz", ".pcf", ".pcf.gz", ".txt")
+KEPT_FONTS = 32
+MAX_KEPT_BYTES = 1 << 20
+"""Fonts are kept in memory when they are read, so many and so large: many messages share them."""
 OUTLINE_SUFFIXES = (".ttf", ".otf", ".ttc", ".otc")
 
 
@@ -62,6 +66,16 @@ def _from_standard_input(path: Path, charset: str | None) -> FontFile:
 
 def _parsed(data: bytes, suffix: str, name: str, origin: str, charset: str | None) -> FontFile:
     """The font that the bytes of a file with that suffix hold."""
+    parse = _kept if len(data) <= MAX_KEPT_BYTES else _parse
+    return parse(data, suffix, name, origin, charset)
+
+
+@lru_cache(KEPT_FONTS)
+def _kept(data: bytes, suffix: str, name: str, origin: str, charset: str | None) -> FontFile:
+    return _parse(data, suffix, name, origin, charset)
+
+
+def _parse(data: bytes, suffix: str, name: str, origin: str, charset: str | None) -> FontFile:
     if suffix.startswith(".pcf"):
         from rasterc.fonts.pcf import parse_pcf
 

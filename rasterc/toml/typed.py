@@ -5,8 +5,9 @@ from __future__ import annotations
 import math
 import re
 import tomllib
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from enum import Enum
+from functools import cache
 from types import UnionType
 from typing import Annotated, Any, TypeVar, Union, get_args, get_origin
 
@@ -118,7 +119,7 @@ class _Checker:
             help = f"write its keys below a line [{_key(path)}]"
             yield self._fault("wrong-type", f"{_key(path)} must be a table", path, help)
             return
-        fields = {field.encode_name: field for field in structs.fields(kind)}
+        fields = _fields(kind)
         meant: set[str] = set()  # a key spelt wrong is one mistake: do not call it missing too
         for index, key in enumerate(key for key in values if key not in fields):
             where = f" in [{_key(path)}]" if path else ""
@@ -168,6 +169,12 @@ class _Checker:
                 said += f"; one of: {', '.join(known)}"
                 help = _nearest(_cut(wrong[1]), known) or help
             yield self._fault("wrong-value", f"{_key(path)}: {in_words(said)}", path, help)
+
+
+@cache
+def _fields(kind: type[Struct]) -> Mapping[str, structs.FieldInfo]:
+    """The fields of a type, by the names of their keys."""
+    return {field.encode_name: field for field in structs.fields(kind)}
 
 
 _TYPE_WORDS = {
