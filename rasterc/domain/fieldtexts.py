@@ -17,7 +17,6 @@ from rasterc.domain.texts import (
     within_reason,
 )
 from rasterc.source.declarations import Counter, Table
-from rasterc.source.quoting import composed
 from rasterc.values.dates.patterns import Part
 from rasterc.values.fields.kinds import (
     CheckText,
@@ -139,8 +138,7 @@ def counter_texts(counter: Counter, width: int, fill: str) -> Component:
 def input_texts(rule: InputRule, carried: frozenset[str]) -> Texts:
     """The texts of an input; with a pattern, place by place as far as every text goes."""
     if rule.input.choices:
-        texts = map(composed, rule.input.choices)
-        return (listed(text for text in texts if not rule.faults(text, None)),)
+        return (listed(rule.texts),)
     if rule.automaton is None:
         return (loose(carried, rule.input.min_length or 0, rule.max_length),)
     words = InputWords.of(rule, carried)

@@ -98,22 +98,24 @@ class InputWords(Words):
 class ListedWords(Words):
     """A few texts, one by one; ``whole`` tells whether the variable has no others."""
 
-    __slots__ = ("_layers", "_starts", "listed", "whole")
+    __slots__ = ("_alphabet", "_layers", "_lengths", "_starts", "listed", "whole")
 
     def __init__(self, listed: tuple[str, ...], whole: bool = True) -> None:
         super().__init__()
         self.listed, self.whole = listed, whole
+        self._alphabet = tuple(sorted(set("".join(listed))))
+        self._lengths = sorted({*map(len, listed)})
         self._starts: dict[int, int] = {}
         self._layers: dict[int, Layer] = {}
 
     @property
     def alphabet(self) -> tuple[str, ...]:
         """See `Words`."""
-        return tuple(sorted(set("".join(self.listed))))
+        return self._alphabet
 
     def lengths(self) -> Sequence[int]:
         """See `Words`."""
-        return sorted({len(text) for text in self.listed})
+        return self._lengths
 
     def start(self, length: int) -> int:
         """See `Words`."""
@@ -235,8 +237,7 @@ def input_words(rule: InputRule, printable: Iterable[str] | None) -> InputWords 
     """
     if not rule.input.choices:
         return InputWords(rule, None, True) if printable is None else InputWords.of(rule, printable)
-    texts = sorted({composed(text) for text in rule.input.choices}, key=lambda t: (len(t), t))
-    return ListedWords(tuple(text for text in texts if not rule.faults(text, None)))
+    return ListedWords(rule.texts)
 
 
 def _named(sets: Iterable[CharSet]) -> Iterator[str]:

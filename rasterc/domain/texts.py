@@ -90,6 +90,8 @@ def characters(texts: Texts) -> frozenset[str]:
 def alphabets_of(texts: Texts, text: str) -> tuple[frozenset[str], ...]:
     """For each character of ``text`` what its component can print, that of its place when it holds
     others; everything when ``text`` does not fall into the components."""
+    if len(texts) == 1:
+        return (texts[0].chars,) * len(text)
     split = _split(texts, text) or _split(texts, text, by_length=True)
     if split is None:
         return (characters(texts),) * len(text)

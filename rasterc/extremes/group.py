@@ -89,6 +89,7 @@ def best(vectors: Vectors, sense: int) -> Vectors:
     return rows[~beaten]
 
 
+_FEW = 16  # rows that all others are compared with one by one
 _MANY = 4000  # rows that it does not pay to compare with each other
 
 
@@ -119,5 +120,10 @@ def sums(some: Vectors, more: Vectors) -> Vectors:
 
 def contains(wanted: Vectors, rows: Vectors) -> NDArray[np.bool_]:
     """Which of ``rows`` are among ``wanted``."""
+    if len(wanted) <= _FEW:
+        among = np.zeros(len(rows), np.bool_)
+        for row in wanted:
+            among |= (rows == row).all(axis=1)
+        return among
     known = {tuple(row) for row in wanted.tolist()}
     return np.fromiter((tuple(row) in known for row in rows.tolist()), np.bool_, len(rows))

@@ -30,14 +30,22 @@ from rasterc.domain.progress import Progress, counted
 from rasterc.domain.texts import shape_of
 from rasterc.extremes.clockgroup import ClockGroup
 from rasterc.extremes.group import Assignment, Group
-from rasterc.extremes.listgroup import MAX_LISTED, MAX_MISSING, ListGroup, combinations, list_group
+from rasterc.extremes.listgroup import (
+    MAX_LISTED,
+    MAX_MISSING,
+    ListGroup,
+    NoText,
+    combinations,
+    input_group,
+    list_group,
+)
 from rasterc.extremes.meter import LineForm, Meter
 from rasterc.extremes.shapegroup import ShapeGroup
 from rasterc.extremes.tape import goes_by_place
 from rasterc.extremes.tapegroup import TapeGroup, assign
 from rasterc.extremes.variables import Domain, domains_of
 from rasterc.values import Plan
-from rasterc.values.fields.kinds import CheckText, fields_read
+from rasterc.values.fields.kinds import CheckText, InputText, fields_read
 
 _SECONDS = 60  # of a minute
 
@@ -219,16 +227,29 @@ class _Builder:
         return group
 
     def listed(self, component: _Component) -> ListGroup:
+        group, missing = self.of_input(component) or self.tried(component)
+        self.found.no_prints += [NoPrint(no.assignment, no.diagnostic) for no in missing]
+        if len(missing) >= MAX_MISSING:
+            self.found.notes.append(f"of values without a text only {MAX_MISSING} are told of")
+        return group
+
+    def of_input(self, component: _Component) -> tuple[ListGroup, list[NoText]] | None:
+        """The group of one input, when nothing else goes into its atoms."""
+        variables, atoms = [*component.variables], component.atoms
+        plain = [a for a in atoms if isinstance(a, Whole) and isinstance(a.field.source, InputText)]
+        if len(variables) > 1 or variables[0].kind is not Kind.INPUT or len(plain) < len(atoms):
+            return None
+        texts = self.domains[variables[0]].words.texts()
+        return input_group(plain, variables[0].name, texts, self.unprintable)
+
+    def tried(self, component: _Component) -> tuple[ListGroup, list[NoText]]:
+        """The group of all values of some variables, tried one after another."""
         choices = self.choices(component)
         assert choices is not None
         names = " and ".join(v.name or str(v.kind) for v in sorted(component.variables))
         what = f"of {prod(map(len, choices)):,} values of {names} tried"
         values = counted(combinations(choices), what, self.progress)
-        group, missing = list_group(self.plan, component.atoms, values, self.unprintable)
-        self.found.no_prints += [NoPrint(no.assignment, no.diagnostic) for no in missing]
-        if len(missing) >= MAX_MISSING:
-            self.found.notes.append(f"of values without a text only {MAX_MISSING} are told of")
-        return group
+        return list_group(self.plan, component.atoms, values, self.unprintable)
 
     def bound(self, atom: Varying, why: str, atoms: Sequence[Varying]) -> None:
         assert isinstance(atom, Whole)

@@ -9,12 +9,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from rasterc.diagnostics import Diagnostic, InputError
-from rasterc.domain.atoms import Letter, Varying
+from rasterc.domain.atoms import Letter, Varying, Whole
 from rasterc.domain.words import Count
+from rasterc.extremes.columns import Column
 from rasterc.extremes.group import Assignment, best, contains, distinct
 from rasterc.extremes.meter import Meter, Vectors
 from rasterc.values import Instant, Places, Plan
 from rasterc.values.dates.offsets import moment_of
+from rasterc.values.fields.options import Option
 from rasterc.values.moment import Moment
 
 MAX_LISTED = 200_000
@@ -41,6 +43,7 @@ class ListGroup:
     texts: Sequence[Sequence[str]]
     unprintable: Meter
     _printable: NDArray[np.intp] | None = None
+    _columns: list[Column] | None = None
 
     def vectors(self, meter: Meter, sense: int) -> Vectors:
         """See `group.Group`."""
@@ -69,15 +72,16 @@ class ListGroup:
 
     def _rows(self, meter: Meter) -> Vectors:
         rows = np.zeros((len(self.assignments), meter.slots), dtype=np.int64)
-        for atom, texts in zip(self.atoms, self.texts, strict=True):
-            if meter.passes_by(atom):
-                continue
-            place = meter.place(atom)
-            weights = {text: meter.weigh(place, text) for text in set(texts)}
-            rows[:, meter.slot[atom.line]] += np.fromiter(
-                (weights[text] for text in texts), np.int64, len(texts)
-            )
+        for atom, column in zip(self.atoms, self._told_apart(), strict=True):
+            if not meter.passes_by(atom):
+                weights = meter.weigh_all(meter.place(atom), column)
+                rows[:, meter.slot[atom.line]] += weights[column.which]
         return rows
+
+    def _told_apart(self) -> list[Column]:
+        if self._columns is None:
+            self._columns = [Column.of(texts) for texts in self.texts]
+        return self._columns
 
 
 def list_group(
@@ -103,6 +107,36 @@ def list_group(
         raise InputError(dict.fromkeys(no.diagnostic for no in missing))
     texts = list(zip(*rows, strict=True))
     return ListGroup(atoms, kept, texts, unprintable), missing
+
+
+def input_group(
+    atoms: Sequence[Whole], name: str, texts: Iterable[str], unprintable: Meter
+) -> tuple[ListGroup, list[NoText]]:
+    """The same of atoms that print one input and what tables say of it, over these texts of it.
+
+    Raises:
+        InputError: as `list_group`.
+    """
+    kept: list[Assignment] = []
+    rows: list[list[str]] = []
+    missing: list[NoText] = []
+    for text in texts:
+        assignment = Assignment(inputs={name: text})
+        try:
+            rows.append([_after(atom.field.options, text) for atom in atoms])
+            kept.append(assignment)
+        except InputError as error:
+            if len(missing) < MAX_MISSING:
+                missing += [NoText(assignment, diagnostic) for diagnostic in error.diagnostics]
+    if not kept:
+        raise InputError(dict.fromkeys(no.diagnostic for no in missing))
+    return ListGroup(atoms, kept, list(zip(*rows, strict=True)), unprintable), missing
+
+
+def _after(options: Iterable[Option], text: str) -> str:
+    for option in options:
+        text = option.apply(text)
+    return text
 
 
 def instant_of(assignment: Assignment) -> Instant:

@@ -17,6 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from rasterc.domain.atoms import Varying
+from rasterc.extremes.columns import Column
 from rasterc.fonts.model import Font
 from rasterc.layout import Composer
 from rasterc.layout.lines import LineSetter
@@ -106,6 +107,13 @@ class Meter:
         weight = self.weights[line]
         total = sum(map(weight, text))
         return total * _ONE + len(text) if self.counts[line] else total
+
+    def weigh_all(self, place: Place, column: Column) -> NDArray[np.int64]:
+        """What each distinct text of a column adds."""
+        if type(self).weigh is not Meter.weigh:
+            return np.array([self.weigh(place, text) for text in column.texts], dtype=np.int64)
+        total = column.sums(self.weights[place.line])
+        return total * _ONE + column.lengths if self.counts[place.line] else total
 
     def only(self, slot: int) -> Meter:
         """The sums of one slot alone."""

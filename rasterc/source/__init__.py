@@ -6,6 +6,7 @@ A text comes in; a `Message` goes out, or every mistake with its place. Read fir
 - `tree`: the grammar, and the syntax tree: what a text says before its names are known;
 - `repair`: mistakes of syntax, mended so that reading goes on;
 - `parse`: from text to tree, by both;
+- `products`: CSV files of product tables, read with every fault at its place;
 - `meaning`: names and kinds: from the tree to messages;
 - `formatting`: from the tree to the canonical text;
 - `load`: files, with the files that they use.

@@ -11,6 +11,7 @@ from msgspec import Struct
 
 from rasterc.diagnostics import Span
 from rasterc.source.pieces import Piece
+from rasterc.source.products.sheet import Sheet
 
 
 class ShortMonth(StrEnum):
@@ -38,11 +39,16 @@ class Unit(StrEnum):
 
 
 class Offset(Struct, frozen=True):
-    """``+ 9 months``: ``amount`` is signed."""
+    """``+ 9 months``: ``amount`` is signed.
+
+    ``column`` names the column of a product table that says how many, ``products.life``: the
+    amount is then 1 or -1. Clocks of a plan have none (see `rasterc.values.rows`).
+    """
 
     amount: int
     unit: Unit
     span: Span
+    column: str | None = None
 
 
 class Target(StrEnum):
@@ -238,7 +244,10 @@ class Counter(Struct, frozen=True):
 
 
 class Input(Struct, frozen=True):
-    """A text given at job start or read from a data row."""
+    """A text given at job start or read from a data row.
+
+    ``choices_from`` names the column of a product table that its choices are the texts of.
+    """
 
     name: str
     span: Span
@@ -248,6 +257,7 @@ class Input(Struct, frozen=True):
     min_length: int | None = None
     max_length: int | None = None
     default: str | None = None
+    choices_from: str | None = None
 
 
 class Table(Struct, frozen=True):
@@ -265,6 +275,29 @@ class Table(Struct, frozen=True):
     other: str | None = None
     every_minutes: int | None = None
     every_of: str = "day"
+
+
+class Products(Struct, frozen=True):
+    """A product table: a row of a CSV file, picked by the text of an input or a counter.
+
+    Attributes:
+        by: name of that input or counter.
+        key: name of the column that is looked through for its text.
+        keys: the texts of that column; of a counter without leading zeros.
+        sheet: the file.
+    """
+
+    name: str
+    by: str
+    key: str
+    keys: tuple[str, ...]
+    sheet: Sheet
+    span: Span
+
+    def table(self, column: str) -> Table:
+        """A column, as a table that is looked up by the key."""
+        texts = dict(zip(self.keys, self.sheet.column(column), strict=True))
+        return Table(f"{self.name}.{column}", texts, self.span)
 
 
 class Text(Struct, frozen=True):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from functools import partial
 from pathlib import Path
 
@@ -10,10 +11,13 @@ from msgspec import Struct, field, structs
 from rasterc.diagnostics import Diagnostic, InputError, SourceText, Span, fail_on_errors
 from rasterc.files import read_text, real_path
 from rasterc.source.meaning.analyse import analyse, choose
+from rasterc.source.meaning.products import file_words, is_from_file
 from rasterc.source.meaning.scope import Problems
 from rasterc.source.message import Message
 from rasterc.source.parse import MAX_SOURCE_BYTES, Parsed, limited, parse
-from rasterc.source.tree.syntax import Use
+from rasterc.source.products.sheet import Sheet
+from rasterc.source.sheets import Sheets
+from rasterc.source.tree.syntax import Declaration, TableNode, Use, declarations_in
 
 SUFFIX = ".rasterc"
 MAX_FILES = 100
@@ -119,9 +123,14 @@ def _read_messages(
     if path is not None:
         used.begin(path)
     used.take(parsed, folder)
+    used.take_tables(
+        [node for one in parsed.file.messages for node in declarations_in(one)], folder
+    )
     for one in (*used.files, parsed):
         problems.found |= dict.fromkeys(one.diagnostics)
-    messages = analyse(parsed, used.files, str(folder or "."), problems, not used.missing)
+    messages = analyse(
+        parsed, used.files, str(folder or "."), problems, not used.missing, used.sheets
+    )
     diagnostics = limited(sorted(problems.found, key=partial(place_in, source)))
     if not diagnostics:
         messages = [structs.replace(message, gaps=None) for message in messages]
@@ -143,8 +152,13 @@ class _Used(Struct):
     problems: Problems
     files: list[Parsed] = field(default_factory=list)
     missing: bool = False  # one could not be read
+    sheets: dict[Span, Sheet] = field(default_factory=dict)
     _reading: list[Path] = field(default_factory=list)  # from the main file to the present one
     _done: set[Path] = field(default_factory=set)
+    _tables: Sheets = field(default_factory=Sheets)
+
+    def __post_init__(self) -> None:
+        self._tables.root = self.root
 
     def begin(self, path: Path) -> None:
         """Note the main file, so that using it again is seen as a circle."""
@@ -158,6 +172,16 @@ class _Used(Struct):
             except InputError as error:
                 self.missing = True
                 self.problems.found |= dict.fromkeys(error.diagnostics)
+        self.take_tables(parsed.file.declarations, folder)
+
+    def take_tables(self, nodes: Iterable[Declaration], folder: Path | None) -> None:
+        """Read the files of product tables."""
+        for node in nodes:
+            if isinstance(node, TableNode) and is_from_file(node):
+                words = file_words(node, self.problems)
+                if words.path is not None:
+                    sheet = self._tables.sheet(words.path, words.delimiter, folder, self.problems)
+                    self.sheets |= {} if sheet is None else {node.span: sheet}
 
     def _take_one(self, use: Use, folder: Path | None) -> None:
         place = use.path.span

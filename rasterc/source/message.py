@@ -13,10 +13,19 @@ from enum import StrEnum
 from functools import cache
 from typing import Annotated, get_type_hints
 
-from msgspec import Struct
+from msgspec import Struct, field
 
 from rasterc.diagnostics import Span
-from rasterc.source.declarations import Check, Clock, Counter, Input, Shift, Table, Text
+from rasterc.source.declarations import (
+    Check,
+    Clock,
+    Counter,
+    Input,
+    Products,
+    Shift,
+    Table,
+    Text,
+)
 from rasterc.source.pieces import Literal, Piece, Word
 
 MAX_SPACING = 16
@@ -177,7 +186,9 @@ class Gaps(Struct, frozen=True):
 class Message(Struct, frozen=True):
     """A whole message. Mappings keep the order of the source.
 
-    ``folder`` is where relative paths in it start. ``gaps`` is None unless its file has mistakes.
+    ``folder`` is where relative paths in it start. ``tables`` also hold the columns of its
+    ``products`` that are printed, as "products.name". ``gaps`` is None unless its file has
+    mistakes.
     """
 
     name: str
@@ -198,6 +209,7 @@ class Message(Struct, frozen=True):
     raster_span: Span
     folder: str = "."
     silences: tuple[Silence, ...] = ()
+    products: Mapping[str, Products] = field(default_factory=dict)
     gaps: Gaps | None = None
 
     def __repr__(self) -> str:

@@ -16,8 +16,10 @@ _MAX_PROBLEMS = 100  # more are never shown; a limit on memory
 _ESCAPE = re.compile(r"\\(?:(?P<plain>[\"\\])|u\{(?P<code>[^{}]*)\}|N\{(?P<name>[^{}]*)\}|.?)")
 _CONTROL = re.compile(r"[\x00-\x1f\x7f-\x9f\u2028\u2029]")
 _QUOTED = r'"(?:[^"\\]|\\.)*"'
+_NAME = re.compile(rf"[\w-]+(?:\.(?:{_QUOTED}|[\w-]+))?")
 _PART = re.compile(rf"(?:{_QUOTED}|'[^']*'|[^,\"'])+")
-_WORD = re.compile(rf"(?P<quoted>{_QUOTED})|(?:'[^']*'|[^\s\"'])+")
+_COLUMN = rf"[^\W\d][\w-]*\.{_QUOTED}"
+_WORD = re.compile(rf"(?P<quoted>{_QUOTED})|(?P<column>{_COLUMN})|(?:'[^']*'|[^\s\"'])+")
 _ESCAPES_HELP = r"known escapes: \" \\ \u{00E9} \N{DEGREE SIGN}; write a backslash itself as \\"
 
 
@@ -48,6 +50,20 @@ def quoted_word(span: Span, problems: list[Diagnostic]) -> Word:
         return _character(match, place, problems) if len(problems) <= _MAX_PROBLEMS else ""
 
     return Word(composed(_ESCAPE.sub(replace, inner)), span, quoted=True)
+
+
+def column_word(span: Span, problems: list[Diagnostic]) -> Word:
+    """The word of a table's column, ``products.name`` or ``products."Best before"``."""
+    table, _, column = span.text.partition(".")
+    if column.startswith('"'):
+        column = quoted_word(span.part(len(table) + 1, len(span.text)), problems).text
+    return Word(f"{table}.{column}", span)
+
+
+def name_of_field(span: Span) -> Span:
+    """The name at the start of a field, without its arguments."""
+    match = _NAME.match(span.text)
+    return span.part(0, match.end() if match else len(span.text))
 
 
 def _refuse_controls(inner: str, span: Span, problems: list[Diagnostic]) -> None:
@@ -163,4 +179,6 @@ def _argument(span: Span, problems: list[Diagnostic]) -> Argument:
 
 def _argument_word(match: re.Match[str], span: Span, problems: list[Diagnostic]) -> Word:
     place = span.part(match.start(), match.end())
+    if match["column"]:
+        return column_word(place, problems)
     return quoted_word(place, problems) if match["quoted"] else Word(match[0], place)

@@ -29,7 +29,9 @@ def test_examples_print_what_is_written(example):
     text, conditions, printed = example
     expect = "expect" if conditions == "always" else f"expect {conditions}"
     body = text.rstrip().removesuffix("}")
-    messages, found = parse_messages(f"{body}\n{expect} {{ }}\n}}", "reference")
+    messages, found = parse_messages(
+        f"{body}\n{expect} {{ }}\n}}", "reference", resource_dir("grammar")
+    )
     assert [fault.render() for fault in found] == []
     (message,) = messages.values()
     plan, faults = prepare(message)

@@ -15,6 +15,7 @@ from functools import cache
 from rasterc.diagnostics import Span
 from rasterc.source.message import line_attributes
 from rasterc.source.pieces import Field, Literal, Piece, Word
+from rasterc.source.quoting import name_of_field
 from rasterc.source.tree import syntax as s
 
 
@@ -52,7 +53,7 @@ Part = Leaf | Group
 _BRACE = re.compile(r"\{|#[^\n]*")
 _COUNTER_ORDER = ("step", "each", "base", "digits", "restart", "at")
 _INPUT_ORDER = ("matching", "one", "length", "default")
-_TABLE_ORDER = ("from", "every", "letters")
+_TABLE_ORDER = ("from", "key", "separated", "every", "letters")
 
 
 @cache
@@ -121,7 +122,7 @@ def _group(
 
 def _text(word: Word) -> str:
     """A word as written; quoted texts keep their escapes."""
-    return word.span.text if word.quoted else word.text
+    return word.span.text if word.quoted or "." in word.text else word.text
 
 
 def _time(word: Word) -> str:
@@ -135,7 +136,8 @@ def _pieces(pieces: Iterable[Piece]) -> list[str]:
 
 def _field(field: Field) -> str:
     inside = ", ".join(argument.raw for argument in field.arguments)
-    return f"{field.name}({inside})" if inside else field.name
+    name = name_of_field(field.span).text
+    return f"{name}({inside})" if inside else name
 
 
 def _clock(node: s.ClockNode) -> Leaf:
@@ -150,7 +152,7 @@ def _clock(node: s.ClockNode) -> Leaf:
 
 def _step(step: s.OffsetStep | s.MoveStep) -> str:
     if isinstance(step, s.OffsetStep):
-        return f"{step.sign.text} {step.amount.text} {step.unit.text}"
+        return f"{step.sign.text} {_text(step.amount)} {step.unit.text}"
     return " ".join(["to", *(word.text for word in step.words)])
 
 

@@ -8,15 +8,27 @@ from collections.abc import Mapping, Sequence
 from msgspec import Struct, structs
 
 from rasterc.diagnostics import InputError, Span, did_you_mean
+from rasterc.source.declarations import Table
 from rasterc.source.meaning.declared import Declared, T, by_name, declare
 from rasterc.source.meaning.lines import MAX_GAP, Defaults, block
 from rasterc.source.meaning.phrases import once, whole_number
+from rasterc.source.meaning.products import columns_in, with_keys
 from rasterc.source.meaning.promises import expect, require, silence
 from rasterc.source.meaning.references import names_in, reached
 from rasterc.source.meaning.scope import Problems, Scope
-from rasterc.source.message import MAX_SPACING, Block, Expect, Gaps, Message, Require, Silence
+from rasterc.source.message import (
+    MAX_SPACING,
+    Block,
+    Expect,
+    Gaps,
+    Message,
+    Picture,
+    Require,
+    Silence,
+)
 from rasterc.source.parse import Parsed
 from rasterc.source.pieces import Word
+from rasterc.source.products.sheet import Sheet
 from rasterc.source.tree import syntax as s
 
 MIN_RASTER, MAX_RASTER = 5, 16
@@ -40,7 +52,12 @@ class _Head(Struct, frozen=True):
 
 
 def analyse(
-    parsed: Parsed, used: Sequence[Parsed], folder: str, problems: Problems, complete: bool = True
+    parsed: Parsed,
+    used: Sequence[Parsed],
+    folder: str,
+    problems: Problems,
+    complete: bool = True,
+    sheets: Mapping[Span, Sheet] | None = None,
 ) -> list[Message]:
     """The messages of a file, in order.
 
@@ -51,8 +68,9 @@ def analyse(
         problems: takes what is wrong. When there is anything, the messages are of use only to look
             for more mistakes: their gaps say what is not known of them.
         complete: whether every file it uses could be read.
+        sheets: the files of product tables, by the place of their declaration.
     """
-    shared = _shared(parsed, used, problems, complete)
+    shared = _shared(parsed, used, problems, complete, sheets or {})
     messages: list[Message] = []
     first: dict[str, s.MessageNode] = {}
     for node in parsed.file.messages:
@@ -64,14 +82,20 @@ def analyse(
     return messages
 
 
-def _shared(parsed: Parsed, used: Sequence[Parsed], problems: Problems, complete: bool) -> _Shared:
+def _shared(
+    parsed: Parsed,
+    used: Sequence[Parsed],
+    problems: Problems,
+    complete: bool,
+    sheets: Mapping[Span, Sheet],
+) -> _Shared:
     whole = complete and parsed.whole and all(other.whole for other in used)
     files = (*used, parsed)
     complete = complete and not any(p.nameless for p in files)
     lost = {name: kind for p in files for name, kind in p.lost.items()}
     empty = Scope({}, problems)
     nodes, again = by_name((node for p in files for node in p.file.declarations), {}, empty)
-    scope = Scope(nodes, problems, lost, whole, _read_clocks(nodes), complete)
+    scope = Scope(nodes, problems, lost, whole, _read_clocks(nodes), complete, sheets)
     return _Shared(nodes, declare(nodes, again, scope), scope)
 
 
@@ -109,8 +133,11 @@ def _message(node: s.MessageNode, shared: _Shared, folder: str) -> Message:
         clocks=everything.clocks,
         shifts=everything.shifts,
         counters=everything.counters,
-        inputs=everything.inputs,
-        tables=everything.tables,
+        inputs={
+            name: with_keys(given, everything.products, problems)
+            for name, given in everything.inputs.items()
+        },
+        tables=everything.tables | _columns(blocks, everything),
         texts=everything.texts,
         checks=everything.checks,
         blocks=blocks,
@@ -120,8 +147,24 @@ def _message(node: s.MessageNode, shared: _Shared, folder: str) -> Message:
         raster_span=head.raster_span,
         folder=folder,
         silences=_silences(node, problems),
+        products=everything.products,
         gaps=Gaps({**scope.lost, **everything.doubtful}, not scope.complete),
     )
+
+
+def _columns(blocks: Sequence[Block], declared: Declared) -> dict[str, Table]:
+    """The columns of product tables that are printed, by their names."""
+    lines = (b.content for b in blocks if not isinstance(b.content, Picture))
+    pieces = [piece for block in lines for line in block for piece in line.pieces]
+    pieces += (piece for text in declared.texts.values() for piece in text.pieces)
+    pieces += (piece for check in declared.checks.values() for piece in check.pieces)
+    found: dict[str, Table] = {}
+    for name in dict.fromkeys(columns_in(pieces)):
+        table, _, column = name.partition(".")
+        made = declared.products.get(table)
+        if made is not None and column in made.sheet.header:
+            found[name] = made.table(column)
+    return found
 
 
 def _everything(
@@ -147,6 +190,7 @@ def _everything(
         counters=from_shared.counters | declared.counters,
         inputs=from_shared.inputs | declared.inputs,
         tables=from_shared.tables | declared.tables,
+        products=from_shared.products | declared.products,
         texts=from_shared.texts | declared.texts,
         checks=from_shared.checks | declared.checks,
         doubtful=from_shared.doubtful | declared.doubtful,

@@ -22,8 +22,10 @@ from rasterc.source.declarations import (
     Unit,
 )
 from rasterc.source.meaning.phrases import Reader, minutes_of, nearest, whole_number
+from rasterc.source.meaning.products import sheet_of
 from rasterc.source.meaning.scope import Scope
 from rasterc.source.pieces import Word
+from rasterc.source.products.columns import number_faults
 from rasterc.source.repair import foreign_ways
 from rasterc.source.tree import syntax as s
 
@@ -63,7 +65,7 @@ def clock(node: s.ClockNode, scope: Scope) -> Clock:
     steps: list[Step] = []
     for step in node.steps:
         with scope.problems.catching():
-            steps.append(_offset(step) if isinstance(step, s.OffsetStep) else _move(step))
+            steps.append(_offset(step, scope) if isinstance(step, s.OffsetStep) else _move(step))
     started = _start(node, scope)
     stated = node.short_month
     return structs.replace(
@@ -110,12 +112,25 @@ def date_of(word: Word) -> date:
         ) from None
 
 
-def _offset(node: s.OffsetStep) -> Offset:
+def _offset(node: s.OffsetStep, scope: Scope) -> Offset:
     unit = _UNITS.get(node.unit.text)
     if unit is None:
         raise _unknown_unit(node)
+    if "." in node.amount.text and not node.amount.text[0].isdigit():
+        _check_lives(node.amount, unit, scope)
+        sign = -1 if node.sign.text == "-" else 1
+        return Offset(sign, unit, node.span, node.amount.text)
     amount = whole_number(node.amount, f"the number of {unit.value}s", 0, _MOST[unit])
     return Offset(-amount if node.sign.text == "-" else amount, unit, node.span)
+
+
+def _check_lives(column: Word, unit: Unit, scope: Scope) -> None:
+    """Make sure that a column holds numbers of a unit; raises `InputError`."""
+    sheet, name = sheet_of(column, scope), column.text.partition(".")[2]
+    what = f"a number of {unit.value}s"
+    faults = number_faults(sheet, name, what, _MOST[unit]) if sheet else []
+    if faults:
+        raise InputError(faults)
 
 
 def _unknown_unit(node: s.OffsetStep) -> InputError:

@@ -7,11 +7,21 @@ from typing import TypeVar
 
 from msgspec import Struct, field
 
-from rasterc.source.declarations import Check, Clock, Counter, Input, Shift, Table, Text
+from rasterc.source.declarations import (
+    Check,
+    Clock,
+    Counter,
+    Input,
+    Products,
+    Shift,
+    Table,
+    Text,
+)
 from rasterc.source.meaning.clocks import clock, shift
 from rasterc.source.meaning.counters import counter
 from rasterc.source.meaning.inputs import input_
 from rasterc.source.meaning.lines import check_pieces
+from rasterc.source.meaning.products import is_from_file, products
 from rasterc.source.meaning.references import check_references, references
 from rasterc.source.meaning.scope import Scope, kind_of, place_of
 from rasterc.source.meaning.tables import table
@@ -28,6 +38,7 @@ class Declared(Struct):
     counters: dict[str, Counter] = field(default_factory=dict)
     inputs: dict[str, Input] = field(default_factory=dict)
     tables: dict[str, Table] = field(default_factory=dict)
+    products: dict[str, Products] = field(default_factory=dict)
     texts: dict[str, Text] = field(default_factory=dict)
     checks: dict[str, Check] = field(default_factory=dict)
     refers: dict[str, list[str]] = field(default_factory=dict)
@@ -48,6 +59,9 @@ class Declared(Struct):
                 self.refers[name] = [made.restart_of] if made.restart_of else []
             case s.InputNode():
                 self.inputs[name] = input_(node, scope)
+            case s.TableNode() if is_from_file(node):
+                self.products[name] = made_of_rows = products(node, scope)
+                self.refers[name] = [made_of_rows.by]
             case s.TableNode():
                 self.tables[name] = table(node, scope)
             case s.TextNode():
@@ -67,6 +81,7 @@ class Declared(Struct):
             counters=_picked(self.counters, wanted),
             inputs=_picked(self.inputs, wanted),
             tables=_picked(self.tables, wanted),
+            products=_picked(self.products, wanted),
             texts=_picked(self.texts, wanted),
             checks=_picked(self.checks, wanted),
             doubtful=self.doubtful,

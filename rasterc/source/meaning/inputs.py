@@ -9,6 +9,7 @@ from msgspec import structs
 from rasterc.diagnostics import InputError, Span
 from rasterc.source.declarations import Input
 from rasterc.source.meaning.phrases import Reader, apply_options
+from rasterc.source.meaning.products import check_text
 from rasterc.source.meaning.scope import Scope
 from rasterc.source.tree import syntax as s
 
@@ -28,17 +29,26 @@ def input_(node: s.InputNode, scope: Scope) -> Input:
     """
     options = _with_listed_choices(node.options)
     given = apply_options(Input(node.name.text, node.span), options, _HANDLERS, scope.problems)
-    if given.pattern is not None and given.choices:
+    if given.pattern is not None and (given.choices or given.choices_from):
         raise InputError.one(
             "conflicting-options",
             f'the input "{given.name}" has both a pattern and choices',
             given.pattern_span,
             "keep `matching` or `one of`",
         )
+    if given.choices_from is not None:
+        _check_column(node, scope)
     if given.pattern is None and not given.choices and given.max_length is None:
         given = structs.replace(given, max_length=MAX_INPUT_LENGTH)
     _check_texts(options, given)
     return given
+
+
+def _check_column(node: s.InputNode, scope: Scope) -> None:
+    """Make sure that the column of its choices is there; raises `InputError`."""
+    for phrase in node.options:
+        if phrase.words[0].text == "one":
+            check_text(phrase.words[-1], scope)
 
 
 def _with_listed_choices(phrases: Sequence[s.Phrase]) -> list[s.Phrase]:
@@ -77,6 +87,9 @@ def _matching(given: Input, reader: Reader) -> Input:
 
 def _one(given: Input, reader: Reader) -> Input:
     reader.word("of")
+    column = reader.column()
+    if column is not None:
+        return structs.replace(given, choices_from=column.text)
     choices = [reader.quoted("a choice")]
     while reader.more:
         choices.append(reader.quoted("a choice"))

@@ -10,9 +10,11 @@ from msgspec import Struct, structs
 
 from rasterc.diagnostics import InputError, Span
 from rasterc.source.meaning.phrases import Handler, Reader, apply_attributes
+from rasterc.source.meaning.products import check_text, is_from_file, language_column, table_of
 from rasterc.source.meaning.scope import Scope
 from rasterc.source.message import Attribute, Block, Line, Picture, line_attributes
 from rasterc.source.pieces import Field, Piece, Word
+from rasterc.source.quoting import name_of_field
 from rasterc.source.tree import syntax as s
 
 MAX_GAP = 1_000
@@ -168,13 +170,27 @@ def _bare_words(pieces: Sequence[Piece], scope: Scope) -> list[Field]:
 
 
 def _is_unknown(field: Field, scope: Scope) -> bool:
-    known = field.name in scope.nodes or field.name in scope.lost
-    return not known and field.name not in scope.problems.undeclared
+    name = table_of(field.name)
+    known = name in scope.nodes or name in scope.lost
+    return not known and name not in scope.problems.undeclared
 
 
 def _check_field(field: Field, scope: Scope) -> None:
-    place = field.span.part(0, len(field.name))
+    place = name_of_field(field.span)
+    with scope.problems.catching():
+        for column in filter(None, map(language_column, field.arguments)):
+            check_text(column, scope)
+    if "." in field.name:
+        check_text(Word(field.name, place), scope)
+        return
     node = scope.nodes.get(field.name)
+    if is_from_file(node):
+        raise InputError.one(
+            "wrong-kind",
+            f'"{field.name}" is a table of products; a column of it is printed',
+            place,
+            f"name the column: {field.name}.COLUMN",
+        )
     if isinstance(node, s.TableNode):
         raise InputError.one(
             "wrong-kind",

@@ -113,9 +113,14 @@ class Reader:
 
     def name(self, what: str) -> Word:
         """The next word, a name."""
-        if self.more and not self._here.quoted and not self._here.text[0].isdigit():
+        here = self._here if self.more else None
+        if here and not (here.quoted or _is_column(here) or here.text[0].isdigit()):
             return self._take()
         raise self.wrong(what)
+
+    def column(self) -> Word | None:
+        """The next word if it is a column of a table, ``products.name``."""
+        return self._take() if self.more and _is_column(self._here) else None
 
     def quoted(self, what: str) -> Word:
         """The next word, in double quotes."""
@@ -186,6 +191,10 @@ class Reader:
     def _take(self) -> Word:
         self._next += 1
         return self._words[self._next - 1]
+
+
+def _is_column(word: Word) -> bool:
+    return not word.quoted and "." in word.text and not word.text[0].isdigit()
 
 
 Handler = Callable[[T, Reader], T]

@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping
 from itertools import pairwise
 
+from rasterc.source.meaning.products import language_column, table_of
 from rasterc.source.meaning.scope import Scope, kind_of
-from rasterc.source.pieces import Field, Piece
+from rasterc.source.pieces import Field, Piece, Word
 from rasterc.source.tree import syntax as s
 
 MAX_DEPTH = 50
@@ -19,7 +20,11 @@ Neighbours = Callable[[str], Iterable[str]]
 def references(node: s.Declaration) -> list[str]:
     """The names a declaration refers to, in order; some may not be declared."""
     if isinstance(node, s.ClockDerived):
-        return [] if node.start[-1].text[:1].isdigit() else [node.start[-1].text]
+        start = [] if node.start[-1].text[:1].isdigit() else [node.start[-1].text]
+        amounts = (step.amount for step in node.steps if isinstance(step, s.OffsetStep))
+        return start + _tables(amounts)
+    if isinstance(node, s.InputNode):
+        return _tables(word for phrase in node.options for word in phrase.words)
     if isinstance(node, s.ShiftNode):
         return [node.clock.text]
     if isinstance(node, s.TextNode | s.CheckNode):
@@ -27,14 +32,22 @@ def references(node: s.Declaration) -> list[str]:
     return []
 
 
+def _tables(words: Iterable[Word]) -> list[str]:
+    """The tables of those words that are columns."""
+    columns = (w.text for w in words if not w.quoted and "." in w.text and w.text[0].isalpha())
+    return [table_of(column) for column in columns]
+
+
 def names_in(pieces: Iterable[Piece]) -> list[str]:
     """The fields of some pieces and the tables their options name."""
     found: list[str] = []
     for piece in pieces:
         if isinstance(piece, Field):
-            found.append(piece.name)
+            found.append(table_of(piece.name))
             for argument in piece.arguments:
                 words = argument.words
+                if column := language_column(argument):
+                    found.append(table_of(column.text))
                 found += [
                     after.text
                     for before, after in pairwise(words)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from itertools import islice
 
@@ -10,6 +10,7 @@ from msgspec import Struct, field
 
 from rasterc.diagnostics import Diagnostic, InputError, Span, did_you_mean
 from rasterc.source.parse import MAX_FAULTS
+from rasterc.source.products.sheet import Sheet
 from rasterc.source.tree.syntax import KIND_NAMES, Declaration
 
 _MAX_SUGGESTED = 500  # names compared for "did you mean"
@@ -31,15 +32,19 @@ class Problems(Struct):
         if not self.full:
             self.found[Diagnostic(code, message, span, help)] = None
 
+    def take(self, faults: Iterable[Diagnostic]) -> None:
+        """Note more mistakes, as far as they would be shown."""
+        for diagnostic in faults:
+            if not self.full:
+                self.found[diagnostic] = None
+
     @contextmanager
     def catching(self) -> Iterator[None]:
         """Note the mistakes that stop the block, and go on behind it."""
         try:
             yield
         except InputError as error:
-            for diagnostic in error.diagnostics:
-                if not self.full:
-                    self.found[diagnostic] = None
+            self.take(error.diagnostics)
 
 
 class Scope(Struct, frozen=True):
@@ -49,6 +54,7 @@ class Scope(Struct, frozen=True):
     False when there are such statements, so that what seems to be missing is not reported.
     ``read_clocks`` are the clocks read from the instant. ``complete`` is False when a file that is
     used, or a declaration without a name, could not be read: any name may be declared there.
+    ``sheets`` are the files of product tables, by the place of their declaration.
     """
 
     nodes: Mapping[str, Declaration]
@@ -57,6 +63,7 @@ class Scope(Struct, frozen=True):
     whole: bool = True
     read_clocks: tuple[str, ...] = ()
     complete: bool = True
+    sheets: Mapping[Span, Sheet] = field(default_factory=dict)
 
     def need(self, name: str, span: Span, *kinds: str) -> None:
         """Make sure that ``name`` is declared as one of ``kinds`` ("clock", "shift", ...).

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any, cast
 
 from rasterc.diagnostics import Diagnostic, SourceText, Span
 from rasterc.source.pieces import Field, Literal, Piece, Word
-from rasterc.source.quoting import quoted_word, split_arguments
+from rasterc.source.quoting import column_word, quoted_word, split_arguments
 from rasterc.source.tree import syntax as s
 
 if TYPE_CHECKING:
@@ -59,6 +59,8 @@ class Builder:
         span = self._token_span(child)
         if child.type == "STRING" and child:
             return quoted_word(span, self.problems)
+        if child.type == "COLUMN":
+            return column_word(span, self.problems)
         return Word(str(child), span)
 
     def _words(self, children: Iterable[Any]) -> tuple[Word, ...]:
@@ -184,7 +186,7 @@ class Builder:
             if arguments and arguments[0]
             else ()
         )
-        return Field(str(name), split, self._span(tree))
+        return Field(self._word(name).text, split, self._span(tree))
 
     def _block(self, tree: Tree[Token]) -> s.BlockNode:
         words, *content = cast("list[Any]", tree.children)

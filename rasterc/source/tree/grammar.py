@@ -25,6 +25,7 @@ END = "$END"
 
 _IN_WORDS = {
     "NAME": "a name",
+    "COLUMN": "a column like products.life",
     "NUMBER": "a number",
     "STRING": "a text in double quotes",
     "TIME": "a time like 06:00",

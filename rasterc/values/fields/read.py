@@ -8,10 +8,12 @@ from rasterc.diagnostics import Diagnostic, InputError, did_you_mean
 from rasterc.source.message import Message
 from rasterc.source.pieces import Argument, Field, Literal
 from rasterc.source.pieces import Piece as SourcePiece
+from rasterc.source.quoting import name_of_field
 from rasterc.values.dates.languages import Names
 from rasterc.values.declarations import MAX_NESTING, too_deep
 from rasterc.values.fields.kinds import (
     CheckText,
+    CounterText,
     FieldPlan,
     InputText,
     JoinedText,
@@ -19,7 +21,7 @@ from rasterc.values.fields.kinds import (
     ShiftText,
     Source,
 )
-from rasterc.values.fields.options import Option
+from rasterc.values.fields.options import LookUp, Option
 from rasterc.values.fields.read_clock import read_clock_field
 from rasterc.values.fields.read_counter import read_counter_field
 from rasterc.values.fields.read_options import Context, read_options
@@ -78,6 +80,8 @@ class FieldReader:
 
     def _read(self, field: Field) -> tuple[Source | None, tuple[Option, ...]]:
         message, name = self.message, field.name
+        if "." in name:
+            return self._column(field)
         if message.in_doubt(name):
             return None, self._look_through(field)
         if name in message.clocks:
@@ -96,6 +100,19 @@ class FieldReader:
         else:
             self._unknown(field)
         return source, self._options(field.arguments)
+
+    def _column(self, field: Field) -> tuple[Source | None, tuple[Option, ...]]:
+        """A column of a product table: the key, looked up in it."""
+        options = self._options(field.arguments)
+        column = self.message.tables.get(field.name)
+        products = self.message.products.get(field.name.partition(".")[0])
+        if column is None or products is None or self.message.in_doubt(products.by):
+            return None, options  # it has been reported
+        look_up = LookUp(column, name_of_field(field.span))
+        counter = self.message.counters.get(products.by)
+        if counter is not None:
+            return CounterText(counter, 0, counter.digits[0]), (look_up, *options)
+        return InputText(self.inputs[products.by]), (look_up, *options)
 
     def _look_through(self, field: Field) -> tuple[Option, ...]:
         """Add what is wrong with the arguments of a field whose declaration is in doubt."""

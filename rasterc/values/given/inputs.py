@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from msgspec import Struct
+from msgspec import Struct, structs
 
-from rasterc.diagnostics import Diagnostic, Span
+from rasterc.diagnostics import Diagnostic, Span, did_you_mean
 from rasterc.source.declarations import Input
 from rasterc.source.quoting import composed
 from rasterc.values.given.characters import is_printable
@@ -19,14 +20,25 @@ if TYPE_CHECKING:
 MAX_LENGTH = 64  # characters of an input that states no length
 MAX_PATTERN = 1000  # characters of a pattern
 
+_SHOWN = 12  # choices that are named
+_COMPARED = 2_000  # choices that a wrong text is compared with
+
 _UNIT = re.compile(r"\\(?:[uN]\{[^}]*\}|.)|.", re.DOTALL)
 
 
 class InputRule(Struct, frozen=True):
-    """An input with its pattern read. ``automaton`` is None when it has no pattern."""
+    """An input with its pattern read.
+
+    Attributes:
+        automaton: None when it has no pattern.
+        choices: those of the input.
+        texts: its choices that it can be, in Unicode normal form C, by length and then in order.
+    """
 
     input: Input
     automaton: Automaton | None
+    choices: frozenset[str] = frozenset()
+    texts: tuple[str, ...] = ()
 
     @property
     def max_length(self) -> int:
@@ -48,6 +60,16 @@ class InputRule(Struct, frozen=True):
             for why, help in filter(None, complaints)
         ]
 
+    def takes_all(self, choices: Sequence[str]) -> bool:
+        """Whether it is seen at once that all of its choices are sound."""
+        lengths = {*map(len, choices)}
+        low, high = self.input.min_length or 0, self.max_length
+        fit = low <= min(lengths, default=low) and max(lengths, default=0) <= high
+        same = self.choices.issuperset(choices)
+        return (
+            fit and same and self.automaton is None and all(map(is_printable, {*"".join(choices)}))
+        )
+
     def _unprintable(self, text: str) -> tuple[str, str] | None:
         bad = sorted({f"U+{ord(c):04X}" for c in text if not is_printable(c)})
         return (f"{', '.join(bad)} cannot be printed", "leave it out") if bad else None
@@ -61,9 +83,13 @@ class InputRule(Struct, frozen=True):
 
     def _no_choice(self, text: str) -> tuple[str, str] | None:
         choices = self.input.choices
-        if not choices or text in choices:
+        if not choices or text in self.choices:
             return None
-        return "it is none of the choices", "give one of " + ", ".join(f'"{c}"' for c in choices)
+        shown = ", ".join(f'"{c}"' for c in choices[:_SHOWN])
+        if len(choices) <= _SHOWN:
+            return "it is none of the choices", f"give one of {shown}"
+        near = did_you_mean(text, choices) if len(choices) <= _COMPARED else ""
+        return f"it is none of the {len(choices):,} choices", near or f"choices: {shown}, ..."
 
     def _mismatch(self, text: str) -> tuple[str, str] | None:
         if self.automaton is None or self.automaton.matches(text):
@@ -77,12 +103,18 @@ def input_rule(declared: Input, *, texts: bool = True) -> tuple[InputRule, list[
     Without ``texts`` only the pattern is looked at.
     """
     automaton, faults = _automaton(declared)
-    rule = InputRule(declared, automaton)
-    if texts and not faults:
-        for text in declared.choices:
-            faults += rule.faults(composed(text), declared.span)
-        if declared.default is not None:
-            faults += rule.faults(composed(declared.default), declared.span)
+    rule = InputRule(declared, automaton, frozenset(declared.choices))
+    if declared.choices:
+        choices = [*map(composed, declared.choices)]
+        sound = (
+            choices if rule.takes_all(choices) else [t for t in choices if not rule.faults(t, None)]
+        )
+        in_order = sorted(set(sound), key=lambda text: (len(text), text))
+        rule = structs.replace(rule, texts=tuple(in_order))
+        if texts and not faults and len(sound) < len(choices):
+            faults += (fault for text in choices for fault in rule.faults(text, declared.span))
+    if texts and not faults and declared.default is not None:
+        faults += rule.faults(composed(declared.default), declared.span)
     return rule, faults
 
 
