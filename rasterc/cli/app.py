@@ -28,6 +28,7 @@ COMMANDS = {
     "reading": "reading.reading",
     "fly": "fly.command.fly",
     "jet": "jet.command.jet",
+    "list": "list.command.list_messages",
     "ledger": "ledger.command.app",
     "fmt": "fmt.fmt",
     "explain": "explain.explain",

@@ -12,7 +12,6 @@ has no text any more (a table without a row for it, say), a fixed date passes.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from contextlib import suppress
 from datetime import UTC, date, datetime, timedelta
 from enum import StrEnum
 from zoneinfo import ZoneInfo
@@ -71,6 +70,24 @@ class Day(Struct, frozen=True):
     day: date
     kind: Kind
     said: str
+
+
+class Ahead(Struct, frozen=True):
+    """What is ahead of a message.
+
+    Attributes:
+        days: in order.
+        cannot_say: what could not be looked at, in words.
+    """
+
+    days: tuple[Day, ...] = ()
+    cannot_say: tuple[str, ...] = ()
+
+    @property
+    def next_day(self) -> Day | None:
+        """The first day that needs somebody; if there is none, the first there is."""
+        needed = (day for day in self.days if day.kind in ENDS)
+        return next(needed, self.days[0] if self.days else None)
 
 
 class Edge(Struct, frozen=True):
@@ -147,7 +164,7 @@ def _begins(
         yield moment_of(int(starts[cell])).astimezone(zone), int(cell)
 
 
-def coming_days(subject: Subject, start: datetime, years: int) -> tuple[Day, ...]:
+def coming_days(subject: Subject, start: datetime, years: int) -> Ahead:
     """The days on which a message ends, or a counter of it starts again, in order.
 
     Counters that start again every day or shift are left out. A fixed date that has passed
@@ -160,16 +177,13 @@ def coming_days(subject: Subject, start: datetime, years: int) -> tuple[Day, ...
     """
     plan = subject.plan
     found = [*_counters_end(subject, start, years), *_dates_pass(subject, start, years)]
-    for look in (_without_text, _restarts) if plan.clocks_read() else ():
-        with suppress(InputError, TooManyCellsError):  # the check tells what cannot be looked at
+    unsure: list[str] = []
+    for look, said in _LOOKS.items() if plan.clocks_read() else ():
+        try:
             found += look(plan, *horizon(plan, start, years).minutes)
-    return tuple(sorted(found, key=lambda day: (day.day, day.kind)))
-
-
-def next_day(days: Iterable[Day]) -> Day | None:
-    """The first day that needs somebody; if there is none, the first there is."""
-    listed = list(days)
-    return next((day for day in listed if day.kind in ENDS), listed[0] if listed else None)
+        except (InputError, TooManyCellsError):
+            unsure.append(said)
+    return Ahead(tuple(sorted(found, key=lambda day: (day.day, day.kind))), tuple(unsure))
 
 
 def _printed_counters(plan: Plan) -> dict[str, Counter]:
@@ -230,6 +244,13 @@ def _restarts(plan: Plan, first: int, end: int) -> Iterator[Day]:
         if (at := next(begins, None)) is not None:
             said = f"counter {name} starts again, {counter.restart.word}"
             yield Day(at[0].date(), Kind.RESTART, said)
+
+
+_LOOKS = {
+    _without_text: "whether it can be printed to the end",
+    _restarts: "when its counters start again",
+}
+"""What is looked for in the clocks of a message, and what it tells."""
 
 
 def _local(plan: Plan, moment: datetime) -> date:

@@ -73,6 +73,7 @@ OUTPUTS = [
         "--out", "sub/m-longest.png", PRINTED, folder=True,
     ),
     Output(("diff", "m.rasterc", "m.rasterc", *PROFILE, "--years", "1"), "--out", "x.png", PRINTED),
+    Output(("list", "."), "--out", "x.html", (*USED, "mark.pbm")),
     Output(("fly", "m.rasterc", *AT, *HEAD), "--out", "x.csv", FLOWN),
     Output(("jet", "h.toml"), "--out", "x.csv", ("h.toml",)),
     Output(("ledger", "export", *LEDGER), "--out", "x.csv", LEDGER[1:]),

@@ -15,12 +15,12 @@ from rasterc.diagnostics import InputError
 from rasterc.profile.load import parse_profile
 from rasterc.search.days import (
     ENDS,
+    Ahead,
     Kind,
     calendar_days,
     changes_of_clocks,
     coming_days,
     edges_of,
-    next_day,
 )
 from rasterc.values import Instant
 
@@ -36,7 +36,7 @@ def code_of(body):
 def days_of(body, start=START, years=5, product="", **given):
     profile = parse_profile(EXAMPLE_PROFILE + product)
     subject = code_of(body).resolve(start, **given).subject(profile)
-    return [(str(one.day), one.kind, one.said) for one in coming_days(subject, start, years)]
+    return [(str(one.day), one.kind, one.said) for one in coming_days(subject, start, years).days]
 
 
 @given(st.dates(date(1999, 1, 1), date(2105, 1, 1)), st.integers(0, 3000))
@@ -119,7 +119,7 @@ def test_a_message_ends_on_the_first_day_without_a_row(years, months, start):
     except InputError:
         assert str(start.date()) in first.values()
         return
-    found = coming_days(printed.subject(), start.replace(tzinfo=DUBLIN), 5)
+    found = coming_days(printed.subject(), start.replace(tzinfo=DUBLIN), 5).days
     until = str(date(start.year + 5, start.month, start.day))
     expected = sorted(day for day in first.values() if day < until)
     assert sorted(str(one.day) for one in found) == expected
@@ -153,7 +153,7 @@ def test_a_counter_ends_when_its_numbers_are_used_up(counter, given, expected):
 
 def test_without_a_pace_nobody_can_say_when_a_counter_ends():
     code = code_of("counter n from 1 to 99, at end stop block { line: n }")
-    assert coming_days(code.resolve().subject(), START, 5) == ()
+    assert coming_days(code.resolve().subject(), START, 5) == Ahead()
 
 
 def test_fixed_dates_pass_and_have_passed():
@@ -172,11 +172,20 @@ def test_the_next_day_is_one_that_needs_somebody():
     body += "counter n from 1 to 99, restart weekly of packed, at end stop\n"
     body += 'block { line: "EXP " exp(dd MMM yyyy) packed(dd) n(00) }'
     subject = code_of(body).resolve(START).subject()
-    days = coming_days(subject, START, 5)
-    assert [one.kind for one in days] == [Kind.RESTART, Kind.DATE_PASSES]
-    assert next_day(days).kind in ENDS
-    assert next_day(days[:1]).kind is Kind.RESTART
-    assert next_day(()) is None
+    ahead = coming_days(subject, START, 5)
+    assert [one.kind for one in ahead.days] == [Kind.RESTART, Kind.DATE_PASSES]
+    assert ahead.next_day.kind in ENDS
+    assert Ahead(ahead.days[:1]).next_day.kind is Kind.RESTART
+    assert Ahead().next_day is None
+
+
+def test_what_cannot_be_looked_at_is_said():
+    subject = code_of(PACKED + "block { line: packed(dd) }").resolve(START).subject()
+    ahead = coming_days(subject, START.replace(year=9990), 30)  # beyond the years of calendars
+    assert ahead.days == ()
+    assert ahead.cannot_say == (
+        "whether it can be printed to the end", "when its counters start again",
+    )  # fmt: skip
 
 
 def test_edges_are_where_the_shift_or_the_day_changes():

@@ -1,0 +1,1 @@
+"""`rasterc list`: the messages of a plant."""
