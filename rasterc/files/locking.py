@@ -27,8 +27,8 @@ def turn(path: Path, wait_s: float = WAIT_S) -> Iterator[None]:
     Raises:
         InputError: there can be no such file, or somebody keeps it for longer than ``wait_s``.
     """
-    real = Path(os.path.realpath(path))
     try:
+        real = Path(os.path.realpath(path))
         file = os.open(real.with_name(f"{real.name}-lock"), _FLAGS, 0o666)
     except (OSError, ValueError) as error:
         said = f"cannot lock {path}: {reason(error)}"
