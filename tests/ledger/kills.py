@@ -2,7 +2,8 @@
 
     python tests/ledger/kills.py WHERE FOLDER --kills 1000 --seed 1 [--witness] [--wal]
 
-WHERE is a new ledger, made here. Each process notes in a file of its own what it asks for, before
+WHERE is a new ledger, made here: a file, postgres://..., or "server" for a server of our own, which
+is restarted after every 100 kills. Each process notes in a file of its own what it asks for before
 it asks, and what it was given. Whoever takes its place asks again for what was not answered. What
 came of it is printed as JSON.
 """
@@ -14,6 +15,8 @@ import random
 import signal
 import time
 import uuid
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from itertools import pairwise
 from pathlib import Path
 
@@ -71,14 +74,22 @@ def begun(number: int, where: str, witness: Path | None, log: Path) -> int:
 
 
 def killed(
-    where: str, folder: Path, kills: int, seed: int, witness: Path | None, longest_s: float
+    where: str,
+    folder: Path,
+    kills: int,
+    seed: int,
+    witness: Path | None,
+    longest_s: float,
+    restart: Callable[[], None],
 ) -> None:
-    """Kill a process at a time, and put another in its place."""
+    """Kill a process at a time, and put another in its place; ``restart`` after every 100."""
     dice = random.Random(seed)
     logs = [folder / f"{number}.log" for number in range(PROCESSES)]
     children = [begun(number, where, witness, log) for number, log in enumerate(logs)]
     try:
-        for _ in range(kills):
+        for count in range(1, kills + 1):
+            if count % 100 == 0:
+                restart()
             time.sleep(dice.uniform(0, longest_s))
             number = dice.randrange(PROCESSES)
             stop(children[number])
@@ -138,6 +149,26 @@ def twice(got: set[tuple[str, ...]]) -> int:
     return count
 
 
+@contextmanager
+def placed(where: str) -> Iterator[tuple[str, Callable[[], None]]]:
+    """Where the ledger lies, and what restarts its server."""
+    if where != "server":
+        yield where, lambda: None
+        return
+    import server
+
+    made = server.made()
+
+    def restart() -> None:
+        made.stop("immediate")
+        made.start()
+
+    try:
+        yield made.url, restart
+    finally:
+        server.ended(made)
+
+
 def main() -> None:
     """Run a trial and print what came of it."""
     options = argparse.ArgumentParser(description=__doc__)
@@ -150,13 +181,12 @@ def main() -> None:
     options.add_argument("--wal", action="store_true")
     given = options.parse_args()
     witness = given.folder / "head.json" if given.witness else None
-    Ledger.create(
-        given.where, wal=given.wal, witness=witness
-    )  # all that is imported is so before we fork
-    start = time.perf_counter()
-    killed(given.where, given.folder, given.kills, given.seed, witness, given.longest)
-    found = found_out(given.where, given.folder, witness)
-    seconds = round(time.perf_counter() - start, 1)
+    with placed(given.where) as (where, restart):
+        Ledger.create(where, wal=given.wal, witness=witness)  # imports all, before we fork
+        start = time.perf_counter()
+        killed(where, given.folder, given.kills, given.seed, witness, given.longest, restart)
+        seconds = round(time.perf_counter() - start, 1)
+        found = found_out(where, given.folder, witness)
     print(json.dumps({"kills": given.kills, "seconds": seconds, **found}, indent=1))
 
 
