@@ -33,6 +33,7 @@ from rasterc.ledger.model import (
     Refused,
     Series,
     Wanted,
+    Why,
 )
 from rasterc.ledger.standing import Issued, Standing
 from rasterc.ledger.store import Store
@@ -135,8 +136,10 @@ class Ledger:
         """
         wanted = Wanted(_request(request), series, count, _text("the job", job), earlier)
         _refuse_odd(wanted)
-        self._refuse_doubt()
+        self._refuse(self._denied())
         found = self._store.reserve(wanted)
+        if isinstance(found, Refused) and found.why is Why.DOUBT:
+            self._refuse(self._store.doubt())
         if isinstance(found, Refused):
             raise refusals.refusal(found, wanted)
         if (found.counter, found.part, found.epoch, found.count) != (
@@ -148,7 +151,7 @@ class Ledger:
 
     def confirm(self, reserved: Range | Request, printed: int | None = None) -> Issued:
         """Say that prints of a reservation were printed: all, or so many from its first on."""
-        self._refuse_doubt()
+        self._refuse(self.doubt())
         for _ in range(_TRIES):
             entries, issued = self._of(reserved)
             count = issued.range.count if printed is None else printed
@@ -164,7 +167,7 @@ class Ledger:
 
     def void(self, reserved: Range | Request, reason: str) -> Issued:
         """Say that what is not confirmed of a reservation will not be printed; frees nothing."""
-        self._refuse_doubt()
+        self._refuse(self.doubt())
         for _ in range(_TRIES):
             entries, issued = self._of(reserved)
             if issued.void:
@@ -234,9 +237,7 @@ class Ledger:
 
     def doubt(self) -> str:
         """Why this may not be the newest ledger; "" when nothing says so."""
-        if (why := self._store.doubt()) or self._witness is None:
-            return why
-        return witnesses.doubt(self._witness, self._store)
+        return self._store.doubt() or self._denied()
 
     def backup(self) -> bytes:
         """The whole ledger as a file; others may go on writing. It says that it is a backup."""
@@ -277,14 +278,18 @@ class Ledger:
         self._renew()
         return standing.issued_of([*entries, *added])
 
-    def _refuse_doubt(self) -> None:
-        if why := self.doubt():
-            raise refusals.in_doubt(self._store.where, why)
+    def _denied(self) -> str:
+        """What the witness says against the ledger."""
+        return "" if self._witness is None else witnesses.doubt(self._witness, self._store)
+
+    def _refuse(self, doubt: str) -> None:
+        if doubt:
+            raise refusals.in_doubt(self._store.where, doubt)
 
     def _renew(self) -> None:
         """Numbers are given away only when the witness knows of them."""
-        if self._witness is not None and (why := witnesses.renew(self._witness, self._store)):
-            raise refusals.in_doubt(self._store.where, why)
+        if self._witness is not None:
+            self._refuse(witnesses.renew(self._witness, self._store))
 
 
 def _request(request: Request) -> str:

@@ -233,6 +233,7 @@ class Draft(Struct, frozen=True):
 class Why(StrEnum):
     """Why prints are not issued."""
 
+    DOUBT = "doubt"  # this may not be the newest ledger
     FORM = "form"  # the counter's series went by something else
     CLOSED = "closed"  # the series lies before one that was advanced
     EARLIER = "earlier"  # the series lies before the newest
@@ -241,8 +242,8 @@ class Why(StrEnum):
 
 
 class Refused(Struct, frozen=True):
-    """Why a store did not reserve: with the entry that tells, and the prints that are issued."""
+    """Why a store did not reserve: with the entry that tells, or the prints that are issued."""
 
     why: Why
-    entry: Entry | None
+    entry: Entry | None = None
     issued: int = 0

@@ -17,7 +17,7 @@ import msgspec
 from rasterc.diagnostics import InputError
 from rasterc.ledger import chain, queries
 from rasterc.ledger.model import Draft, Entry, Head, Refused, Series, Wanted
-from rasterc.ledger.postgres_tables import SCHEMA, TABLES, TURN
+from rasterc.ledger.postgres_tables import HOME, SCHEMA, TABLES, TURN
 from rasterc.ledger.store import FORM, PAGE, damaged, no_ledger, other_form, unusable
 
 if TYPE_CHECKING:
@@ -31,7 +31,6 @@ _SETTINGS = f"""
 set synchronous_commit to on; set default_transaction_isolation to 'read committed';
 set search_path to {SCHEMA}, public; set client_min_messages to warning
 """
-_HOME = f"select '{SCHEMA}.entry'::regclass::oid::text"
 
 
 class PostgresStore:
@@ -57,12 +56,12 @@ class PostgresStore:
 
     def doubt(self) -> str:
         """See `Store`."""
-        [[home, now]] = self._asked(f"select home, ({_HOME}) from ledger")
+        [[home, now]] = self._asked(f"select home, {HOME} from ledger")
         return "" if home == now else "its tables were put back from a copy"
 
     def settle(self) -> None:
         """See `Store`."""
-        self._asked(f"update ledger set home = ({_HOME}) returning home")
+        self._asked(f"update ledger set home = {HOME} returning home")
 
     def reserve(self, wanted: Wanted) -> Entry | Refused:
         """See `Store`."""
@@ -188,7 +187,7 @@ def _make(connection: psycopg.Connection[Any], name: str) -> None:
     if encoding != "UTF8":
         raise unusable(name, f"its encoding is {encoding}", "make the database with encoding UTF8")
     connection.execute(TABLES.encode())
-    sql = f"insert into {SCHEMA}.ledger values (?, ?, ({_HOME})) returning id"
+    sql = f"insert into {SCHEMA}.ledger values (?, ?, {HOME}) returning id"
     _rows(connection, sql, (str(uuid.uuid4()), FORM))
 
 

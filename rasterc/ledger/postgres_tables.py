@@ -11,6 +11,9 @@ SCHEMA = "rasterc_ledger"
 TURN = 0x52514C47
 """The key of the advisory lock that turns are taken by."""
 
+HOME = f"'{SCHEMA}.entry'::regclass::oid::text"
+"""Where the entries lie: tables that are put back from a dump have another oid."""
+
 TABLES = f"""
 create extension if not exists btree_gist;
 create schema {SCHEMA};
@@ -85,6 +88,8 @@ begin
   perform pg_advisory_xact_lock({TURN});
   select * into found_ from entry where request = a_request order by seq limit 1;
   if found then return as_json(found_); end if;
+  perform 1 from ledger where home = {HOME};
+  if not found then return refused('doubt', found_, 0); end if;
   select * into last_ from entry
     where counter = a_counter and part = a_part and epoch = an_epoch
       and kind in ('reserve', 'advance') order by last desc limit 1;

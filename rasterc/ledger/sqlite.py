@@ -85,7 +85,10 @@ class SqliteStore:
     def doubt(self) -> str:
         """See `Store`."""
         with self._reading():
-            [[home]] = self._database.execute("select home from ledger").fetchall()
+            return self._doubt()
+
+    def _doubt(self) -> str:
+        [[home]] = self._database.execute("select home from ledger").fetchall()
         if home == _BACKUP:
             return "it is a backup"
         return "" if home == str(self._inode) else "it is a copy, or was put back"
@@ -112,6 +115,8 @@ class SqliteStore:
 
     def _refused(self, wanted: Wanted, last: Entry | None, first: int) -> Refused | None:
         series = wanted.series
+        if self._doubt():
+            return Refused(Why.DOUBT)
         used = self._found(queries.LAST_OF_COUNTER, series.counter)
         if used and used.form != series.form:
             return Refused(Why.FORM, used)
