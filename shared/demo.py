@@ -36,7 +36,7 @@ def fly(folder: Path) -> int:
     """A raster that does not hold, and what mends it; 0 when it went so."""
     mended = folder / "mended.toml"
     mended.write_text(HEAD.read_text().replace(TWO_GUARDS, TWO_GUARDS[:-1] + "3"))
-    print("Seven drops with two guard drops: does every drop find its way?")
+    print("Seven drops with two guard drops at a throw of 21 mm: does every drop find its way?")
     before = fly_on(HEAD, folder)
     print(f"What mends it: three guard drops, as {typed(mended)} has them.")
     after = fly_on(mended, folder)
@@ -47,7 +47,8 @@ def fly_on(profile: Path, folder: Path) -> int:
     """Fly the mark of the bench on a profile; its exit code."""
     picture = folder / f"flown-{profile.stem}.png"
     mark = SHARED / "heads" / "bench-mark.rasterc"
-    code = rasterc("fly", typed(mark), "--profile", typed(profile), "--out", typed(picture))
+    options = ["--profile", typed(profile), "--throw", "21", "--out", typed(picture)]
+    code = rasterc("fly", typed(mark), *options)
     print()
     return code
 

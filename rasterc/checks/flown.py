@@ -8,6 +8,7 @@ from msgspec import structs
 
 from rasterc.checks.model import EXAMPLE_PROFILE, Example, Subject
 from rasterc.diagnostics import InputError, Span
+from rasterc.head.plan import guard_drops_in_words
 from rasterc.head.timing import max_speed_m_s, stroke_rate_limit_hz
 from rasterc.layout import compile_strokes, orient
 from rasterc.sweep.case import Flown
@@ -117,5 +118,5 @@ def one_more_guard(job: Job) -> str:
     more = structs.replace(job.raster, guard_drops=job.raster.guard_drops + 1)
     limit = stroke_rate_limit_hz(more, job.profile.head.drop_frequency_hz)
     fastest = rounded_down(max_speed_m_s(limit, job.profile.line.stroke_pitch_mm))
-    drops = "guard drop" if more.guard_drops == 1 else "guard drops"
-    return f"throw {more.guard_drops} {drops} (the raster then follows up to {fastest:g} m/s)"
+    drops = guard_drops_in_words(more.guard_drops)
+    return f"throw {drops} (the raster then follows up to {fastest:g} m/s)"

@@ -88,7 +88,7 @@ def _head(batch: Batch) -> Floats:
 
 def _constants(c: Constants, planes: Floats) -> Iterator[Floats]:
     yield from (c.speed, 1 / c.speed, c.diameter, 1 / c.diameter, c.mass, c.stokes, c.strength)
-    yield from (c.entry, c.fringe, np.exp(-2 * (c.exit - c.entry) / c.fringe), c.field)
+    yield from (c.entry, c.exit, c.fringe, c.middle, c.field)
     yield steady_factor(c)
     yield from (planes[0], planes[-1])
     reynolds = c.reynolds * c.speed

@@ -60,7 +60,7 @@ class Electric:
         """Add what plates and charged drops do to ``pushed`` to the accelerations."""
         c = self.c
         z, y = place[0][pushed], place[1][pushed]
-        across, along = plate_field(z, y, c.entry, c.exit, c.fringe)
+        across, along = plate_field(z, y, c.entry, c.exit, c.fringe, c.middle)
         pull_z, pull_y = self._pull(place, (z, y), pushing, self.charges[pushing])
         by_mass = self.charges[pushed] / c.mass
         acceleration[0][pushed] += by_mass * (c.field * along + pull_z)

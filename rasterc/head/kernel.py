@@ -9,7 +9,7 @@ drop's wakes come from drops ahead, which are worked out before it.
 from __future__ import annotations
 
 from collections.abc import Callable
-from math import exp, pi, sqrt
+from math import cos, exp, pi, sin, sqrt
 from typing import Any, TypeVar, cast
 
 import numpy as np
@@ -17,6 +17,7 @@ from numba import njit
 
 from rasterc.head.arrays import Floats, Ints
 from rasterc.head.charging import VACUUM_PERMITTIVITY_F_M
+from rasterc.head.plates import MOST_TURN
 from rasterc.head.wake import FADES_FROM, MOST_SHARE, NEAREST, REACH, RISE_POWER
 
 LANES = 16
@@ -25,12 +26,12 @@ FIELDS = 19
  CHARGE) = range(0, FIELDS * LANES, LANES)  # fmt: skip
 """Place, velocity half a step before, push, speed and its amount at the step, heading; of the
 Reynolds number: drag rise, the terms of the wake; share taken away by drops ahead, drag factor."""
-CONSTANTS = 19
-(SPEED, PER_SPEED, DIAMETER, PER_DIAMETER, MASS, STOKES, STRENGTH, ENTRY, FRINGE, BETWEEN, FIELD,
- STREAM, PRODUCT, PLATE, OF_RISE, OF_STEADY, OF_GROWTH, OF_NEAR, OF_WIDENING,
+CONSTANTS = 20
+(SPEED, PER_SPEED, DIAMETER, PER_DIAMETER, MASS, STOKES, STRENGTH, ENTRY, EXIT, FRINGE, MIDDLE,
+ FIELD, STREAM, PRODUCT, PLATE, OF_RISE, OF_STEADY, OF_GROWTH, OF_NEAR, OF_WIDENING,
  ) = range(0, CONSTANTS * LANES, LANES)  # fmt: skip
-"""As `rasterc.head.many.Constants`; BETWEEN is exp(-2 length / fringe), STREAM the drag factor of
-the stream, OF_... the terms of the Reynolds number at the speed of the jet."""
+"""As `rasterc.head.many.Constants`; STREAM is the drag factor of the stream, OF_... terms of the
+Reynolds number at the speed of the jet."""
 
 COULOMB = 1 / (4 * pi * VACUUM_PERMITTIVITY_F_M)
 DEGREE = 12
@@ -228,23 +229,37 @@ def _repulsion(
 
 
 @compiled
+def _edge(x: float, cosine: float, sine: float) -> tuple[float, float]:
+    """As in `rasterc.head.plates`."""
+    fades = exp(-2 * abs(x))
+    below = 1 + fades * (2 * cosine + fades)
+    across = (1 - fades * fades) / below
+    return (across if x >= 0 else -across), 2 * fades * sine / below
+
+
+@compiled
 def electric(
     state: Floats, head: Floats, rows: Ints, lane: int, first: int, end: int, near: Floats,
     count: int,
 ) -> None:  # fmt: skip
     """What plates and the charged drops of ``near`` do to the charged rows of a lane."""
-    entry, fringe, field = head[ENTRY + lane], head[FRINGE + lane], head[FIELD + lane]
+    entry, leave, field = head[ENTRY + lane], head[EXIT + lane], head[FIELD + lane]
+    by_fringe, middle = 1 / head[FRINGE + lane], head[MIDDLE + lane]
+    shared = middle * by_fringe
     contact2 = head[DIAMETER + lane] ** 2
     for k in range(first, end):
         own = state[rows[k]]
         z, y = own[Z + lane], own[Y + lane]
         along, across = _repulsion(z, y, near, count, contact2)
-        e = exp(2 * (z - entry) / fringe)
-        into = 1 - 2 / (e + 1)  # tanh((z - entry) / fringe)
-        out = 1 - 2 / (e * head[BETWEEN + lane] + 1)
+        turn = min(max(2 * (y - middle) * by_fringe, -MOST_TURN), MOST_TURN)
+        cosine, sine = cos(turn), sin(turn)
+        into, into_along = _edge((z - entry) * by_fringe, cosine, sine)
+        out, out_along = _edge((z - leave) * by_fringe, cosine, sine)
+        over, on = (into - out) / 2, (into_along - out_along) / 2
+        back, up = shared * (into + out), 1 + shared * (into_along + out_along)
         by_mass = own[CHARGE + lane] / head[MASS + lane]
-        own[PZ + lane] += by_mass * (along + field * y * (out * out - into * into) / (2 * fringe))
-        own[PY + lane] += by_mass * (across + field * (into - out) / 2)
+        own[PZ + lane] += by_mass * (along + field * (on * up - over * back))
+        own[PY + lane] += by_mass * (across + field * (over * up + on * back))
 
 
 @compiled

@@ -14,6 +14,7 @@ import numpy as np
 from rasterc.diagnostics import Severity
 from rasterc.head.arrays import Bools, Floats
 from rasterc.head.model import HeadModel, JetSummary
+from rasterc.head.plan import guard_drops_in_words
 from rasterc.head.table import ChargeTable, Landings
 
 # Common practice, no source, except Rayleigh's limit itself and touching drops (1 diameter).
@@ -209,7 +210,7 @@ def _more_room(table: ChargeTable) -> str:
     """What keeps drops apart, as far as the firing leaves it to be done."""
     throw = table.plan.throw
     turn = "" if throw.order == tuple(sorted(throw.order)) else ", or fire the low row first"
-    return f"throw {throw.guard_drops + 1} guard drops{turn}"
+    return f"throw {guard_drops_in_words(throw.guard_drops + 1)}{turn}"
 
 
 def _told_already(landings: Landings) -> Bools:

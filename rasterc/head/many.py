@@ -23,7 +23,7 @@ class Constants:
         stokes: deceleration / speed by Stokes' law, 3 pi mu D / m.
         reynolds: Reynolds number of a drop / its speed.
         strength: of the wakes, a factor on their share.
-        entry, exit, fringe, field: of the plates.
+        entry, exit, fringe, middle, field: of the plates.
     """
 
     period_s: float
@@ -36,6 +36,7 @@ class Constants:
     entry: Floats
     exit: Floats
     fringe: Floats
+    middle: Floats
     field: Floats
 
 
@@ -65,5 +66,6 @@ def constants_of(heads: Sequence[HeadModel], wakes: Floats) -> Constants:
         entry=each("entry_m"),
         exit=each("exit_m"),
         fringe=each("fringe_m"),
+        middle=each("middle_m"),
         field=each("field_v_m"),
     )

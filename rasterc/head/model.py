@@ -42,6 +42,7 @@ class HeadModel:
     exit_m: float
     field_v_m: float
     fringe_m: float
+    middle_m: float
     clearance_m: float
     throw_m: float
     lowest_row_m: float
@@ -86,7 +87,7 @@ def head_model(profile: LineProfile) -> HeadModel:
 
 def _build(profile: LineProfile, flight: Flight) -> HeadModel:
     from rasterc.head.charging import charge_per_volt_c, rayleigh_charge_c, tunnel_induction
-    from rasterc.head.plates import fringe_length_m
+    from rasterc.head.plates import fringe_length_m, middle_m
 
     jet, ink, electrode, plates = flight.jet, flight.ink, flight.electrode, flight.plates
     frequency = profile.head.drop_frequency_hz
@@ -110,6 +111,7 @@ def _build(profile: LineProfile, flight: Flight) -> HeadModel:
         exit_m=(plates.to_plates_mm + plates.length_mm) * 1e-3,
         field_v_m=plates.field_mv_m * 1e6,
         fringe_m=fringe_length_m(plates.gap_mm * 1e-3),
+        middle_m=middle_m(plates.gap_mm * 1e-3, plates.clearance_mm * 1e-3),
         clearance_m=plates.clearance_mm * 1e-3,
         throw_m=profile.head.throw_mm * 1e-3,
         lowest_row_m=flight.lowest_row_mm * 1e-3,

@@ -26,6 +26,15 @@ def firing_order(raster: RasterTiming) -> tuple[int, ...]:
     return tuple(rows if raster.firing is Firing.LOW_FIRST else reversed(rows))
 
 
+def guard_drops_in_words(count: int) -> str:
+    """So many guard drops.
+
+    >>> guard_drops_in_words(1), guard_drops_in_words(2)
+    ('1 guard drop', '2 guard drops')
+    """
+    return f"{count} guard drop{'s' * (count != 1)}"
+
+
 @dataclass(frozen=True, slots=True)
 class Throw:
     """How a raster is thrown: its rows in firing order, and the drops left out between.

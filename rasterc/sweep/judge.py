@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from enum import StrEnum
 from math import floor, radians, tan
 
+from rasterc.head.plan import guard_drops_in_words
 from rasterc.head.timing import max_speed_m_s, stroke_rate_limit_hz, tilt
 from rasterc.profile.model import Firing
 from rasterc.sweep.drifted import breakup_room
@@ -188,7 +189,7 @@ def _pitches_off(job: Job, f: Figures) -> float:
 def more_room(job: Job) -> str:
     """What keeps drops apart in flight, as far as the raster leaves it to be done."""
     turn = "" if job.raster.firing is Firing.LOW_FIRST else ", or fire the low row first"
-    return f"throw {job.raster.guard_drops + 1} guard drops{turn}"
+    return f"throw {guard_drops_in_words(job.raster.guard_drops + 1)}{turn}"
 
 
 def rounded_down(speed_m_s: float) -> float:

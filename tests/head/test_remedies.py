@@ -29,9 +29,9 @@ def remedies(profile, raster, order=None, wake=1.1, **changes):
 
 
 def test_drops_that_meet_get_room_and_no_finer_converter(middle):
-    found = remedies(middle, middle.raster(7))
-    assert found["merge"] == "throw 3 guard drops"  # the low row is fired first already
-    assert found["off-row"].startswith("throw 3 guard drops: drops this near")
+    # the low row is fired first already
+    assert remedies(middle, guarded(middle, 0)) == {"merge": "throw 1 guard drop"}
+    assert remedies(middle, guarded(middle, 2), throw_m=0.021) == {"merge": "throw 3 guard drops"}
 
 
 def test_rows_fired_from_above_may_be_turned(middle):

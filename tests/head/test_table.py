@@ -115,8 +115,8 @@ NO_GUARDS = RasterTiming(drops=7, stroke_gap_drops=2)
 def test_merging_drops_are_named_as_a_pair(profiles, heads):
     # low row first without guard drops: each drop flies in the wake of the one before and gains
     # on it
-    plan = plan_strokes(profiles["fine"], NO_GUARDS, [0b1111111] * 3, 1.0, order=range(7))
-    faults = flight_faults(heads["fine"], solve_strokes(heads["fine"], plan, wake=0.75))
+    plan = plan_strokes(profiles["middle"], NO_GUARDS, [0b1111111] * 3, 1.0, order=range(7))
+    faults = flight_faults(heads["middle"], solve_strokes(heads["middle"], plan, wake=0.75))
     merged = [f for f in faults if f.code == "merge" and f.severity is Severity.ERROR]
     assert merged
     first, second = re.findall(r"row (\d) of stroke", merged[0].message)
