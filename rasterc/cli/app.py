@@ -29,6 +29,7 @@ COMMANDS = {
     "fly": "fly.command.fly",
     "jet": "jet.command.jet",
     "list": "list.command.list_messages",
+    "watch": "watch.command.watch",
     "ledger": "ledger.command.app",
     "fmt": "fmt.fmt",
     "explain": "explain.explain",

@@ -62,6 +62,13 @@ def note(question: Question, answer: Callable[[], str]) -> None:
             noted.setdefault(question, said)
 
 
+def note_all(noted: Noted) -> None:
+    """Note what was asked elsewhere: in another process, say."""
+    for listening in _noting.get():
+        for question, said in noted.items():
+            listening.setdefault(question, said)
+
+
 class Answers:
     """What the file system answers now: each question is asked once."""
 

@@ -15,7 +15,7 @@ from rasterc.api import Code, load_all
 from rasterc.checks.samples import sample_inputs
 from rasterc.diagnostics import Diagnostic, InputError
 from rasterc.files import note_read
-from rasterc.files.answers import noting
+from rasterc.files.answers import Noted, note_all, noting
 from rasterc.head.timing import length_mm
 from rasterc.inspection.kept import files_of
 from rasterc.inspection.running import cores
@@ -108,9 +108,10 @@ def list_plant(
     parts = [files[at : at + size] for at in range(0, len(files), size)]
     found: dict[int, list[list[Listed]]] = {}
     with closing(_worked_off(asked, list(enumerate(parts)), min(many, len(parts)))) as done:
-        for (number, part), (listed, read) in done:
+        for (number, part), (listed, noted) in done:
             found[number] = listed
-            for path in read:
+            note_all(noted)
+            for path in files_of(noted):
                 note_read(path)
             if shown:
                 shown(len(part))
@@ -130,8 +131,8 @@ def _in_order(
 
 
 _Part = tuple[int, Sequence[_Runs]]
-_Done = tuple[list[list[Listed]], set[str]]
-"""The messages of each file, and all files that were read for it."""
+_Done = tuple[list[list[Listed]], Noted]
+"""The messages of each file, and what the file system was asked for them."""
 
 
 def _worked_off(
@@ -151,7 +152,7 @@ def _list_part(asked: Asked, part: _Part) -> _Done:
     lister = _Lister(asked)
     with noting() as noted:
         listed = [list(lister.of_file(runs)) for runs in part[1]]
-    return listed, files_of(noted)
+    return listed, noted
 
 
 def _by_file(plant: Plant) -> list[_Runs]:

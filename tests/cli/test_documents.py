@@ -99,6 +99,8 @@ RUNS = [
     ("list", ["."], 2, "list"),
     ("list", [SHARED, "--at", "2027-11-25 14:05"], 0, "list"),
     ("list", ["no-such"], 2, "diagnostics"),
+    ("watch", [BEST, *AT, "--rounds", 1], 0, "watch"),
+    ("watch", ["no-such"], 2, "diagnostics"),
     ("cache", [], 0, "cache"),
     ("font show", ["upright-7"], 0, "font-show"),
     ("font show", ["upright-7", "--text", "A1", "--out", "f.png"], 0, "font-show"),

@@ -23,6 +23,7 @@ from rasterc.cli.documents import (
     repeats,
     strokes,
     trace,
+    watch,
 )
 from rasterc.cli.documents import check as check_
 from rasterc.diagnostics import InputError, did_you_mean
@@ -40,6 +41,7 @@ DOCUMENTS: Mapping[str, type[common.Document]] = {
     "fly": fly.FlyDocument,
     "jet": jet.JetDocument,
     "list": listing.ListDocument,
+    "watch": watch.WatchDocument,
     "ledger-init": ledger.LedgerInitDocument,
     "ledger-reserve": ledger.LedgerReserveDocument,
     "ledger-confirm": ledger.LedgerConfirmDocument,

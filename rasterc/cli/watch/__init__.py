@@ -1,0 +1,1 @@
+"""`rasterc watch`: look again whenever a file changes."""
