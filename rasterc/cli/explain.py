@@ -135,8 +135,8 @@ def _index() -> str:
             lines.append(_fill(head + rule.title + chosen, 80, " " * len(head)))
         lines.append("")
     lines += [
-        "rasterc explain RULE says more; rasterc explain profile lists the keys of a line profile,",
-        "rasterc explain plant those of a plant file.",
+        "rasterc explain RULE says more; rasterc explain profile lists the keys of a line",
+        "profile, rasterc explain plant those of a plant file.",
         f"Names of months and days are those of the Unicode CLDR, release {cldr_release()}.",
     ]
     return "\n".join(lines)

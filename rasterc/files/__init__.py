@@ -8,10 +8,11 @@ from __future__ import annotations
 
 from rasterc.files.finding import entries, find_files, is_file, is_folder, is_there, real_path
 from rasterc.files.reading import note_read, read_file, read_text
-from rasterc.files.seen import command
+from rasterc.files.seen import apart, command
 from rasterc.files.writing import check_outputs, claim_file, make_folder, rewrite_file, write_file
 
 __all__ = [
+    "apart",
     "check_outputs",
     "claim_file",
     "command",

@@ -17,6 +17,8 @@ from pathlib import Path
 
 VARIABLE = "RASTERC_CACHE"
 OFF = "off"
+FLIGHTS, VERDICTS = NAMES = "flights", "verdicts"
+"""The caches of a user, each in a folder of its own."""
 MOST_BYTES = 256 << 20
 SHELVES = "0123456789abcdef"
 _BEGINS = b"rasterc kept 1\n"

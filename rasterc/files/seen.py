@@ -30,6 +30,19 @@ _seen: ContextVar[Seen | None] = ContextVar("files of the command", default=None
 
 
 @contextmanager
+def apart() -> Iterator[None]:
+    """Nothing is known in the block of what the command reads and writes, nor of it afterwards.
+
+    For work that must come to the same wherever it is done: `note_read` what it read.
+    """
+    token = _seen.set(Seen())
+    try:
+        yield
+    finally:
+        _seen.reset(token)
+
+
+@contextmanager
 def command() -> Iterator[None]:
     """Remember which files are read and written until the end of the block.
 

@@ -15,14 +15,13 @@ import msgspec
 import numpy as np
 from numpy.typing import NDArray
 
-from rasterc.files.cache import user_cache
+from rasterc.files.cache import FLIGHTS, user_cache
 from rasterc.head.arrays import Floats
 from rasterc.head.compiled import flown_by
 from rasterc.head.model import HeadModel
 from rasterc.head.plan import StrokePlan
 from rasterc.head.version import model_version
 
-CACHE = "flights"
 Arrays = Mapping[str, NDArray[Any]]
 
 
@@ -44,7 +43,7 @@ def kept(
         charges_c: charges on which it depends.
         make: works it out.
     """
-    cache = user_cache(CACHE)
+    cache = user_cache(FLIGHTS)
     if cache is None:
         return make()
     key = _key(what, head, plan, given, charges_c)

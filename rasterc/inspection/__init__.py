@@ -14,7 +14,9 @@ from typing import TYPE_CHECKING
 from rasterc.lazy import lazy_names
 
 if TYPE_CHECKING:
+    from rasterc.inspection.kept import Memory
     from rasterc.inspection.looking import Found, look_at
+    from rasterc.inspection.planning import Plan, PlannedRun, plan_of
     from rasterc.inspection.running import Inspector
     from rasterc.inspection.tasks import Accept, Asked, Held, Task
     from rasterc.inspection.verdict import Accepted, Instants, Looked, Verdict
@@ -28,14 +30,20 @@ __all__ = [
     "Inspector",
     "Instants",
     "Looked",
+    "Memory",
+    "Plan",
+    "PlannedRun",
     "Task",
     "Verdict",
     "look_at",
+    "plan_of",
 ]
 
 __getattr__ = lazy_names(
     __name__,
+    kept="Memory",
     looking="Found look_at",
+    planning="Plan PlannedRun plan_of",
     running="Inspector",
     tasks="Accept Asked Held Task",
     verdict="Accepted Instants Looked Verdict",

@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from dataclasses import replace
 from hashlib import sha256
+from typing import TypeVar
 
 import msgspec
 from msgspec import Struct, structs
@@ -22,27 +23,19 @@ from rasterc.inspection.release import release
 from rasterc.inspection.tasks import Task
 from rasterc.inspection.verdict import Looked, Verdict
 
-CACHE = "verdicts"
+_Kind = TypeVar("_Kind")
 _WHAT = "verdicts on a message file"
 
 
 class _Entry(Struct, array_like=True):
-    """What is kept.
-
-    Attributes:
-        looked: places in it are in texts that are called by their number; it lacks ``strings``.
-        strings: how many strings each verdict covers, and whether that is exact: numbers of any
-            length, as text.
-    """
+    """A result, and what was asked of the file system for it."""
 
     noted: list[tuple[Question, str]]
-    sources: list[SourceText]
-    looked: Looked
-    strings: list[tuple[str, bool] | None]
+    result: msgspec.Raw
 
 
-class Kept:
-    """The verdicts of earlier runs that still hold.
+class Memory:
+    """Results of earlier runs that still hold.
 
     Attributes:
         read: every file that one that was taken depends on.
@@ -53,36 +46,69 @@ class Kept:
         self._answers = Answers()
         self.read: set[str] = set()
 
-    def get(self, task: Task) -> Looked | None:
-        """What is known of a file held in one way; None when it must be looked at."""
-        data = self._cache.get(_key(task))
+    def get(self, name: object, kind: type[_Kind]) -> _Kind | None:
+        """The result of that name, while the file system answers as it did; else None.
+
+        Args:
+            name: what it depends on beside files; plain values.
+            kind: its type.
+        """
+        data = self._cache.get(_key(name))
         if data is None:
             return None
-        entry = _decoded(data)
+        entry = msgspec.msgpack.decode(data, type=_Entry)
         noted = dict(entry.noted)
         if not self._answers.are(noted):
             return None
         self.read |= files_of(noted)
-        sources = {str(number): source for number, source in enumerate(entry.sources)}
-        looked = _with_spans(entry.looked, lambda source: sources[source.name])
-        kept = map(_as_kept, looked.verdicts, map(_count, entry.strings))
-        return structs.replace(looked, verdicts=tuple(kept))
+        return msgspec.msgpack.decode(entry.result, type=kind)
 
-    def put(self, task: Task, looked: Looked, noted: Noted) -> None:
-        """Keep what is known now; nothing where a name cannot be written down."""
-        numbers: dict[SourceText, int] = {}
-
-        def numbered(source: SourceText) -> SourceText:
-            return SourceText(str(numbers.setdefault(source, len(numbers))), "")
-
-        small = _without_counts(_with_spans(looked, numbered))
-        counts = [_written(verdict.coverage.strings) for verdict in looked.verdicts]
-        entry = _Entry(list(noted.items()), list(numbers), small, counts)
+    def put(self, name: object, what: str, noted: Noted, result: Struct) -> None:
+        """Keep a result; nothing where a name in it cannot be written down."""
         try:
-            data = msgspec.msgpack.encode(entry)
+            raw = msgspec.Raw(msgspec.msgpack.encode(result))
+            data = msgspec.msgpack.encode(_Entry(list(noted.items()), raw))
         except UnicodeEncodeError:
             return
-        self._cache.put(_key(task), _WHAT, data)
+        self._cache.put(_key(name), what, data)
+
+
+class _Looked(Struct, array_like=True):
+    """What came of a task, as it is kept.
+
+    Attributes:
+        looked: places in it are in texts that are called by their number; it lacks ``strings``.
+        sources: the texts.
+        strings: how many strings each verdict covers, and whether that is exact: numbers of any
+            length, as text.
+    """
+
+    looked: Looked
+    sources: list[SourceText]
+    strings: list[tuple[str, bool] | None]
+
+
+def recall(memory: Memory, task: Task) -> Looked | None:
+    """What is known of a task; None when it must be looked at."""
+    found = memory.get(task, _Looked)
+    if found is None:
+        return None
+    sources = {str(number): source for number, source in enumerate(found.sources)}
+    looked = _with_spans(found.looked, lambda source: sources[source.name])
+    kept = map(_as_kept, looked.verdicts, map(_count, found.strings))
+    return structs.replace(looked, verdicts=tuple(kept))
+
+
+def keep(memory: Memory, task: Task, looked: Looked, noted: Noted) -> None:
+    """Keep what is known of a task now."""
+    numbers: dict[SourceText, int] = {}
+
+    def numbered(source: SourceText) -> SourceText:
+        return SourceText(str(numbers.setdefault(source, len(numbers))), "")
+
+    small = _without_counts(_with_spans(looked, numbered))
+    counts = [_written(verdict.coverage.strings) for verdict in looked.verdicts]
+    memory.put(task, _WHAT, noted, _Looked(small, list(numbers), counts))
 
 
 def files_of(noted: Iterable[Question]) -> set[str]:
@@ -90,14 +116,9 @@ def files_of(noted: Iterable[Question]) -> set[str]:
     return {question.path for question in noted if question.what == "contents"}
 
 
-def _key(task: Task) -> str:
-    file = task.file.encode(errors="surrogateescape")
-    wanted = msgspec.json.encode((release(), file, task.asked, task.held))
-    return sha256(wanted).hexdigest()
-
-
-def _decoded(data: bytes) -> _Entry:
-    return msgspec.msgpack.decode(data, type=_Entry)
+def _key(name: object) -> str:
+    whole = repr((release(), name))  # tells every value, also names that are no UTF-8
+    return sha256(whole.encode(errors="surrogatepass")).hexdigest()
 
 
 def _as_kept(verdict: Verdict, strings: Count | None) -> Verdict:

@@ -6,9 +6,9 @@ What it asked of the file system is noted: as long as that answers the same, so 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from datetime import datetime
-from functools import partial
+from functools import lru_cache, partial
 
 from msgspec import Struct, structs
 
@@ -20,13 +20,13 @@ from rasterc.checks.registry import Report, report
 from rasterc.checks.samples import sample_inputs
 from rasterc.checks.subject import Subject
 from rasterc.checks.survey import survey
-from rasterc.diagnostics import Diagnostic, InputError
+from rasterc.diagnostics import Diagnostic, InputError, did_you_mean
 from rasterc.files.answers import Noted, noting
 from rasterc.inspection.accepting import sorted_out
 from rasterc.inspection.moments import at_moment, noted_twice
 from rasterc.inspection.tasks import Held, Task
 from rasterc.inspection.verdict import Instants, Looked, Verdict
-from rasterc.profile.load import load_profile
+from rasterc.profile.load import parse_profile, profile_text
 from rasterc.profile.model import LineProfile, RuleSet
 from rasterc.source.load import name_of
 from rasterc.source.message import Message
@@ -54,7 +54,7 @@ def look_at(tasks: Sequence[Task], watch: Watch | None = None) -> list[Found]:
         tasks: of one file, with the same folders of fonts.
         watch: is told what is being done.
     """
-    with files.command(), noting() as noted:
+    with files.apart(), noting() as noted:
         file = _File(tasks[0])
     return [_found(file, task, noted, watch) for task in tasks]
 
@@ -77,7 +77,7 @@ class _File:
 
 
 def _found(file: _File, task: Task, loaded: Noted, watch: Watch | None) -> Found:
-    with files.command(), noting() as noted:
+    with files.apart(), noting() as noted:
         looked = _looked(file, task, watch)
     return Found(looked, {**loaded, **noted})
 
@@ -85,7 +85,7 @@ def _found(file: _File, task: Task, loaded: Noted, watch: Watch | None) -> Found
 def _looked(file: _File, task: Task, watch: Watch | None) -> Looked:
     held = task.held
     profile, faults = _profile(held)
-    faults = (*file.faults, *faults)
+    faults = (*file.faults, *faults, *_not_taken(file, held))
     if not file.codes and not faults and not held.may_be_empty:
         faults = (_no_message(file.name),)
     looked = Looked(file.name, held.line, tuple(file.codes), file.settable)
@@ -99,6 +99,16 @@ def _looked(file: _File, task: Task, watch: Watch | None) -> Looked:
     return structs.replace(looked, verdicts=verdicts, noted=noted)
 
 
+def _not_taken(file: _File, held: Held) -> Iterator[Diagnostic]:
+    """Settings of the plant that the file has no use for."""
+    if file.codes and not file.faults:
+        for name in held.must_take:
+            if name not in file.settable:
+                said = f'the plant file sets "{name}" of {file.name}, which has no such name'
+                help = did_you_mean(name, file.settable) or "it has no counter and no input"
+                yield Diagnostic("unknown-name", said, help=help)
+
+
 def _no_message(file: str) -> Diagnostic:
     help = "write message NAME { ... } in it"
     return Diagnostic("no-message", f"{file} holds no message", help=help)
@@ -109,7 +119,8 @@ def _profile(held: Held) -> tuple[LineProfile | None, tuple[Diagnostic, ...]]:
     if held.profile is None:
         return None, ()
     try:
-        profile = load_profile(held.profile)
+        text = held.profile_text or profile_text(held.profile)
+        profile = _parsed(text, held.profile)
     except InputError as error:
         return None, error.diagnostics
     line = profile.line
@@ -118,6 +129,12 @@ def _profile(held: Held) -> tuple[LineProfile | None, tuple[Diagnostic, ...]]:
     wanted = {*profile.rules, *held.rules}
     rules = [one for one in RuleSet if one in wanted]
     return structs.replace(profile, line=line, rules=rules), ()
+
+
+@lru_cache(maxsize=64)
+def _parsed(text: str, name: str) -> LineProfile:
+    """A profile, once for all files that are held against it; raises `InputError`."""
+    return parse_profile(text, name)
 
 
 class _Holding:

@@ -10,14 +10,13 @@ from typing import TYPE_CHECKING, Protocol
 
 from msgspec import structs
 
-from rasterc.inspection.kept import files_of
+from rasterc.inspection.kept import Memory, files_of, keep, recall
 from rasterc.inspection.tasks import Asked, Task
 from rasterc.inspection.verdict import Looked
 
 if TYPE_CHECKING:
     from collections.abc import Generator
 
-    from rasterc.inspection.kept import Kept
     from rasterc.inspection.looking import Found
 
 STANDARD_INPUT = "-"
@@ -51,7 +50,7 @@ class Inspector:
     def __init__(
         self,
         now: datetime,
-        kept: Kept | None = None,
+        memory: Memory | None = None,
         workers: int | None = None,
         runner: Runner | None = None,
     ) -> None:
@@ -59,12 +58,12 @@ class Inspector:
 
         Args:
             now: when the rules are asked.
-            kept: verdicts of earlier runs; None to look at everything anew.
+            memory: verdicts of earlier runs; None to look at everything anew.
             workers: so many processes; when not given, one for each processor if there are
                 many files.
             runner: works tasks off elsewhere.
         """
-        self._now, self._kept = now, kept
+        self._now, self._memory = now, memory
         self._workers, self._runner = workers, runner
         self.read: set[str] = set()
 
@@ -90,10 +89,10 @@ class Inspector:
 
     def _known(self, tasks: Sequence[Task]) -> dict[Task, Looked]:
         """What is known from before."""
-        if self._kept is None:
+        if self._memory is None:
             return {}
-        known = {task: found for task in tasks if (found := self._kept.get(task))}
-        self.read |= self._kept.read
+        known = {task: found for task in tasks if (found := recall(self._memory, task))}
+        self.read |= self._memory.read
         return known
 
     def _looked_at(
@@ -135,8 +134,8 @@ class Inspector:
         self.read |= files_of(found.noted)
         stamped = (structs.replace(one, looked_at=self._now) for one in found.looked.verdicts)
         looked = structs.replace(found.looked, verdicts=tuple(stamped))
-        if self._kept is not None and task.file != STANDARD_INPUT:
-            self._kept.put(task, looked, found.noted)
+        if self._memory is not None and task.file != STANDARD_INPUT:
+            keep(self._memory, task, looked, found.noted)
         return looked
 
 

@@ -40,9 +40,11 @@ class Held(Struct, frozen=True):
         given: settings, a name and a value each.
         line: the line's name; None outside a plant.
         profile: the file of the line profile.
+        profile_text: its text, where that can be read once only; else None.
         speeds_m_s: speeds instead of those of the profile.
         rules: sets of rules beside those of the profile.
         accepts: what the plant accepts.
+        must_take: names of settings that the file must have a counter or an input for.
         may_be_empty: the file may hold no message.
     """
 
@@ -50,9 +52,11 @@ class Held(Struct, frozen=True):
     given: tuple[tuple[str, str], ...] = ()
     line: str | None = None
     profile: str | None = None
+    profile_text: str | None = None
     speeds_m_s: tuple[float, ...] | None = None
     rules: tuple[RuleSet, ...] = ()
     accepts: tuple[Accept, ...] = ()
+    must_take: tuple[str, ...] = ()
     may_be_empty: bool = False
 
 

@@ -18,10 +18,10 @@ def mark(tmp_path):
 
 def test_what_was_flown_is_told_found_and_deleted(program, mark, tmp_path, monkeypatch):
     cache = {"RASTERC_CACHE": str(tmp_path / "kept")}
-    check = ("check", mark, "--profile", HEAD)
+    check = ("check", mark, "--profile", HEAD)  # at the time of now: no verdict is kept
     first = program(*check, code=None, **cache).both
     listed = program("cache", **cache).text
-    assert str(tmp_path / "kept" / "flights") in listed
+    assert f"{tmp_path / 'kept'}: " in listed
     assert "charges of 5 strokes of 7 rows" in listed
     assert "landings of 5 strokes of 7 rows" in listed
     # a second time nothing flies
@@ -43,3 +43,15 @@ def test_it_can_be_switched_off(program, mark, tmp_path):
     assert not (tmp_path / "xdg").exists()
     assert "off" in program("cache", RASTERC_CACHE="off").text
     assert json.loads(program("cache", "--json", RASTERC_CACHE="off").out)["folder"] is None
+
+
+def test_verdicts_are_told_found_and_deleted(program, mark, tmp_path, monkeypatch):
+    cache = {"RASTERC_CACHE": str(tmp_path / "kept")}
+    check = ("check", mark, "--at", "2027-11-25 14:05")
+    first = program(*check, code=None, **cache).both
+    assert "1 x verdicts on a message file" in program("cache", **cache).text
+    with monkeypatch.context() as here:
+        here.setattr("rasterc.inspection.looking.look_at", None)
+        assert program(*check, code=None, **cache).both == first
+    assert json.loads(program("cache", "--clear", "--json", **cache).out)["deleted"] == 1
+    assert program(*check, code=None, **cache).both == first

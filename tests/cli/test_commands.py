@@ -221,7 +221,7 @@ def test_a_setting_of_no_message_is_told_before_the_work(program, monkeypatch):
     def never(*given, **options):
         raise AssertionError("it was begun")
 
-    for place in ("rasterc.cli.check.checked.survey", "rasterc.tracing.diff.diff"):
+    for place in ("rasterc.inspection.looking.survey", "rasterc.tracing.diff.diff"):
         monkeypatch.setattr(place, never)
     for command in (["check", BEST, "--all"], ["diff", BEST, BEST]):
         said = program(*command, "--set", "kase=4", "--set", "case=4", code=2).said

@@ -24,7 +24,7 @@ FONT = ["font", "show", "upright-7", "--chars", "A"]
 HEARTS = [
     (["show", BEST], "rasterc.api.load_all"),
     (["compile", BEST], "rasterc.output.code.kinds.json.strokes_as_dict"),
-    (["check", BEST], "rasterc.cli.check.command._asked"),
+    (["check", BEST], "rasterc.inspection.looking.report"),
     (["extremes", BEST], "rasterc.extremes.report.extremes"),
     (["repeats", BEST], "rasterc.extremes.repeats.repeats"),
     (["trace", BEST, "--line", "*"], "rasterc.tracing.trace.trace"),

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -10,6 +9,7 @@ import typer
 
 from rasterc.cli.check.files import ReportFiles
 from rasterc.cli.check.severities import FailOn
+from rasterc.cli.check.view import View, fails
 from rasterc.cli.common import (
     EXIT_BAD_INPUT,
     EXIT_FINDINGS,
@@ -18,31 +18,28 @@ from rasterc.cli.common import (
     JsonOption,
     MessageOption,
     ProfileOption,
-    Request,
     SetOption,
     reporting,
-    split_settings,
 )
 from rasterc.cli.say import Teller, tell
-from rasterc.cli.stretch import STRETCHES, FromNowOption, stretch
-from rasterc.diagnostics import InputError, Severity, fail_on_errors
+from rasterc.cli.stretch import STRETCHES, FromNowOption
+from rasterc.diagnostics import Severity
 
 if TYPE_CHECKING:
-    from rasterc.cli.check.all_files import Outcome
-    from rasterc.cli.check.checked import Asked
-    from rasterc.cli.check.report import View
-    from rasterc.profile.model import LineProfile
+    from rasterc.cli.check.outcome import Outcome
+    from rasterc.inspection.kept import Memory
 
 
 def check(
     files: Annotated[
-        list[Path],
+        list[Path] | None,
         typer.Argument(
-            metavar="FILE...",
-            help="Message files, folders of them, or - for standard input.",
+            metavar="[FILE...]",
+            help="Message files, folders of them, or - for standard input; the plant whose folder "
+            "this is, or lies in, when left out.",
             show_default=False,
         ),
-    ],
+    ] = None,
     at: AtOption = None,
     settings: SetOption = None,
     profile: ProfileOption = None,
@@ -105,89 +102,65 @@ def check(
 ) -> None:
     """Check messages, their own examples and limits.
 
-    At an instant, or with --all at every edge. What is in order is checked even when other files
-    or messages cannot be read.
+    At an instant, or with --all at every edge. Without files, every message of the plant on every
+    line that it runs on. What is in order is checked even when other files or messages cannot be
+    read. What was found is kept, and found again at once while nothing that it depends on changes;
+    without --at a folder or a plant is held against the day, so that this lasts until its end.
 
     Exit codes: 0 when nothing fails, also when only notes are found (see --fail-on); 1 when
     something fails; 2 when a file, a message or an option is wrong, whatever else was found.
     """
     with reporting(as_json) as teller:
-        from rasterc.cli.check.all_files import look
-        from rasterc.cli.check.documents import write_reports
-        from rasterc.cli.check.report import View, fails
+        from rasterc.cli.check.outcome import Means, look
+        from rasterc.cli.check.wanted import Options, wanted
 
         reports = ReportFiles(sarif, junit)
         reports.check(as_json)
-        request = Request(Path(), at, settings or (), profile, message, fonts or ())
-        view = View(fail_on, least, quiet, fold)
-        asked = _asked(request, _span(at, since, years, everything), reports)
-        outcome = look(files, asked, workers)
+        memory = _memory()
+        options = Options(
+            at,
+            since,
+            years,
+            everything,
+            settings or (),
+            profile,
+            message,
+            fonts or (),
+        )
+        outcome = look(wanted(files or (), options, memory), Means(memory, workers))
         teller.note(*outcome.noted)
-        write_reports(outcome, asked.profile, view, reports)
-        _tell_all(outcome, asked.profile, view, teller, printed=reports.prints)
+        _tell_all(outcome, View(fail_on, least, quiet, fold), teller, reports)
         if outcome.broken:
             raise typer.Exit(EXIT_BAD_INPUT)
-        if fails(outcome, fail_on):
+        if fails(outcome.checked, fail_on):
             raise typer.Exit(EXIT_FINDINGS)
 
 
-def _span(
-    at: str | None, since: str | None, years: int | None, everything: bool
-) -> tuple[datetime, int | None]:
-    """Where to begin, and over how many years; None for the one moment.
+def _memory() -> Memory | None:
+    """What was found before, unless nothing is to be kept."""
+    from rasterc.files.cache import VERDICTS, user_cache
+    from rasterc.inspection.kept import Memory
 
-    Raises:
-        InputError: options that do not go together, or a moment that is none.
-    """
-    from rasterc.api import parse_when
-
-    if not everything and (since is not None or years is not None):
-        said = f"{'--from' if since is not None else '--years'} goes with --all"
-        raise InputError.one("bad-option", said, help="give --all, or --at TIME for one moment")
-    if at is not None and since is not None:
-        said = "--at and --from both say where to begin"
-        raise InputError.one("two-choices", said, help="give one of them")
-    now = datetime.now(UTC).replace(microsecond=0)
-    if not everything:
-        return (now if at is None else parse_when(at)), None
-    number = STRETCHES["check"].years if years is None else years
-    found = stretch("check", since if at is None else at, number)
-    return (found.start if at is None else parse_when(at)), found.years
+    cache = user_cache(VERDICTS)
+    return Memory(cache) if cache else None
 
 
-def _asked(request: Request, span: tuple[datetime, int | None], reports: ReportFiles) -> Asked:
-    """What every message is held against; raises `InputError`."""
-    from rasterc.cli.check.checked import Asked
+def _tell_all(outcome: Outcome, view: View, teller: Teller, reports: ReportFiles) -> None:
+    """What was found on standard output, what cannot be checked on standard error."""
+    if reports.paths:
+        from rasterc.cli.check.documents import write_reports
 
-    pairs, faults = split_settings(request.settings)
-    fail_on_errors(faults)
-    return Asked(
-        *span,
-        pairs,
-        request.message,
-        request.line_profile(),
-        tuple(request.fonts),
-        reports.paths,
-    )
-
-
-def _tell_all(
-    outcome: Outcome, profile: LineProfile | None, view: View, teller: Teller, *, printed: bool
-) -> None:
-    """What was found on standard output, what cannot be checked on standard error.
-
-    ``printed`` when standard output holds a report for another program.
-    """
+        write_reports(outcome, view, reports)
     if teller.as_json:
         from rasterc.cli.check.documents import document
         from rasterc.cli.documents.check import CheckDocument
 
-        teller.document(CheckDocument, document(outcome, profile, view))
+        teller.document(CheckDocument, document(outcome, view))
         return
-    if not printed:
+    if not reports.prints:
         from rasterc.cli.check.report import report
         from rasterc.cli.pager import say_long
 
-        say_long(report(outcome, profile, view))
+        say_long(report(outcome, view))
     for fault in outcome.faults():
         tell(*fault.lines())

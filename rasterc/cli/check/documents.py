@@ -2,61 +2,88 @@
 
 from __future__ import annotations
 
-from msgspec import to_builtins
+from msgspec import structs, to_builtins
 
 import rasterc
-from rasterc.checks.coverage import Coverage
-from rasterc.checks.model import Finding, Rule
-from rasterc.checks.registry import active_rules
-from rasterc.cli.check.all_files import Outcome
-from rasterc.cli.check.checked import Broken, Checked
+from rasterc.checks.covered import Coverage
+from rasterc.checks.findings import Finding
 from rasterc.cli.check.files import ReportFiles
-from rasterc.cli.check.report import View, fails, summed
-from rasterc.domain.words import MANY
+from rasterc.cli.check.outcome import Outcome
+from rasterc.cli.check.table import rows
+from rasterc.cli.check.view import View, fails, summed
+from rasterc.diagnostics import Diagnostic
+from rasterc.domain.count import MANY
+from rasterc.inspection.verdict import Accepted, Verdict
 from rasterc.output.reports.results import MessageResults, Result, RuleFacts
-from rasterc.profile.model import LineProfile
 
 
-def write_reports(
-    outcome: Outcome, profile: LineProfile | None, view: View, files: ReportFiles
-) -> None:
+def write_reports(outcome: Outcome, view: View, files: ReportFiles) -> None:
     """Write the files asked for; raises `InputError` when one cannot be written."""
-    messages = [_results(one, view) for one in outcome.checked]
-    messages += [_faults(one) for one in outcome.broken]
-    rules = [_facts(rule) for rule in active_rules(profile).values()]
-    files.write(messages, rules, rasterc.__version__, view.fail_on.severities)
+    if files.paths:
+        messages = [_results(one, view) for one in outcome.checked]
+        messages += [_faults(one) for one in outcome.broken]
+        files.write(messages, _asked(outcome), rasterc.__version__, view.fail_on.severities)
 
 
-def document(outcome: Outcome, profile: LineProfile | None, view: View) -> dict[str, object]:
+def _asked(outcome: Outcome) -> list[RuleFacts]:
+    """Every rule that was asked of any message, by id; the general ones when none could be."""
+    from rasterc.checks.registry import active_rules, all_rules
+
+    asked = {one.rule for verdict in outcome.checked for one in verdict.coverage.rules}
+    return [
+        RuleFacts(
+            rule.id,
+            rule.title,
+            f"{rule.rationale} Source: {rule.source}.",
+            rule.severity,
+            rule.family,
+        )
+        for name, rule in all_rules().items()
+        if name in (asked or active_rules(None))
+    ]
+
+
+def document(outcome: Outcome, view: View) -> dict[str, object]:
     """What was found as plain JSON values."""
-    summary = summed(outcome, view)
+    summary = summed(outcome.verdicts, view)
     counts = {f"{severity}s": number for severity, (number, _) in summary.found.items()}
     return {
-        "messages": [_document(one, profile, view) for one in outcome.checked],
+        "messages": [_document(one, view) for one in outcome.checked],
+        "broken": [
+            {"message": one.message or None, "file": one.file, "line": one.line}
+            for one in outcome.broken
+        ],
+        "lines": [structs.asdict(row) for row in rows(outcome)],
         "summary": {
             "messages": summary.messages,
             **counts,
             "clean": summary.clean,
             "broken": summary.broken,
-            "failed": bool(outcome.broken) or fails(outcome, view.fail_on),
+            "failed": bool(outcome.broken) or fails(outcome.checked, view.fail_on),
         },
         "diagnostics": [fault.as_dict() for fault in outcome.faults()],
     }
 
 
-def _document(one: Checked, profile: LineProfile | None, view: View) -> dict[str, object]:
+def _document(one: Verdict, view: View) -> dict[str, object]:
     return {
         "message": one.message,
         "file": one.file,
+        "line": one.line,
         "at": one.at,
-        "instants": len(one.instants) or 1,
+        "instants": one.instants.number if one.instants else 1,
         "lines": list(one.lines),
-        "profile": profile.name if profile else None,
+        "profile": one.profile,
         "timing": [to_builtins(at_speed) for at_speed in one.timing],
-        "findings": [finding.as_dict() for finding in view.shown(one.report.findings)],
+        "findings": [finding.as_dict() for finding in view.shown(one.findings)],
         "coverage": _coverage(one.coverage),
-        "silenced": [s.finding.as_dict() | {"because": s.reason} for s in one.report.silenced],
+        "silenced": [_silenced(accepted) for accepted in one.silenced],
     }
+
+
+def _silenced(accepted: Accepted) -> dict[str, object]:
+    by = "message" if accepted.silence is None else "plant"
+    return accepted.finding.as_dict() | {"because": accepted.because, "by": by}
 
 
 def _coverage(covered: Coverage) -> dict[str, object]:
@@ -72,24 +99,33 @@ def _coverage(covered: Coverage) -> dict[str, object]:
     }
 
 
-def _results(one: Checked, view: View) -> MessageResults:
-    results = [_result(finding, None) for finding in view.shown(one.report.findings)]
-    results += [_result(s.finding, s.reason) for s in one.report.silenced]
-    return MessageResults(one.message, one.file, results)
+def _results(one: Verdict, view: View) -> MessageResults:
+    results = [_result(finding) for finding in view.shown(one.findings)]
+    results += [_accepted(accepted) for accepted in one.silenced]
+    asked = frozenset(covered.rule for covered in one.coverage.rules)
+    return MessageResults(one.message, one.file, results, line=one.line, asked=asked)
 
 
-def _faults(broken: Broken) -> MessageResults:
-    faults = [Result(f.code, f.severity, f.message, f.help, f.span) for f in broken.faults]
-    return MessageResults(broken.message, broken.file, faults=faults)
+def _faults(broken: Verdict) -> MessageResults:
+    faults = list(map(_fault, broken.faults))
+    return MessageResults(broken.message, broken.file, faults=faults, line=broken.line)
 
 
-def _result(finding: Finding, because: str | None) -> Result:
+def _fault(fault: Diagnostic) -> Result:
+    return Result(fault.code, fault.severity, fault.message, fault.help, fault.span)
+
+
+def _result(finding: Finding) -> Result:
     return Result(
-        finding.rule, finding.severity, finding.message, finding.remedy, finding.span,
-        finding.at, because,
-    )  # fmt: skip
+        finding.rule,
+        finding.severity,
+        finding.message,
+        finding.remedy,
+        finding.span,
+        finding.at,
+    )
 
 
-def _facts(rule: Rule) -> RuleFacts:
-    help = f"{rule.rationale} Source: {rule.source}."
-    return RuleFacts(rule.id, rule.title, help, rule.severity, rule.family)
+def _accepted(accepted: Accepted) -> Result:
+    by_plant = accepted.silence is not None
+    return structs.replace(_result(accepted.finding), because=accepted.because, outside=by_plant)

@@ -1,120 +1,147 @@
-"""What `rasterc check` says of what it found: message by message, then what many share."""
+"""What `rasterc check` says of what it found.
+
+Of one file: message by message, then what many share. Of many: the worst first, what is the same
+on several lines or in many messages once, nothing of those that are clean; then a table.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 
-from rasterc.checks.coverage import How
-from rasterc.checks.model import Finding
-from rasterc.cli.check.all_files import Outcome
-from rasterc.cli.check.checked import Checked
-from rasterc.cli.check.severities import FailOn, at_least
+from msgspec import Struct
+
+from rasterc.checks.covered import How
+from rasterc.checks.findings import Finding
+from rasterc.cli.check.folding import Folded, Same, folded, same, together
+from rasterc.cli.check.outcome import Outcome
+from rasterc.cli.check.table import table
+from rasterc.cli.check.view import View, counted, summed
 from rasterc.diagnostics import Severity
-from rasterc.profile.model import LineProfile
+from rasterc.inspection.verdict import Verdict
 
-_ENOUGH = 3  # messages in which a finding is the same, to be said once for all
-_NAMES = 8  # messages that are named, of a note
-
-
-@dataclass(frozen=True, slots=True)
-class View:
-    """What is shown.
-
-    Attributes:
-        fail_on: what fails.
-        least: the mildest finding that is shown.
-        quiet: show nothing but what fails.
-        fold: say what is the same in many messages once.
-    """
-
-    fail_on: FailOn = FailOn.WARNING
-    least: Severity = Severity.NOTE
-    quiet: bool = False
-    fold: bool = True
-
-    def shown(self, findings: Iterable[Finding]) -> tuple[Finding, ...]:
-        """The findings that are shown."""
-        shown = set(at_least(self.least))
-        if self.quiet:
-            shown &= set(self.fail_on.severities)
-        return tuple(found for found in findings if found.severity in shown)
+_ORDER = tuple(Severity)
 
 
-@dataclass(frozen=True, slots=True)
-class Summary:
-    """How much was found, and in how many messages.
+class _Part(Struct, frozen=True):
+    """Lines of the report, and the worst that they tell of."""
 
-    Attributes:
-        found: for each severity how many findings, and in how many messages.
-        hidden: findings that fail and are not shown.
-    """
-
-    messages: int
-    found: dict[Severity, tuple[int, int]]
-    clean: int
-    broken: int
-    hidden: int
-
-    @property
-    def lines(self) -> list[str]:
-        """``12 messages: 3 errors in 2, 4 warnings in 3, 7 clean``."""
-        parts = [
-            f"{counted(number, severity)} in {messages}"
-            for severity, (number, messages) in self.found.items()
-            if number
-        ]
-        parts += [f"{self.clean} clean"] if self.clean else []
-        parts += [f"{self.broken} that cannot be checked"] if self.broken else []
-        out = [f"{counted(self.messages, 'message')}: {', '.join(parts)}"]
-        if self.hidden:
-            fail = "fails is" if self.hidden == 1 else "fail are"
-            out.append(
-                f"  {counted(self.hidden, 'finding')} that {fail} not shown: see --min-severity"
-            )
-        return out
+    lines: list[str]
+    worst: int = len(_ORDER)
 
 
-def summed(outcome: Outcome, view: View) -> Summary:
-    """The summary of what was found, shown or not."""
-    reports = [one.report.findings for one in outcome.checked]
-    found = {
-        severity: (
-            sum(f.severity is severity for findings in reports for f in findings),
-            sum(any(f.severity is severity for f in findings) for findings in reports),
-        )
-        for severity in Severity
-    }
-    hidden = set(view.fail_on.severities) - set(at_least(view.least))
-    return Summary(
-        len(outcome.checked) + len(outcome.broken),
-        found,
-        sum(not findings for findings in reports),
-        len(outcome.broken),
-        sum(f.severity in hidden for findings in reports for f in findings),
-    )
-
-
-def fails(outcome: Outcome, fail_on: FailOn) -> bool:
-    """Whether anything was found that fails."""
-    failing = fail_on.severities
-    return any(f.severity in failing for one in outcome.checked for f in one.report.findings)
-
-
-def report(outcome: Outcome, profile: LineProfile | None, view: View) -> list[str]:
+def report(outcome: Outcome, view: View) -> list[str]:
     """The lines of the report; none when it is to be quiet and nothing fails."""
-    folded = _folded(outcome.checked, view)
-    parts = [_of_message(one, profile, view, folded) for one in outcome.checked]
-    parts += [_together(group) for group in folded.values()]
-    summary = summed(outcome, view)
-    if outcome.checked and not view.quiet and (summary.messages > 1 or summary.hidden):
-        parts.append(summary.lines)
-    if outcome.checked and not view.quiet:
-        parts = [*parts[:-1], [*parts[-1], f"  {_covered(outcome.checked)}"]]
-    return list(_apart([part for part in parts if part]))
+    groups = folded(outcome.checked, view)
+    shared = [_Part(together(group), _ORDER.index(one[1])) for one, group in groups.items()]
+    of_messages = list(_of_messages(outcome, view, groups))
+    parts = _worst_first([*shared, *of_messages]) if outcome.many else [*of_messages, *shared]
+    closing = [] if view.quiet or not outcome.checked else _closing(outcome, view)
+    return list(_apart([part.lines for part in parts if part.lines], closing))
 
 
-def _covered(checked: Sequence[Checked]) -> str:
+def _worst_first(parts: Iterable[_Part]) -> list[_Part]:
+    return sorted(parts, key=lambda part: part.worst)
+
+
+def _of_messages(outcome: Outcome, view: View, groups: Mapping[Same, Folded]) -> Iterator[_Part]:
+    """A part for each message, or for each message and what was found in it on some lines."""
+    if not outcome.many:
+        for one in outcome.checked:
+            silenced = [] if view.quiet else _silenced(one)
+            yield _Part([*_of_message([one], view, groups), *silenced])
+        return
+    alike: dict[object, list[Verdict]] = {}
+    for one in outcome.checked:
+        alike.setdefault((one.file, one.message, one.said, one.findings), []).append(one)
+    for verdicts in alike.values():
+        left = _left(verdicts[0], view, groups)
+        if left:
+            worst = min(_ORDER.index(finding.severity) for finding in left)
+            yield _Part(_of_message(verdicts, view, groups), worst)
+
+
+def _left(one: Verdict, view: View, groups: Mapping[Same, Folded]) -> list[Finding]:
+    """What is shown of a message itself."""
+    return [finding for finding in view.shown(one.findings) if same(finding) not in groups]
+
+
+def _of_message(
+    verdicts: Sequence[Verdict], view: View, groups: Mapping[Same, Folded]
+) -> list[str]:
+    """What was found in a message, the same on every line of these."""
+    one = verdicts[0]
+    if view.quiet and not view.shown(one.findings):
+        return []
+    lines = [_heading(verdicts)]
+    for finding in _left(one, view, groups):
+        lines += finding.lines()
+    return lines
+
+
+def _heading(verdicts: Sequence[Verdict]) -> str:
+    one = verdicts[0]
+    counts = {severity: one.count(severity) for severity in Severity}
+    total = ", ".join(counted(number, severity) for severity, number in counts.items() if number)
+    held = f"{one.expects} expect, {one.requires} require checked"
+    if one.requires and one.instants is None:
+        held += "; at this instant only"
+    return f"{one.message}{_when(one)}{_against(verdicts)}: {total or 'no findings'} ({held})"
+
+
+def _against(verdicts: Sequence[Verdict]) -> str:
+    """The lines of a plant, or the profile."""
+    names = [one.line for one in verdicts if one.line is not None]
+    if names:
+        return f" on {', '.join(names)}"
+    profile = verdicts[0].profile
+    return f' on "{profile}"' if profile else ", without a line profile"
+
+
+def _when(one: Verdict) -> str:
+    if one.instants:
+        first, last = one.instants.first, one.instants.last
+        return f" at {one.instants.number} instants from {first.date()} to {last.date()}"
+    return one.said
+
+
+def _silenced(one: Verdict) -> list[str]:
+    return [
+        line
+        for silenced in one.silenced
+        for line in (
+            f"silenced[{silenced.finding.rule}]: {silenced.finding.message}",
+            f"  because: {silenced.because}",
+        )
+    ]
+
+
+def _closing(outcome: Outcome, view: View) -> list[list[str]]:
+    """What was accepted, the table, the sums, and what is covered."""
+    summary = summed(outcome.verdicts, view)
+    sums = summary.lines if summary.messages > 1 or summary.hidden else []
+    parts = [_accepted(outcome), table(outcome)]
+    return [*filter(None, parts), [*sums, f"  {_covered(outcome.checked)}"]]
+
+
+def _accepted(outcome: Outcome) -> list[str]:
+    """What is known and accepted in many messages: each reason once."""
+    reasons: dict[tuple[str, str, str], int] = {}
+    for one in outcome.checked if outcome.many else ():
+        for accepted in one.silenced:
+            place = "" if accepted.silence is None else outcome.silences[accepted.silence]
+            key = accepted.finding.rule, accepted.because, place
+            reasons[key] = reasons.get(key, 0) + 1
+    return [
+        line
+        for (rule, because, place), number in reasons.items()
+        for line in (
+            f"silenced[{rule}]: {counted(number, 'finding')}{place and f', by {place}'}",
+            f"  because: {because}",
+        )
+    ]
+
+
+def _covered(checked: Sequence[Verdict]) -> str:
     """What the verdicts cover; of messages that differ, from which to which."""
     said = dict.fromkeys(one.coverage.said for one in checked)
     if len(said) == 1:
@@ -135,103 +162,10 @@ def _from_to(numbers: Sequence[int]) -> str:
     return f"{least}" if least == most else f"{least} to {most}"
 
 
-def counted(number: int, what: str) -> str:
-    """``3 errors``, ``1 error``."""
-    return f"{number} {what}{'' if number == 1 else 's'}"
-
-
-def _apart(parts: Sequence[list[str]]) -> Iterator[str]:
+def _apart(parts: Sequence[list[str]], closing: Sequence[list[str]]) -> Iterator[str]:
     """Parts under each other, an empty line before and after one of several lines."""
-    for index, part in enumerate(parts):
-        if index and (len(part) > 1 or len(parts[index - 1]) > 1):
+    whole = [*parts, *closing]
+    for index, part in enumerate(whole):
+        if index and (len(part) > 1 or len(whole[index - 1]) > 1):
             yield ""
         yield from part
-
-
-_Same = tuple[str, Severity, str]
-
-
-def _same(finding: Finding) -> _Same:
-    return finding.rule, finding.severity, finding.message
-
-
-def _folded(checked: Sequence[Checked], view: View) -> dict[_Same, list[tuple[Checked, Finding]]]:
-    """What is found in the same words in many messages."""
-    groups: dict[_Same, list[tuple[Checked, Finding]]] = {}
-    for one in checked if view.fold else ():
-        for finding in view.shown(one.report.findings):
-            groups.setdefault(_same(finding), []).append((one, finding))
-    return {
-        same: group
-        for same, group in groups.items()
-        if len({(one.file, one.message) for one, _ in group}) >= _ENOUGH
-    }
-
-
-def _of_message(
-    one: Checked,
-    profile: LineProfile | None,
-    view: View,
-    folded: dict[_Same, list[tuple[Checked, Finding]]],
-) -> list[str]:
-    shown = view.shown(one.report.findings)
-    if view.quiet and not shown:
-        return []
-    lines = [_heading(one, profile)]
-    for finding in shown:
-        lines += [] if _same(finding) in folded else finding.lines()
-    return [*lines, *([] if view.quiet else _silenced(one))]
-
-
-def _heading(one: Checked, profile: LineProfile | None) -> str:
-    against = f' on "{profile.name}"' if profile else ", without a line profile"
-    counts = {s: sum(f.severity is s for f in one.report.findings) for s in Severity}
-    total = ", ".join(counted(number, severity) for severity, number in counts.items() if number)
-    held = f"{one.expects} expect, {one.requires} require checked"
-    if one.requires and not one.instants:
-        held += "; at this instant only"
-    return f"{one.message}{_when(one)}{against}: {total or 'no findings'} ({held})"
-
-
-def _when(one: Checked) -> str:
-    if one.instants:
-        first, last = one.instants[0], one.instants[-1]
-        return f" at {len(one.instants)} instants from {first.date()} to {last.date()}"
-    return one.said
-
-
-def _silenced(one: Checked) -> list[str]:
-    return [
-        line
-        for silenced in one.report.silenced
-        for line in (
-            f"silenced[{silenced.finding.rule}]: {silenced.finding.message}",
-            f"  because: {silenced.reason}",
-        )
-    ]
-
-
-def _together(group: Sequence[tuple[Checked, Finding]]) -> list[str]:
-    """A finding of many messages: once, then where; of notes only the first are named."""
-    first = group[0][1]
-    messages = {(one.file, one.message): one.message for one, _ in group}
-    lines = [f"{first.severity}[{first.rule}]: {first.message}"]
-    if first.severity is Severity.NOTE:
-        names = list(messages.values())
-        more = f" and {len(names) - _NAMES} more" if len(names) > _NAMES else ""
-        lines.append(f"  in {len(names)} messages: {', '.join(names[:_NAMES])}{more}")
-    else:
-        lines.append(f"  in {len(messages)} messages:")
-        lines += [f"    {_place(finding)}{one.message}{_at(finding)}" for one, finding in group]
-    remedies = {finding.remedy for _, finding in group}
-    remedy = remedies.pop() if len(remedies) == 1 else f"rasterc explain {first.rule} says more"
-    return [*lines, f"  help: {remedy}"]
-
-
-def _place(finding: Finding) -> str:
-    span = finding.span
-    return f"{span.source.name}:{span.line}:{span.column}: " if span else ""
-
-
-def _at(finding: Finding) -> str:
-    return f" (at {finding.at})" if finding.at else ""

@@ -23,9 +23,10 @@ class TimingPart(Part, frozen=True, kw_only=True):
 
 
 class SilencedPart(FindingPart, frozen=True, kw_only=True):
-    """A finding that the message silences, and its reason."""
+    """A finding that is known and accepted, and its reason."""
 
     because: str
+    by: Annotated[str, Meta(description="Who accepts it: message or plant.")]
 
 
 class CoveredPart(Part, frozen=True, kw_only=True):
@@ -52,6 +53,7 @@ class CheckedPart(Part, frozen=True, kw_only=True):
 
     message: str
     file: str
+    line: Annotated[str | None, Meta(description="The line of the plant.")]
     at: Moment | None
     instants: int
     lines: list[str]
@@ -62,8 +64,28 @@ class CheckedPart(Part, frozen=True, kw_only=True):
     silenced: list[SilencedPart]
 
 
+class BrokenPart(Part, frozen=True, kw_only=True):
+    """A message, or a whole file, that cannot be checked; diagnostics say why."""
+
+    message: Annotated[str | None, Meta(description="Null for a whole file.")]
+    file: str
+    line: Annotated[str | None, Meta(description="The line of the plant.")]
+
+
+class LinePart(Part, frozen=True, kw_only=True):
+    """How much was found on a line of the plant, shown or not."""
+
+    line: str
+    messages: int
+    errors: int
+    warnings: int
+    notes: int
+    clean: Annotated[int, Meta(description="Messages in which nothing was found.")]
+    broken: Annotated[int, Meta(description="Messages, or whole files, that cannot be checked.")]
+
+
 class SummaryPart(Part, frozen=True, kw_only=True):
-    """How much was found, shown or not."""
+    """How much was found, shown or not. A message counts once for each line that it runs on."""
 
     messages: int
     errors: int
@@ -78,4 +100,6 @@ class CheckDocument(Document, frozen=True, kw_only=True, tag="rasterc/check/1"):
     """Every message that could be checked; diagnostics say why others could not."""
 
     messages: list[CheckedPart]
+    broken: list[BrokenPart]
+    lines: Annotated[list[LinePart], Meta(description="Of a plant; else empty.")]
     summary: SummaryPart

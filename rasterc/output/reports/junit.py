@@ -46,11 +46,13 @@ def _suite(
     message: MessageResults, rules: Sequence[RuleFacts], failing: Collection[Severity]
 ) -> Xml.Element:
     name = message.message or message.file
+    if message.line is not None:
+        name += f" on {message.line}"
     suite = Xml.Element("testsuite", name=_clean(name), file=_clean(message.file))
     if message.faults:
         suite.extend(_broken(message.faults))
     else:
-        for rule in rules:
+        for rule in _asked(message, rules):
             own = [result for result in message.results if result.rule == rule.id]
             suite.append(_case(rule, own, failing))
     suite.set("tests", str(len(suite)))
@@ -58,6 +60,11 @@ def _suite(
         suite.set(f"{total}s", str(len(suite.findall(f"testcase/{total}"))))
     suite.set("skipped", str(len(suite.findall("testcase/skipped"))))
     return suite
+
+
+def _asked(message: MessageResults, rules: Sequence[RuleFacts]) -> Iterator[RuleFacts]:
+    """The rules that were asked of a message."""
+    return (rule for rule in rules if message.asked is None or rule.id in message.asked)
 
 
 def _broken(faults: Sequence[Result]) -> Iterator[Xml.Element]:

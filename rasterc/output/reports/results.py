@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Collection, Sequence
+
+from msgspec import Struct
 
 from rasterc.diagnostics import Severity, Span
 
 
-@dataclass(frozen=True, slots=True)
-class RuleFacts:
+class RuleFacts(Struct, frozen=True):
     """What a report says of a rule.
 
     ``help`` is its rationale and source in one text; ``family`` the group it stands in.
@@ -22,9 +22,12 @@ class RuleFacts:
     family: str
 
 
-@dataclass(frozen=True, slots=True)
-class Result:
-    """One finding. ``because`` is the reason it is silenced for, None when it is not."""
+class Result(Struct, frozen=True):
+    """One finding.
+
+    ``because`` is the reason it is silenced for, None when it is not; ``outside`` when that does
+    not stand in the message.
+    """
 
     rule: str
     severity: Severity
@@ -33,6 +36,7 @@ class Result:
     span: Span | None
     at: str = ""
     because: str | None = None
+    outside: bool = False
 
     @property
     def text(self) -> str:
@@ -42,15 +46,17 @@ class Result:
         return f"{self.message}{when}.{remedy}"
 
 
-@dataclass(frozen=True, slots=True)
-class MessageResults:
+class MessageResults(Struct, frozen=True):
     """The findings in one message of one file.
 
     ``faults`` are what kept it from being checked: the rule of each is the code of a diagnostic.
-    ``message`` is "" when the file could not be read.
+    ``message`` is "" when the file could not be read. ``line`` is the line it runs on, None outside
+    a plant; ``asked`` the rules that were asked, None for all that there are.
     """
 
     message: str
     file: str
     results: Sequence[Result] = ()
     faults: Sequence[Result] = ()
+    line: str | None = None
+    asked: Collection[str] | None = None

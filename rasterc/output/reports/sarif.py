@@ -69,16 +69,20 @@ def _result(result: Result, index: int | None, message: MessageResults) -> dict[
     out["level"] = _LEVELS[result.severity]
     out["message"] = {"text": result.text}
     if result.span is not None:
-        out["locations"] = [_location(result.span, message.message)]
+        out["locations"] = [_location(result.span, message)]
     elif index is None:
         file = {"artifactLocation": {"uri": _uri(message.file)}}
         out["locations"] = [{"physicalLocation": file}]
+    if message.line is not None:
+        out["properties"] = {"line": message.line}
     if result.because is not None:
-        out["suppressions"] = [{"kind": "inSource", "justification": result.because}]
+        out["suppressions"] = [
+            {"kind": "external" if result.outside else "inSource", "justification": result.because}
+        ]
     return out
 
 
-def _location(span: Span, message: str) -> dict[str, object]:
+def _location(span: Span, message: MessageResults) -> dict[str, object]:
     end_line, end_column = span.source.line_column(max(span.start, span.end))
     out: dict[str, object] = {
         "physicalLocation": {
@@ -91,8 +95,8 @@ def _location(span: Span, message: str) -> dict[str, object]:
             },
         },
     }
-    if message:
-        out["logicalLocations"] = [{"name": message, "kind": "module"}]
+    if message.message:
+        out["logicalLocations"] = [{"name": message.message, "kind": "module"}]
     return out
 
 
