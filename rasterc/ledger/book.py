@@ -15,7 +15,6 @@
 
 from __future__ import annotations
 
-import uuid
 from collections.abc import Iterable, Iterator
 from pathlib import Path
 from types import TracebackType
@@ -23,8 +22,8 @@ from types import TracebackType
 from rasterc.diagnostics import InputError
 from rasterc.ledger import refusals, standing
 from rasterc.ledger import witness as witnesses
+from rasterc.ledger.asking import Request, refuse_odd, request_of, text_of
 from rasterc.ledger.model import (
-    MOST_PRINTS,
     Draft,
     Entry,
     Head,
@@ -40,9 +39,7 @@ from rasterc.ledger.store import Store
 from rasterc.ledger.verify import Fault, faults_of
 from rasterc.ledger.where import create, open_store, path_of
 
-Request = uuid.UUID | str
 _TRIES = 50
-_LONGEST = 400
 
 
 class Ledger:
@@ -61,7 +58,12 @@ class Ledger:
 
     @classmethod
     def create(
-        cls, where: str | Path, *, wal: bool = False, witness: str | Path | None = None
+        cls,
+        where: str | Path,
+        *,
+        wal: bool = False,
+        witness: str | Path | None = None,
+        backup: str | Path | None = None,
     ) -> None:
         """Make a new ledger: a file, or tables in the database of ``postgres://...``.
 
@@ -69,7 +71,13 @@ class Ledger:
             where: a file that is not there, or the database.
             wal: of a file: keep a write-ahead log beside it while it is open.
             witness: a file to make that will know what was issued last.
+            backup: another ledger, or a backup, that it begins as; `advance` it before its use. It
+                has a witness already, or gets one then.
         """
+        if backup is not None:
+            with cls.open(backup) as old:
+                create(where, wal=wal, backup=old._store)
+            return
         path = None if witness is None else path_of(witness)
         if path is not None:
             witnesses.refuse_there(path)
@@ -134,8 +142,8 @@ class Ledger:
             request: an id of this reservation: asked again with it, the same prints come.
             earlier: also when the series lies before the newest of its counter.
         """
-        wanted = Wanted(_request(request), series, count, _text("the job", job), earlier)
-        _refuse_odd(wanted)
+        wanted = Wanted(request_of(request), series, count, text_of("the job", job), earlier)
+        refuse_odd(wanted)
         self._refuse(self._denied())
         found = self._store.reserve(wanted)
         if isinstance(found, Refused) and found.why is Why.DOUBT:
@@ -175,7 +183,7 @@ class Ledger:
             if not issued.open:
                 raise refusals.nothing_to_void(issued)
             first, last = issued.range.first + issued.printed, issued.range.last
-            why = _text("the reason", reason)
+            why = text_of("the reason", reason)
             if done := self._noted(Kind.VOID, entries, issued, first, last, why):
                 return done
         raise _contended()
@@ -193,7 +201,7 @@ class Ledger:
             reason: why, and who says so.
             more: other counters will be advanced yet: a ledger in doubt stays in doubt.
         """
-        why = _text("the reason", reason)
+        why = text_of("the reason", reason)
         known = list(past) if self._witness is None else [*past, *witnesses.known(self._witness)]
         if self._witness is not None:
             witnesses.refuse_strange(self._witness, self._store)
@@ -259,7 +267,7 @@ class Ledger:
             yield Draft(Kind.ADVANCE, "", series, issued, max(prints, issued) - 1, why)
 
     def _of(self, reserved: Range | Request) -> tuple[list[Entry], Issued]:
-        request = reserved.request if isinstance(reserved, Range) else _request(reserved)
+        request = reserved.request if isinstance(reserved, Range) else request_of(reserved)
         entries = self._store.of_request(request)
         issued = standing.issued_of(entries)
         if issued is None:
@@ -290,34 +298,6 @@ class Ledger:
         """Numbers are given away only when the witness knows of them."""
         if self._witness is not None:
             self._refuse(witnesses.renew(self._witness, self._store))
-
-
-def _request(request: Request) -> str:
-    if isinstance(request, uuid.UUID):
-        return str(request)
-    try:
-        return str(uuid.UUID(request))
-    except (ValueError, AttributeError, TypeError):
-        help = "give a UUID such as 0c8d4f0e-2f5b-4a39-9d0a-5d3d1b7a6c11, or leave it out"
-        raise InputError.one("bad-request", f"{request!r} is no request id", help=help) from None
-
-
-def _text(what: str, text: str) -> str:
-    """A text that both databases keep as it is."""
-    if isinstance(text, str) and text.isprintable() and text.strip() and len(text) <= _LONGEST:
-        return text
-    help = f"write 1 to {_LONGEST} characters in one line"
-    raise InputError.one("bad-text", f"{what} cannot be {text!r}", help=help)
-
-
-def _refuse_odd(wanted: Wanted) -> None:
-    series, count = wanted.series, wanted.count
-    for what, text in (("the counter", series.counter), ("the epoch", series.epoch or "-")):
-        _text(what, text)
-    _text("the inputs", series.part or "-")
-    if isinstance(count, bool) or not isinstance(count, int) or not 0 < count <= MOST_PRINTS:
-        help = f"reserve 1 to {MOST_PRINTS:,}"
-        raise InputError.one("bad-count", f"{count!r} prints cannot be reserved", help=help)
 
 
 def _contended() -> InputError:

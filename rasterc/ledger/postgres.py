@@ -16,12 +16,14 @@ import msgspec
 
 from rasterc.diagnostics import InputError
 from rasterc.ledger import chain, queries
-from rasterc.ledger.model import Draft, Entry, Head, Refused, Series, Wanted
+from rasterc.ledger.model import COLUMNS, Draft, Entry, Head, Refused, Series, Wanted
 from rasterc.ledger.postgres_tables import HOME, SCHEMA, TABLES, TURN
 from rasterc.ledger.store import FORM, PAGE, damaged, no_ledger, other_form, unusable
 
 if TYPE_CHECKING:
     import psycopg
+
+    from rasterc.ledger.store import Store
 
 PATIENCE_S = 15.0
 """How long a server may be away."""
@@ -111,7 +113,7 @@ class PostgresStore:
 
     def copy(self) -> bytes:
         """See `Store`."""
-        from rasterc.ledger.sqlite import backup_of
+        from rasterc.ledger.sqlite_file import backup_of
 
         return backup_of(self.ledger_id, self.entries())
 
@@ -160,8 +162,12 @@ class PostgresStore:
         return error
 
 
-def create(where: str) -> None:
+def create(where: str, backup: Store | None = None) -> None:
     """Make the tables of a new ledger in a database.
+
+    Args:
+        where: its address.
+        backup: a ledger that it begins as; it is in doubt then.
 
     Raises:
         InputError: they are there, or cannot be made.
@@ -171,6 +177,8 @@ def create(where: str) -> None:
         with connected(where) as connection, connection.transaction():
             _rows(connection, "select pg_advisory_xact_lock(?)", (TURN,))
             _make(connection, name)
+            if backup is not None:
+                _fill(connection, backup)
     except InputError:
         raise
     except Exception as error:
@@ -189,6 +197,15 @@ def _make(connection: psycopg.Connection[Any], name: str) -> None:
     connection.execute(TABLES.encode())
     sql = f"insert into {SCHEMA}.ledger values (?, ?, {HOME}) returning id"
     _rows(connection, sql, (str(uuid.uuid4()), FORM))
+
+
+def _fill(connection: psycopg.Connection[Any], backup: Store) -> None:
+    sql = f"update {SCHEMA}.ledger set id = ?, home = '' returning id"
+    _rows(connection, sql, (backup.ledger_id,))
+    into = f"copy {SCHEMA}.entry ({', '.join(COLUMNS)}) from stdin"
+    with connection.cursor() as cursor, cursor.copy(into.encode()) as rows:
+        for entry in backup.entries():
+            rows.write_row([getattr(entry, name) for name in COLUMNS])
 
 
 def connected(where: str) -> psycopg.Connection[Any]:

@@ -8,39 +8,16 @@ whenever nobody writes. The file knows its own inode, so that no copy is taken f
 from __future__ import annotations
 
 import sqlite3
-import uuid
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
-from rasterc.diagnostics import InputError
-from rasterc.files import claim_file, is_file, is_there, note_read, rewrite_file
+from rasterc.files import is_file, is_there, note_read
 from rasterc.files.locking import turn
-from rasterc.ledger import chain, queries
+from rasterc.ledger import chain, queries, sqlite_file
 from rasterc.ledger.model import COLUMNS, Draft, Entry, Head, Kind, Refused, Series, Wanted, Why
 from rasterc.ledger.store import FORM, PAGE, damaged, no_ledger, other_form, unusable
 
-_APPLICATION = b"RQLG"
-_MAGIC = b"SQLite format 3\0"  # SQLite file format, section 1.3: the header, of 100 bytes
-_ID = slice(68, 72)  # the application id in it
-_BACKUP = "backup"
-_TABLES = """
-create table ledger (id text not null, form integer not null, home text not null);
-create table entry (
-  seq integer primary key, kind text not null, request text not null,
-  counter text not null, part text not null, epoch text not null, form text not null,
-  rule text not null, first integer not null, last integer not null,
-  job text not null, at text not null, previous text not null unique, hash text not null
-);
-create unique index reserved on entry (request) where kind = 'reserve';
-create index requested on entry (request);
-create unique index once on entry (counter, part, epoch, last)
-  where kind in ('reserve', 'advance') and last >= first;
-create index issued on entry (counter, part, epoch, last) where kind in ('reserve', 'advance');
-create index used on entry (counter, seq) where kind in ('reserve', 'advance');
-create index closed on entry (counter, part, epoch) where kind = 'advance';
-"""
-_INSERT = f"insert into entry values ({', '.join('?' * len(COLUMNS))})"
 _NOW = "select strftime('%Y-%m-%dT%H:%M:%fZ', 'now')"
 
 
@@ -51,7 +28,7 @@ class SqliteStore:
         self.where, self._path = str(path), path
         if not is_there(path):
             raise no_ledger(self.where)
-        if not is_file(path) or not _is_ours(path):
+        if not is_file(path) or not sqlite_file.is_ours(path):
             raise unusable(self.where, "it is no ledger", "is the name right?")
         note_read(path)
         self._inode = path.stat().st_ino
@@ -89,7 +66,7 @@ class SqliteStore:
 
     def _doubt(self) -> str:
         [[home]] = self._database.execute("select home from ledger").fetchall()
-        if home == _BACKUP:
+        if home == sqlite_file.BACKUP:
             return "it is a backup"
         return "" if home == str(self._inode) else "it is a copy, or was put back"
 
@@ -177,7 +154,7 @@ class SqliteStore:
         try:
             with self._reading():
                 self._database.backup(copied)
-            return _as_backup(copied)
+            return sqlite_file.as_backup(copied)
         finally:
             copied.close()
 
@@ -186,7 +163,7 @@ class SqliteStore:
         head = Head(last.seq, last.hash) if last else chain.begin(self.ledger_id)
         [at] = self._database.execute(_NOW).fetchone()
         entry = chain.entry_of(draft, head, at)
-        self._database.execute(_INSERT, [getattr(entry, name) for name in COLUMNS])
+        self._database.execute(sqlite_file.INSERT, [getattr(entry, name) for name in COLUMNS])
         return entry
 
     def _read(self, sql: str, *values: object) -> list[Entry]:
@@ -236,75 +213,6 @@ class SqliteStore:
             raise unusable(self.where, str(error), help) from None
         except (sqlite3.Error, ValueError, TypeError, OverflowError):
             raise damaged(self.where) from None
-
-
-def create(path: Path, *, wal: bool = False) -> None:
-    """Make a new ledger in a file.
-
-    Args:
-        path: where there is nothing yet.
-        wal: keep a write-ahead log beside the file while it is open.
-
-    Raises:
-        InputError: something is there, or it cannot be written.
-    """
-    _refuse_there(path)
-    with turn(path):
-        _refuse_there(path)
-        rewrite_file(path, _empty())
-        if wal:
-            database = sqlite3.connect(path)
-            database.execute("pragma journal_mode = wal")
-            database.close()
-
-
-def _refuse_there(path: Path) -> None:
-    if claim_file(path):
-        said = f"{path} is there already"
-        raise InputError.one("ledger-exists", said, help="give the new ledger another name")
-
-
-def backup_of(ledger_id: str, entries: Iterator[Entry]) -> bytes:
-    """The entries of another database as a file that says of itself that it is a backup."""
-    database = sqlite3.connect(":memory:", isolation_level=None)
-    try:
-        _fill(database, ledger_id)
-        rows = ([getattr(entry, name) for name in COLUMNS] for entry in entries)
-        database.executemany(_INSERT, rows)
-        return _as_backup(database)
-    finally:
-        database.close()
-
-
-def _empty() -> bytes:
-    database = sqlite3.connect(":memory:", isolation_level=None)
-    try:
-        _fill(database, str(uuid.uuid4()))
-        return database.serialize()
-    finally:
-        database.close()
-
-
-def _fill(database: sqlite3.Connection, ledger_id: str) -> None:
-    database.execute(f"pragma application_id = {int.from_bytes(_APPLICATION)}")
-    database.executescript(_TABLES)
-    database.execute("insert into ledger values (?, ?, '')", (ledger_id, FORM))
-
-
-def _as_backup(database: sqlite3.Connection) -> bytes:
-    database.execute("pragma journal_mode = delete")
-    database.execute("update ledger set home = ?", (_BACKUP,))
-    return database.serialize()
-
-
-def _is_ours(path: Path) -> bool:
-    """Whether a regular file begins as our databases do."""
-    try:
-        with path.open("rb") as file:
-            header = file.read(_ID.stop)
-    except OSError as error:
-        raise unusable(str(path), str(error.strerror), "may you read it?") from None
-    return header.startswith(_MAGIC) and header[_ID] == _APPLICATION
 
 
 def _key(series: Series) -> tuple[str, str, str]:

@@ -26,16 +26,16 @@ def open_store(where: str | Path) -> Store:
     return SqliteStore(path_of(where))
 
 
-def create(where: str | Path, *, wal: bool = False) -> None:
-    """Make a new ledger; raises `InputError`."""
+def create(where: str | Path, *, wal: bool = False, backup: Store | None = None) -> None:
+    """Make a new ledger, of a backup if there is one; raises `InputError`."""
     if is_server(where):
         from rasterc.ledger import postgres
 
-        postgres.create(str(where))
+        postgres.create(str(where), backup)
         return
-    from rasterc.ledger import sqlite
+    from rasterc.ledger import sqlite_file
 
-    sqlite.create(path_of(where), wal=wal)
+    sqlite_file.create(path_of(where), wal=wal, contents=backup.copy() if backup else None)
 
 
 def path_of(name: str | Path) -> Path:

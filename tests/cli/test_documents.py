@@ -79,6 +79,7 @@ RUNS = [
     ("explain", ["json", "check"], 0, "explain-json"),
     ("explain", ["json", "chek"], 2, "diagnostics"),
     ("ledger init", ["--ledger", "new.ledger", "--witness", "w.json"], 0, "ledger-init"),
+    ("ledger init", ["--ledger", "new.ledger", "--from", "n.ledger"], 0, "ledger-init"),
     ("ledger init", LEDGER, 2, "diagnostics"),
     ("ledger reserve", [BEST, *AT, *LEDGER, "--count", 3], 0, "ledger-reserve"),
     ("ledger reserve", [BEST, *AT, *LEDGER, "--count", 99999], 2, "diagnostics"),

@@ -166,6 +166,29 @@ def test_a_dump_put_back_is_noticed(server, tmp_path):
         assert ledger.verify() == []
 
 
+def test_a_ledger_begins_as_a_backup_and_waits_for_a_person(where, tmp_path):
+    with Ledger.open(where) as ledger:
+        held = taken(ledger)
+        ledger.confirm(held, 4)
+        (tmp_path / "b.ledger").write_bytes(ledger.backup())
+        taken(ledger)
+        old = list(ledger.entries())
+    if not where.startswith("postgres"):
+        where = str(tmp_path / "again.ledger")
+    else:
+        emptied(where)
+    Ledger.create(where, backup=tmp_path / "b.ledger")
+    with Ledger.open(where) as ledger:
+        assert list(ledger.entries()) == old[:2]
+        assert ledger.verify() == []
+    with Ledger.open(where) as ledger:
+        with pytest.raises(InputError, match="ledger-restored"):
+            taken(ledger)
+        ledger.advance([(CASE, 20)], "the old disk is gone")
+        assert taken(ledger).first == 20
+        assert ledger.verify() == []
+
+
 def test_a_server_has_a_witness_on_each_machine(server, tmp_path):
     place = emptied(server.url)
     one, two = tmp_path / "one.json", tmp_path / "two.json"

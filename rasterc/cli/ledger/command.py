@@ -34,6 +34,7 @@ from rasterc.cli.say import Teller, say
 if TYPE_CHECKING:
     from rasterc.cli.documents.common import Document
     from rasterc.ledger.book import Ledger
+    from rasterc.ledger.model import Range, Series
     from rasterc.ledger.standing import Issued
 
 app = typer.Typer(
@@ -55,6 +56,16 @@ def init(
             "computer. While it is open, a second file belongs to it.",
         ),
     ] = False,
+    backup: Annotated[
+        str | None,
+        typer.Option(
+            "--from",
+            metavar="WHERE",
+            help="Begin as this backup, or as another ledger: `advance` it then. For a move to a "
+            "server, and for what was lost there.",
+            show_default=False,
+        ),
+    ] = None,
     witness: WitnessOption = None,
     as_json: JsonOption = False,
 ) -> None:
@@ -64,15 +75,18 @@ def init(
         from rasterc.cli.ledger.shown import head_part
         from rasterc.ledger.book import Ledger
 
-        Ledger.create(where, wal=wal, witness=witness)
-        with opened(where, witness) as ledger:
+        Ledger.create(where, wal=wal, witness=witness, backup=backup)
+        with opened(where, None) as ledger:
             if not as_json:
-                say(f"made the ledger {ledger.where}")
+                head = (
+                    f": {ledger.head().seq:,} entries; advance it before its use" if backup else ""
+                )
+                say(f"made the ledger {ledger.where}{head}")
                 return
             document = {
                 "where": ledger.where,
                 "head": head_part(ledger),
-                "witness": None if witness is None else str(witness),
+                "witness": None if witness is None or backup else str(witness),
             }
             teller.document(LedgerInitDocument, document)
 
@@ -118,37 +132,35 @@ def reserve(
     its end. Nobody else gets them, printed or not.
     """
     with reporting(as_json) as teller:
-        from rasterc.cli.documents.ledger import LedgerReserveDocument
-        from rasterc.cli.ledger.shown import (
-            head_part,
-            issued_lines,
-            left_in,
-            prints,
-            reserved_part,
-            series_part,
-        )
-        from rasterc.ledger.standing import Issued
-
         asked = Asked(file, message, at, settings or (), per or (), name)
         plan = asked.plan()
         series = asked.series(plan, counter_of(plan, counter))
         wanted, what = request or str(uuid.uuid4()), job or plan.message.name
         with opened(where, witness) as ledger:
             held = take(ledger, series, count, what, wanted, teller, at is not None)
-            left = left_in(ledger, series)
-            if as_json:
-                document = {
-                    "series": series_part(series),
-                    "reserved": reserved_part(Issued(held)),
-                    "left": left,
-                    "head": head_part(ledger),
-                }
-                teller.document(LedgerReserveDocument, document)
-                return
-        lines = list(issued_lines(Issued(held)))[:1]
-        if left is not None:
-            lines.append(f"  {prints(left)} left")
-        say(*lines, f"  request {held.request}")
+            _reserved(teller, ledger, series, held)
+
+
+def _reserved(teller: Teller, ledger: Ledger, series: Series, held: Range) -> None:
+    """What was reserved, and what is left."""
+    from rasterc.cli.documents.ledger import LedgerReserveDocument
+    from rasterc.cli.ledger import shown
+    from rasterc.ledger.standing import Issued
+
+    left, issued = shown.left_in(ledger, series), Issued(held)
+    if teller.as_json:
+        document = {
+            "series": shown.series_part(series),
+            "reserved": shown.reserved_part(issued),
+            "left": left,
+            "head": shown.head_part(ledger),
+        }
+        teller.document(LedgerReserveDocument, document)
+        return
+    lines = [next(shown.issued_lines(issued))]
+    if left is not None:
+        lines.append(f"  {shown.prints(left)} left")
+    say(*lines, f"  request {held.request}")
 
 
 @app.command("confirm")
