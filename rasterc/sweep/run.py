@@ -16,8 +16,8 @@ import msgspec
 
 from rasterc.processes import check_workers, work_off
 from rasterc.sweep.case import band_of
+from rasterc.sweep.kept import Store, kept_cases
 from rasterc.sweep.model import Band, Case, Job
-from rasterc.sweep.results import Results
 
 Chunk: TypeAlias = tuple[Case, ...]
 Done: TypeAlias = tuple[Chunk, bytes]
@@ -41,24 +41,25 @@ def run_cases(
     *,
     runner: Runner | None = None,
     workers: int = 1,
-    results: Results | None = None,
+    results: Store | None = None,
     progress: Progress | None = None,
 ) -> dict[Case, Band]:
-    """Fly all cases that ``results`` does not hold yet.
+    """Fly all cases that ``results`` does not hold yet, or the user's cache without it.
 
     Args:
         job: the job.
         cases: its cases; equal ones are flown once.
         runner: who flies them; `one_by_one` when None.
         workers: how many there are, for the size of chunks.
-        results: a file of earlier results, and for new ones.
+        results: earlier results, and a place for new ones; else the user's cache.
         progress: called with cases done and cases in all.
 
     Raises:
         InputError: a case that cannot be flown, or a runner that cannot go on.
     """
     wanted = list(dict.fromkeys(cases))
-    found = results.known(wanted) if results else {}
+    store = results or kept_cases(job)
+    found = store.known(wanted) if store else {}
     chunks = _chunks([case for case in wanted if case not in found], workers)
     if progress:
         progress(len(found), len(wanted))
@@ -66,8 +67,8 @@ def run_cases(
         for chunk, encoded in flown:
             figures = msgspec.json.decode(encoded, type=list[Band])
             done = list(zip(chunk, figures, strict=True))
-            if results:
-                results.add(done)
+            if store:
+                store.add(done)
             found |= done
             if progress:
                 progress(len(found), len(wanted))
@@ -97,7 +98,7 @@ def in_pool(workers: int) -> Runner:
     check_workers(workers)
 
     def run(job: bytes, chunks: Sequence[Chunk]) -> Generator[Done, None, None]:
-        advice = "use fewer --workers; with --results FILE what is done is kept"
+        advice = "use fewer --workers; what is done is kept"
         yield from work_off(partial(_flown, job), chunks, workers, advice=advice)
 
     return run
