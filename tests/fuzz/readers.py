@@ -38,6 +38,7 @@ from rasterc.diagnostics import InputError, SourceText, Span
 from rasterc.fonts.load import load_font
 from rasterc.fonts.outline import load_outline
 from rasterc.layout.picture import read_picture
+from rasterc.plant import load_plant
 from rasterc.profile.load import load_profile
 from rasterc.source.message import Picture
 from rasterc.sweep.measured import load_measured
@@ -112,6 +113,58 @@ def make_profile(rng):
 
 def read_profile(data, _):
     load_profile(written("p.toml", data))
+
+
+# -- plants ---------------------------------------------------------------------------------------
+
+PLANT = b"""name = "a plant"
+rules = ["eu-food"]
+tables = ["t.csv"]
+[defaults]
+zone = "Europe/Dublin"
+language = "en"
+horizon_years = 5
+[[line]]
+name = "one"
+profile = "p.toml"
+speeds_m_s = [0.5, 1]
+[[line.silence]]
+rule = "two-digit-year"
+because = "kept for days"
+[[line]]
+name = "two"
+profile = "p.toml"
+[[message]]
+file = "m.rasterc"
+lines = ["one"]
+at = "2027-11-25 14:05"
+set = ["case=2", "lot=B"]
+[[message]]
+file = "sub/**/*.rasterc"
+[[message.silence]]
+rule = "look-alike"
+because = "known"
+[[silence]]
+rule = "serial-repeats"
+because = "short"
+lines = ["two"]
+messages = ["m.rasterc", "sub/*"]
+"""
+PLANT_WORDS = (
+    *WORDS, b"[[line]]", b"[[message]]", b"[line.silence]", b"[[silence.silence]]", b"**/", b"../",
+    b"*" * 300, b"**/" * 90 + b"x", b"[" * 200, b"m.rasterc", b"file", b"/", b"one", b"\\", b"..",
+)  # fmt: skip
+
+
+def make_plant(rng):
+    return damaged(rng, PLANT, PLANT_WORDS)
+
+
+def read_plant(data, _):
+    Path("sub/deep").mkdir(parents=True, exist_ok=True)
+    for name in ("m.rasterc", "sub/a.rasterc", "sub/deep/b.rasterc", "p.toml", "t.csv"):
+        Path(name).touch()
+    load_plant(written("plant.toml", data))
 
 
 # -- fonts ----------------------------------------------------------------------------------------
@@ -327,6 +380,8 @@ show m.rasterc --at 2027-11-25T14:05 --set case=2 --set lot=B --width 40 --profi
 compile m.rasterc --at 2027-11-25T14:05 --json --out x.json --message m --fonts .
 check m.rasterc --at 2027-11-25T14:05 --profile p.toml --sarif x.sarif --junit x.xml --json
 fmt m.rasterc --check --diff --json
+list . --at 2027-11-25T14:05 --state broken --sort day --out x.html
+list --line one --json
 explain profile --json
 explain two-digit-year
 font show upright-5 --chars 012 --out x.png --json
@@ -392,7 +447,8 @@ def read_arguments(data, _):
 
 READERS = {
     "sources": Reader(make_source, read_source, 2_000),
-    "profiles": Reader(make_profile, read_profile, 4_000),
+    "profiles": Reader(make_profile, read_profile, 3_000),
+    "plants": Reader(make_plant, read_plant, 1_000),
     "bdf": Reader(make_bdf, read_bdf, 3_500),
     "pcf": Reader(make_pcf, read_pcf, 3_200),
     "art": Reader(make_art, read_art, 1_500),
