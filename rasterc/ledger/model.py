@@ -8,11 +8,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from enum import StrEnum
-from typing import NamedTuple
+from typing import Annotated, NamedTuple
 
 import msgspec
-from msgspec import Struct
+from msgspec import Meta, Struct
 
+from rasterc.diagnostics import InputError
 from rasterc.source.declarations import DIGITS_36
 
 MOST_PRINTS = 10**15
@@ -54,9 +55,9 @@ class Numbering(Struct, frozen=True):
 
     first: int = 1
     step: int = 1
-    repeat: int = 1
-    digits: str = DIGITS_36[:10]
-    round: int | None = None
+    repeat: Annotated[int, Meta(ge=1)] = 1
+    digits: Annotated[str, Meta(min_length=2)] = DIGITS_36[:10]
+    round: Annotated[int, Meta(ge=1)] | None = None
 
     def number(self, print_: int) -> int:
         """The number of a print, which counts from 0.
@@ -166,8 +167,16 @@ class Entry(Struct, frozen=True):
 
     @property
     def numbering(self) -> Numbering:
-        """Which number each print carries."""
-        return msgspec.json.decode(self.rule, type=Numbering)
+        """Which number each print carries; raises `InputError` when it cannot be read."""
+        try:
+            return msgspec.json.decode(self.rule, type=Numbering)
+        except msgspec.MsgspecError:
+            raise self.unfit("its numbering cannot be read") from None
+
+    def unfit(self, why: str) -> InputError:
+        """The report that it cannot have been written so."""
+        help = "rasterc ledger verify says more"
+        return InputError.one("ledger-damaged", f"entry {self.seq}: {why}", help=help)
 
     @property
     def series(self) -> Series:

@@ -12,6 +12,8 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
+import msgspec
+
 from rasterc.files import is_file, is_there, note_read
 from rasterc.files.locking import turn
 from rasterc.ledger import chain, queries, sqlite_file
@@ -174,7 +176,8 @@ class SqliteStore:
         return next(iter(self._rows(sql, *values)), None)
 
     def _rows(self, sql: str, *values: object) -> list[Entry]:
-        return [Entry(*row) for row in self._database.execute(sql, values)]
+        rows = self._database.execute(sql, values)
+        return [msgspec.convert(dict(zip(COLUMNS, row, strict=True)), Entry) for row in rows]
 
     @contextmanager
     def _writing(self) -> Iterator[None]:

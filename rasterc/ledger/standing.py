@@ -73,8 +73,10 @@ def standings(entries: Iterable[Entry]) -> list[Standing]:
             growing.skipped.append(entry)
         elif entry.kind == Kind.RESERVE:
             growing.issued[entry.request] = Issued(range_of(entry))
-        else:
+        elif entry.request in growing.issued:
             growing.issued[entry.request] = _moved_on(growing.issued[entry.request], entry)
+        else:
+            raise entry.unfit("it is about a request that reserved nothing")
     return [
         Standing(one.series, tuple(one.issued.values()), tuple(one.skipped))
         for _, one in sorted(series.items())

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from msgspec import Struct, field
 
+from rasterc.diagnostics import InputError
 from rasterc.ledger import chain
 from rasterc.ledger.model import Entry, Head, Kind
 from rasterc.ledger.standing import Issued, issued_of
@@ -37,11 +38,18 @@ def faults_of(store: Store) -> list[Fault]:
     found = [Fault(None, said) for said in store.faults()]
     read = _Read(chain.begin(store.ledger_id))
     for entry in store.entries():
-        found += [Fault(entry.seq, said) for said in _of_entry(entry, read)]
+        found += _read_on(entry, read)
         read.head = Head(entry.seq, entry.hash)
         if len(found) >= _MOST:
             break
     return found[:_MOST]
+
+
+def _read_on(entry: Entry, read: _Read) -> list[Fault]:
+    try:
+        return [Fault(entry.seq, said) for said in _of_entry(entry, read)]
+    except InputError as error:
+        return [Fault(None, one.message) for one in error.diagnostics]
 
 
 def _of_entry(entry: Entry, read: _Read) -> Iterator[str]:

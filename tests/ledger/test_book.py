@@ -174,3 +174,36 @@ def test_where_there_is_none_and_where_there_is_one(where, tmp_path):
     refused("no-ledger", Ledger.open, tmp_path / "none.ledger")
     (tmp_path / "text.ledger").write_text("numbers: 1 to 7\n" * 20)
     refused("ledger-unusable", Ledger.open, tmp_path / "text.ledger")
+
+
+def between(monkeypatch, store, name, work):
+    """Have somebody work right after the first time that a method of the store has answered."""
+    real, done = getattr(store, name), []
+
+    def answered(*given):
+        found = real(*given)
+        if not done:
+            done.append(True)
+            work()
+        return found
+
+    monkeypatch.setattr(store, name, answered)
+
+
+def test_who_is_overtaken_looks_again(where, monkeypatch):
+    with Ledger.open(where) as ledger, Ledger.open(where) as other:
+        held = ledger.reserve("case", "", 10, "a", new())
+        between(monkeypatch, ledger._store, "of_request", lambda: other.void(held, "torn"))
+        assert "torn" in refused("cannot-confirm", ledger.confirm, held, 5)
+        monkeypatch.undo()
+        held = ledger.reserve("case", "", 10, "a", new())
+        between(monkeypatch, ledger._store, "of_request", lambda: other.confirm(held, 4))
+        assert ledger.void(held, "torn").void == 6
+        monkeypatch.undo()
+        between(
+            monkeypatch, ledger._store, "issued",
+            lambda: other.reserve("case", "", 10, "b", new()),
+        )  # fmt: skip
+        [entry] = ledger.advance([(Series("case"), 35)], "seen")
+        assert (entry.first, entry.last) == (30, 34)
+        assert ledger.verify() == []

@@ -1,7 +1,9 @@
 """An old ledger in the place of the newest, copies, and witnesses that know better."""
 
 import json
+import random
 import shutil
+import sqlite3
 import subprocess
 import uuid
 
@@ -273,8 +275,6 @@ def test_numbers_are_given_only_when_the_witness_knows(place, monkeypatch):
     ],
 )
 def test_what_was_changed_is_found(place, harm):
-    import sqlite3
-
     where, _ = place
     with Ledger.open(where) as ledger:
         held = taken(ledger)
@@ -290,18 +290,62 @@ def test_what_was_changed_is_found(place, harm):
         assert ledger.verify()
 
 
-def test_a_damaged_file_is_told_and_never_a_traceback(place):
+@pytest.mark.parametrize("size", [1, 40, 5000])
+def test_a_damaged_file_is_told_and_never_a_traceback(place, size):
     where, _ = place
     with Ledger.open(where) as ledger:
         for _ in range(30):
-            taken(ledger)
-    whole = bytearray(where.read_bytes())
+            ledger.confirm(taken(ledger), 3)
+        ledger.advance([(CASE, 500)], "seen")
+    whole = where.read_bytes()
+    dice, told = random.Random(size), 0
+    for _ in range(60):
+        at = dice.randrange(100, len(whole) - size)
+        where.write_bytes(whole[:at] + dice.randbytes(size) + whole[at + size :])
+        for work in (Ledger.verify, Ledger.standings, taken, Ledger.backup):
+            try:
+                with Ledger.open(where) as ledger:
+                    told += bool(work(ledger)) and work is Ledger.verify
+            except InputError as error:
+                assert error.diagnostics[0].help
+                told += 1
+    assert told > 20
+
+
+@pytest.mark.parametrize(
+    "harm",
+    [
+        "update entry set rule = '{'",
+        "update entry set rule = '{\"repeat\": 0}'",
+        "update entry set kind = 'confirm' where seq = 1",
+        "update entry set kind = 'what'",
+        "update entry set first = 'x' where seq = 1",
+        "update entry set last = x'00' where seq = 2",
+        "update entry set job = null",
+        "update ledger set home = null, id = 7",
+        "delete from ledger",
+        "drop table entry",
+        "update ledger set form = 2",
+    ],
+)
+def test_what_no_ledger_holds_is_told_in_words(place, harm):
+    where, _ = place
+    with Ledger.open(where) as ledger:
+        ledger.confirm(taken(ledger), 3)
+        taken(ledger)
+    database = sqlite3.connect(where)
+    with database:
+        for line in ("pragma writable_schema = on", "update sqlite_schema set sql = "
+                     "replace(sql, 'not null', '')", "pragma writable_schema = reset"):  # fmt: skip
+            database.execute(line)
+        database.execute(harm)
+    database.close()
     told = 0
-    for at in range(100, len(whole), 997):
-        where.write_bytes(whole[:at] + bytes(40) + whole[at + 40 :])
+    for work in (Ledger.verify, Ledger.standings, taken, lambda one: list(one.entries())):
         try:
             with Ledger.open(where) as ledger:
-                told += bool(ledger.verify())
-        except InputError:
+                told += bool(work(ledger)) and work is Ledger.verify
+        except InputError as error:
+            assert error.diagnostics[0].help
             told += 1
-    assert told > 10
+    assert told
