@@ -13,6 +13,7 @@ from itertools import zip_longest
 
 import numpy as np
 
+from rasterc.domain.progress import Progress, counted, quiet
 from rasterc.domain.timeline import Which
 from rasterc.tracing.columns import ALWAYS, NEVER, Column, Columns, Part, Points, Shifts
 from rasterc.tracing.given import Atom, ByBoth
@@ -54,7 +55,13 @@ Compared = tuple[list[Outcome], Which]
 """Outcomes, and which of them each cell has."""
 
 
-def compared(old: Version | None, new: Version | None, cells: int, columns: Columns) -> Compared:
+def compared(
+    old: Version | None,
+    new: Version | None,
+    cells: int,
+    columns: Columns,
+    progress: Progress = quiet,
+) -> Compared:
     """How two versions of a line differ, in every cell; None is a line that is not there."""
     missing = old is None or new is None
     old, new = _without_equal_ends(old or _NOTHING, new or _NOTHING)
@@ -63,7 +70,8 @@ def compared(old: Version | None, new: Version | None, cells: int, columns: Colu
         np.stack(keys, axis=1), axis=0, return_index=True, return_inverse=True
     )
     judge = _Judge(columns)
-    outcomes = [judge.outcome(old, new, int(cell)) for cell in first]
+    kinds = counted(first, f"of {len(first):,} kinds of days and shifts compared", progress)
+    outcomes = [judge.outcome(old, new, int(cell)) for cell in kinds]
     if missing:
         outcomes = [replace(outcome, differ=ALWAYS) for outcome in outcomes]
     return outcomes, which.reshape(-1)

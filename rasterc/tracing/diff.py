@@ -12,6 +12,7 @@ import numpy as np
 
 from rasterc.diagnostics import Diagnostic, InputError
 from rasterc.domain.horizon import home_zone, stretch
+from rasterc.domain.progress import Progress, quiet
 from rasterc.domain.timeline import Timeline, Which, timeline
 from rasterc.fonts.model import Font
 from rasterc.source.declarations import Counter, Input
@@ -36,7 +37,11 @@ _CHUNK = 2_000  # cells looked at together
 
 
 def diff(
-    old: Side, new: Side, start: datetime | None = None, years: int = DEFAULT_YEARS
+    old: Side,
+    new: Side,
+    start: datetime | None = None,
+    years: int = DEFAULT_YEARS,
+    progress: Progress = quiet,
 ) -> DiffResult:
     """Every minute, within some years from ``start``, at which two versions print differently.
 
@@ -49,12 +54,14 @@ def diff(
     """
     leading = old if old.plan.clocks_read() else new
     first, end = stretch(leading.plan, start or datetime(FIRST_YEAR, 1, 1), years, MAX_YEARS)
-    return diff_between(old, new, first, end)
+    return diff_between(old, new, first, end, progress)
 
 
-def diff_between(old: Side, new: Side, first: int, end: int) -> DiffResult:
+def diff_between(
+    old: Side, new: Side, first: int, end: int, progress: Progress = quiet
+) -> DiffResult:
     """The same as `diff`, from minute ``first`` of UTC since 1970 to minute ``end``."""
-    work = _Work(old, new, first, end)
+    work = _Work(old, new, first, end, progress)
     starts, ends = work.stretches(work.outcomes, work.which)
     zone = work.zone
     return DiffResult(
@@ -79,20 +86,23 @@ def diff_between(old: Side, new: Side, first: int, end: int) -> DiffResult:
 class _Work:
     """Both versions on common cells, and where they differ."""
 
-    def __init__(self, old: Side, new: Side, first: int, end: int) -> None:
+    def __init__(
+        self, old: Side, new: Side, first: int, end: int, progress: Progress = quiet
+    ) -> None:
+        progress("days and shifts of both versions")
         self.sides = (old, new)
         lines = [timeline(side.plan, first, end) for side in self.sides]
         lines = [line.cut(other.starts) for line, other in (lines, lines[::-1])]
         self.line = lines[0]
         self.versions = _versions(self.sides, lines)
         self.columns = Columns()
-        self.by_line = self._compared()
+        self.by_line = self._compared(progress)
         self.outcomes, self.which = combined(self.by_line)
 
-    def _compared(self) -> list[Compared]:
+    def _compared(self, progress: Progress) -> list[Compared]:
         cells = len(self.line.starts)
         pairs = zip_longest(*self.versions)
-        found = [compared(old, new, cells, self.columns) for old, new in pairs]
+        found = [compared(old, new, cells, self.columns, progress) for old, new in pairs]
         return found or [([Outcome(NEVER, NEVER, NEVER)], np.zeros(cells, np.intp))]
 
     @property

@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from rasterc.cli.common import instant_of, settable, split_settings, unknown_settings
+from rasterc.cli.progress import working
 from rasterc.diagnostics import Diagnostic, InputError, fail_on_errors
 
 if TYPE_CHECKING:
@@ -107,5 +108,7 @@ def _pair(old: Code, new: Code, pairs: Mapping[str, str], start: datetime, years
         for instant in (instant_of(code.message, start, pairs) for code in (old, new))
     ]
     before, after = shared_given(old.plan, new.plan, given[0], given[1])
-    result = diff(Side(old.plan, before, old.fonts), Side(new.plan, after, new.fonts), start, years)
+    sides = Side(old.plan, before, old.fonts), Side(new.plan, after, new.fonts)
+    with working() as doing:
+        result = diff(*sides, start, years, doing)
     return Pair(old, new, (before, after), result)
