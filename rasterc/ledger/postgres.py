@@ -102,8 +102,11 @@ class PostgresStore:
 
     def entries(self, after: int = 0) -> Iterator[Entry]:
         """See `Store`."""
-        while page := self._entries(queries.PAGE, after, PAGE):
+        while True:
+            page = self._entries(queries.PAGE, after, PAGE)
             yield from page
+            if len(page) < PAGE:
+                return
             after = page[-1].seq
 
     def issued(self, series: Series) -> int:

@@ -131,8 +131,11 @@ class SqliteStore:
 
     def entries(self, after: int = 0) -> Iterator[Entry]:
         """See `Store`."""
-        while page := self._read(queries.PAGE, after, PAGE):
+        while True:
+            page = self._read(queries.PAGE, after, PAGE)
             yield from page
+            if len(page) < PAGE:
+                return
             after = page[-1].seq
 
     def issued(self, series: Series) -> int:

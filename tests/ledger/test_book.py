@@ -176,6 +176,17 @@ def test_where_there_is_none_and_where_there_is_one(where, tmp_path):
     refused("ledger-unusable", Ledger.open, tmp_path / "text.ledger")
 
 
+def test_entries_are_read_by_the_page(where, monkeypatch):
+    from rasterc.ledger import postgres, sqlite
+
+    monkeypatch.setattr(postgres, "PAGE", 3)
+    monkeypatch.setattr(sqlite, "PAGE", 3)
+    with Ledger.open(where) as ledger:
+        for count in range(8):
+            assert [entry.seq for entry in ledger.entries()] == list(range(1, count + 1))
+            ledger.reserve("case", "", 1, "a", new())
+
+
 def between(monkeypatch, store, name, work):
     """Have somebody work right after the first time that a method of the store has answered."""
     real, done = getattr(store, name), []
