@@ -104,7 +104,7 @@ def contradiction(store: Store, claim: Claim) -> str:
         return "its witness is of another ledger"
     head = store.head()
     if head.seq < claim.seq:
-        return f"it has {head.seq:,} entries, its witness knows of {claim.seq:,}"
+        return f"it ends with entry {head.seq:,}, its witness knows of {claim.seq:,}"
     entry = store.entry(claim.seq)
     if entry is not None and entry.hash != claim.hash:
         return f"entry {claim.seq:,} is not the one its witness has seen"

@@ -4,10 +4,16 @@ import csv
 import io
 import json
 import os
+import re
+import sqlite3
 import stat
+from contextlib import closing
 from pathlib import Path
 
 import pytest
+
+from rasterc.diagnostics import InputError
+from rasterc.ledger import witness
 
 REQUEST = "0c8d4f0e-2f5b-4a39-9d0a-5d3d1b7a6c11"
 MESSAGE = """message box {
@@ -104,8 +110,6 @@ def test_what_became_of_a_reservation(program):
 
 
 def test_a_change_in_the_file_is_found(program, tmp_path):
-    import sqlite3
-
     program(*CASE, "--count", 3, **WHERE)
     program(*CASE, "--count", 3, **WHERE)
     assert "2 entries, all whole" in program("ledger", "verify", **WHERE).out
@@ -187,3 +191,39 @@ def test_no_ledger_is_kept_in_what_is_none(program, name):
     assert Path("box.rasterc").read_bytes() == before
     there = {path.name for path in Path().iterdir()}
     assert there == {"box.rasterc", "sub", "n.ledger", "n.ledger-lock"}
+
+
+def test_a_clock_that_went_back_is_noted(program):
+    program(*CASE, "--count", 1, **WHERE)
+    for at, noted in (("2026-01-01", False), ("2999-01-01", True)):
+        with closing(sqlite3.connect("n.ledger")) as database, database:
+            database.execute(f"update entry set at = '{at}T12:00:00.000Z'")
+        said = program(*CASE, "--count", 1, **WHERE).said
+        assert ("note[clock-set-back]" in said) == noted
+
+
+def test_a_reservation_that_was_not_answered_names_its_request(program, monkeypatch):
+    both = {"RASTERC_LEDGER": "w.ledger", "RASTERC_WITNESS": "w.json"}
+    program("ledger", "init", **both)
+
+    def full(path, data):
+        raise InputError.one("cannot-write", f"cannot write {path}: no space", help="make room")
+
+    with monkeypatch.context() as here:
+        here.setattr(witness, "rewrite_file", full)
+        said = program(*CASE, "--count", 2, code=2, **both).said
+    [request] = re.findall(r"note\[request\]: the request was ([0-9a-f-]{36})", said)
+    assert "10 (1 of 2) to 10 (2 of 2)" in program(
+        *CASE, "--count", 2, "--request", request, **both
+    ).out  # fmt: skip
+
+
+def test_a_new_ledger_begins_as_another(program):
+    program(*CASE, "--count", 3, **WHERE)
+    said = program("ledger", "init", "--ledger", "new.ledger", "--from", "n.ledger").out
+    assert said == "made the ledger new.ledger: 1 entry; advance it before its use\n"
+    new = {"RASTERC_LEDGER": "new.ledger"}
+    assert "error[ledger-restored]" in program(*CASE, "--count", 1, code=2, **new).said
+    said = program("ledger", "advance", "--as-it-is", "--reason", "moved", **new).out
+    assert said == "noted: moved\nit is used from now on\n"
+    assert ": 20 (2 of 2)" in program(*CASE, "--count", 1, **new).out

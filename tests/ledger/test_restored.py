@@ -50,7 +50,7 @@ def test_a_file_put_back_byte_by_byte_is_noticed_by_the_witness(place):
         taken(ledger, count=30)
         taken(ledger, PALLET, 7)
     where.write_bytes(old)  # into the same file: nothing but the witness can tell
-    refused(where, witness, "it has 1 entries, its witness knows of 3")
+    refused(where, witness, "it ends with entry 1, its witness knows of 3")
     with Ledger.open(where) as ledger:
         assert ledger.verify() == []
         assert "its witness knows of 3" in ledger.denied_by(witness)

@@ -72,16 +72,14 @@ def init(
     """Make a new ledger, in which every counter begins at its first number."""
     with reporting(as_json) as teller:
         from rasterc.cli.documents.ledger import LedgerInitDocument
-        from rasterc.cli.ledger.shown import head_part
+        from rasterc.cli.ledger.shown import entries, head_part
         from rasterc.ledger.book import Ledger
 
         Ledger.create(where, wal=wal, witness=witness, backup=backup)
         with opened(where, None) as ledger:
             if not as_json:
-                head = (
-                    f": {ledger.head().seq:,} entries; advance it before its use" if backup else ""
-                )
-                say(f"made the ledger {ledger.where}{head}")
+                more = f": {entries(ledger.head().seq)}; advance it before its use"
+                say(f"made the ledger {ledger.where}{more if backup else ''}")
                 return
             document = {
                 "where": ledger.where,

@@ -58,7 +58,7 @@ def verify(
     """
     with reporting(as_json) as teller, opened(where, None) as ledger:
         from rasterc.cli.documents.ledger import LedgerVerifyDocument
-        from rasterc.cli.ledger.shown import head_part
+        from rasterc.cli.ledger.shown import entries, head_part
         from rasterc.ledger.verify import Fault
 
         found = ledger.verify()
@@ -73,7 +73,7 @@ def verify(
             head = ledger.head()
             say(*map(_fault, found))
             if not found:
-                say(f"{ledger.where}: {head.seq:,} entries, all whole; head {head.hash[:16]}")
+                say(f"{ledger.where}: {entries(head.seq)}, all whole; head {head.hash[:16]}")
     if found:
         raise typer.Exit(EXIT_FINDINGS)
 
@@ -100,18 +100,19 @@ def export(
     """Write every entry for other programs: JSON lines or CSV."""
     with reporting(as_json) as teller:
         from rasterc.cli.documents.ledger import LedgerExportDocument
+        from rasterc.cli.ledger.shown import entries
         from rasterc.ledger.export import KINDS, encoded
 
         fail_on_errors([*misfits([out], kind, KINDS, as_json)])
         check_outputs([out])
         with opened(where, None) as ledger:
-            entries = list(ledger.entries())
-        write_file(out, encoded(entries, suffix_of(out, kind)))
+            found = list(ledger.entries())
+        write_file(out, encoded(found, suffix_of(out, kind)))
         if as_json:
-            document = {"file": str(out), "entries": len(entries)}
+            document = {"file": str(out), "entries": len(found)}
             teller.document(LedgerExportDocument, document)
         elif out != STANDARD_OUTPUT:
-            say(f"wrote {len(entries):,} entries to {out}")
+            say(f"wrote {entries(len(found))} to {out}")
 
 
 def backup(

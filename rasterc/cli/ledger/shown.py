@@ -132,3 +132,8 @@ def _sums(standing: Standing) -> dict[str, int]:
 def prints(count: int) -> str:
     """So many prints, in words."""
     return f"{count:,} print{'' if count == 1 else 's'}"
+
+
+def entries(count: int) -> str:
+    """So many entries, in words."""
+    return f"{count:,} entr{'y' if count == 1 else 'ies'}"
