@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from rasterc.code import Code
     from rasterc.diagnostics import Diagnostic, InputError
     from rasterc.ledger.book import Ledger
+    from rasterc.plant import Plant, load_plant
     from rasterc.printed import Checker, Print
     from rasterc.profile.load import load_profile
     from rasterc.source.formatting.format import format_text
@@ -33,11 +34,13 @@ __all__ = [
     "InputError",
     "Instant",
     "Ledger",
+    "Plant",
     "Print",
     "diff",
     "format_text",
     "load",
     "load_all",
+    "load_plant",
     "load_profile",
     "load_text",
 ]
@@ -54,6 +57,7 @@ __getattr__ = lazy_names(
     code="Code",
     diagnostics="Diagnostic InputError",
     ledger__book="Ledger",
+    plant="Plant load_plant",
     printed="Checker Print",
     profile__load="load_profile",
     source__formatting__format="format_text",

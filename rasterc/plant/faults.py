@@ -16,6 +16,9 @@ from rasterc.toml.typed import Places, Values
 from rasterc.values.dates.languages import find_names
 from rasterc.values.dates.zones import find_zone
 
+MAX_RUNS = 100_000
+"""Messages on lines; each may be checked by itself."""
+
 Fault = tuple[Path, Diagnostic]
 Faults = Iterator[Fault]
 Entry = tuple[Path, Values]
@@ -84,9 +87,8 @@ def _twice(
 
 def _lines_twice(lines: Iterable[Entry]) -> Faults:
     named = [((*path, "name"), _text(entry, "name")) for path, entry in lines]
-    yield from _twice(
-        ((path, name, name) for path, name in named if name), "line", "give each another name"
-    )
+    same = ((path, name, " ".join(name.split()).casefold()) for path, name in named if name)
+    yield from _twice(same, "line", "give each another name")
 
 
 def _profiles(lines: Iterable[Entry], ground: Ground) -> Faults:
@@ -103,20 +105,30 @@ def _files(messages: Iterable[Entry], named: Iterable[Named]) -> Faults:
 def _run_twice(
     messages: Iterable[Entry], named: Iterable[Named], names: list[str], ground: Ground
 ) -> Faults:
-    """Files that two entries, or one, put on the same line."""
-    seen: set[tuple[str, str]] = set()
+    """Files that two entries put on the same line; and more runs than there can be."""
+    seen: dict[str, set[str]] = {}  # lines by file
+    runs = 0
     for (path, entry), one in zip(messages, named, strict=True):
-        runs = [
-            (file, line) for file in one.files for line in _texts(entry, "lines") or names or [""]
-        ]
-        twice = [run for run in runs if (ground.key(run[0]), run[1]) in seen]
-        seen |= {(ground.key(file), line) for file, line in runs}
-        if twice:
-            file, line = twice[0]
-            on = f' on line "{line}"' if line else ""
-            said = f"{ground.name(file)}{on} is given by an entry above already"
-            help = "name it in one entry for each line"
-            yield (*path, "file"), Diagnostic("twice", said, help=help)
+        lines = set(_texts(entry, "lines") or names or [""])
+        runs += len(one.files) * len(lines)
+        if runs > MAX_RUNS:
+            help = "split the plant into several"
+            said = f"more than {MAX_RUNS:,} messages on lines"
+            yield (*path, "file"), Diagnostic("too-large", said, help=help)
+            return
+        keys = [(file, ground.key(file)) for file in one.files]
+        twice = ((file, min(lines & seen.get(key, set()), default=None)) for file, key in keys)
+        found = next(((file, line) for file, line in twice if line is not None), None)
+        if found:
+            yield (*path, "file"), _given_twice(ground.name(found[0]), found[1])
+        for _, key in keys:
+            seen.setdefault(key, set()).update(lines)
+
+
+def _given_twice(file: str, line: str) -> Diagnostic:
+    on = f' on line "{line}"' if line else ""
+    said = f"{file}{on} is given by an entry above already"
+    return Diagnostic("twice", said, help="name it in one entry for each line")
 
 
 def _unknown_lines(entries: Iterable[Entry], names: list[str]) -> Faults:

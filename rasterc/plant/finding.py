@@ -36,6 +36,8 @@ class Ground:
         self.folder = folder
         self._root = os.path.realpath(folder)
         self._found = cache(lambda: find_files(folder, SUFFIX))
+        self.key = cache(lambda path: os.path.realpath(path))
+        """What all names of one file have in common."""
 
     def path(self, text: str) -> Path:
         """A file that is named.
@@ -77,10 +79,6 @@ class Ground:
     def everything(self) -> list[Path]:
         """Every message file below the folder, in order."""
         return self._found()
-
-    def key(self, path: Path) -> str:
-        """What two names of one file have in common."""
-        return os.path.realpath(path)
 
     def means(self, text: str, path: Path) -> bool:
         """Whether a name or a pattern means a file in the folder."""

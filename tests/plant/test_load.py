@@ -207,6 +207,17 @@ def test_the_nearest_plant_file_above_is_found(folder, monkeypatch):
     assert find_plant(Path()) == Path("plant.toml")
 
 
+def test_no_more_than_can_be_looked_at(folder):
+    lines = "".join(f'[[line]]\nname = "{n}"\nprofile = "fast.toml"\n' for n in range(500))
+    for number in range(250):
+        (folder / f"deep/{number}.rasterc").touch()
+    text = lines + '[[message]]\nfile = "deep/*.rasterc"\n'
+    assert told(folder, text) == [
+        "1502: too-large: more than 100,000 messages on lines",
+        "   help: split the plant into several",
+    ]
+
+
 def test_a_folder_without_a_plant_file_is_a_plant_without_lines(folder):
     (folder / "leads-out.rasterc").unlink()
     plant = folder_plant(folder)
