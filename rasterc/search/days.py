@@ -17,7 +17,7 @@ from enum import StrEnum
 from zoneinfo import ZoneInfo
 
 import numpy as np
-from msgspec import Struct
+from msgspec import Struct, structs
 
 from rasterc.checks.clock_changes import clock_changes
 from rasterc.checks.pace import MINUTES_PER_DAY, most_products
@@ -88,6 +88,13 @@ class Ahead(Struct, frozen=True):
         """The first day that needs somebody; if there is none, the first there is."""
         needed = (day for day in self.days if day.kind in ENDS)
         return next(needed, self.days[0] if self.days else None)
+
+    def with_day(self, day: Day | None) -> Ahead:
+        """The same with one day more."""
+        if day is None:
+            return self
+        days = sorted((*self.days, day), key=lambda one: (one.day, one.kind))
+        return structs.replace(self, days=tuple(days))
 
 
 class Edge(Struct, frozen=True):

@@ -2,7 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from contextlib import suppress
+from datetime import date
 from enum import StrEnum
+
+from msgspec import Struct
+
+from rasterc.diagnostics import Severity
+from rasterc.inspection.verdict import FAILING, Verdict
+from rasterc.search.days import Day, Kind
 
 
 class State(StrEnum):
@@ -19,3 +28,39 @@ class State(StrEnum):
     def said(self) -> str:
         """In words."""
         return self.value.replace("-", " ")
+
+
+_STATES = {
+    Severity.ERROR: State.ERRORS,
+    Severity.WARNING: State.WARNINGS,
+    Severity.NOTE: State.NOTES,
+    None: State.GOOD,
+}
+
+
+class Known(Struct, frozen=True):
+    """What is known of a message on its line.
+
+    Attributes:
+        state: its state.
+        failing: the first day on which a check found what fails; None without any.
+    """
+
+    state: State = State.NOT_LOOKED_AT
+    failing: Day | None = None
+
+
+def known_of(verdict: Verdict) -> Known:
+    """What a verdict tells; nothing where an input was wanting, say, and nothing was checked."""
+    if verdict.broken:
+        return Known()
+    first = min(_failing(verdict), key=lambda day: day.day, default=None)
+    return Known(_STATES[verdict.worst], first)
+
+
+def _failing(verdict: Verdict) -> Iterator[Day]:
+    for found in verdict.findings:
+        if found.severity in FAILING:
+            with suppress(ValueError):  # what was found in the message itself has no day
+                day = date.fromisoformat((found.since or found.at)[:10])
+                yield Day(day, Kind.FAILING, f"{found.rule}: {found.message}")

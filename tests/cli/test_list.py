@@ -66,8 +66,8 @@ def plant(tmp_path, monkeypatch):
     return tmp_path
 
 
-def rows(program, *arguments, code=0):
-    document = json.loads(program("list", *arguments, "--json", code=code).out)
+def rows(program, *arguments, code=0, **environment):
+    document = json.loads(program("list", *arguments, "--json", code=code, **environment).out)
     return document["messages"]
 
 
@@ -282,3 +282,54 @@ def test_a_broken_message_stands_in_the_page_too(program, plant):
     assert "bad.rasterc" in page.texts
     assert any(one.startswith("raster is a whole") for one in page.texts)
     assert {"class": "broken"} in page.all("b")
+
+
+def states(program, kept, *arguments):
+    found = rows(program, *arguments, **kept)
+    return {(row["message"], row["line"]): row["state"] for row in found}
+
+
+def test_states_are_those_of_the_last_check_that_still_holds(program, plant):
+    kept = {"RASTERC_CACHE": str(plant / "kept")}
+    assert set(states(program, kept, *AT).values()) == {"not-looked-at"}
+    checked = json.loads(program("check", *AT, "--json", code=None, **kept).out)["messages"]
+    assert len(checked) == 3  # the other one has an input that nobody gave
+    found = states(program, kept, *AT)
+    assert found.pop(("ends", "slow")) == "not-looked-at"
+    for one in checked:
+        worst = {finding["severity"] for finding in one["findings"]}
+        expected = next((f"{s}s" for s in ("error", "warning", "note") if s in worst), "good")
+        assert found[one["message"], one["line"]] == expected
+    assert len(set(found.values())) > 1
+    assert set(states(program, kept, "--at", "2027-11-26 14:05").values()) == {"not-looked-at"}
+    Path("sub/ends.rasterc").write_text(ENDS.replace('"N"', '"M"'))
+    after = states(program, kept, *AT)
+    assert after["good", "fast"] == found["good", "fast"]
+    assert after["season", "slow"] == "not-looked-at" != found["season", "slow"]
+
+
+def test_what_the_plant_accepts_is_good(program, plant):
+    kept = {"RASTERC_CACHE": str(plant / "kept")}
+    checked = json.loads(program("check", *AT, "--json", code=None, **kept).out)["messages"]
+    rules = {finding["code"] for one in checked for finding in one["findings"]}
+    accepted = "".join(f'[[silence]]\nrule = "{rule}"\nbecause = "known"\n' for rule in rules)
+    Path("plant.toml").write_text(PLANT + accepted)
+    program("check", *AT, code=None, **kept)
+    found = states(program, kept, *AT)
+    assert [found.pop(("ends", "slow")), *set(found.values())] == ["not-looked-at", "good"]
+
+
+def test_a_day_on_which_a_check_fails_is_ahead(program, plant):
+    kept = {"RASTERC_CACHE": str(plant / "kept")}
+    text = GOOD.replace("yyyy, table yy) packed(dd)", "EEEE, in de)")
+    text = text.replace("}\n}", "}\n  require length <= 22 mm\n}")
+    Path("good.rasterc").write_text(text)
+    program("check", "--all", "--years", 1, *AT, code=1, **kept)
+    assert rows(program, "--line", "fast", *AT, **kept)[0]["state"] == "not-looked-at"
+    program("check", "--all", *AT, code=1, **kept)
+    [row] = rows(program, "--line", "fast", *AT, **kept)
+    assert row["state"] == "errors"
+    assert row["next_day"]["kind"] == "failing"
+    assert row["next_day"]["said"].startswith("require: ")
+    # of the German weekdays Donnerstag, of a Thursday, is the longest (CLDR)
+    assert row["next_day"]["day"] == "2027-11-25"

@@ -116,7 +116,7 @@ def check(
 
         reports = ReportFiles(sarif, junit)
         reports.check(as_json)
-        memory = _memory()
+        memory = user_memory()
         options = Options(
             at,
             since,
@@ -136,7 +136,7 @@ def check(
             raise typer.Exit(EXIT_FINDINGS)
 
 
-def _memory() -> Memory | None:
+def user_memory() -> Memory | None:
     """What was found before, unless nothing is to be kept."""
     from rasterc.files.cache import VERDICTS, user_cache
     from rasterc.inspection.kept import Memory

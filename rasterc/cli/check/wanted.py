@@ -109,6 +109,15 @@ def _of_plant(options: Options, memory: Memory | None) -> Wanted:
     if options.profile is not None:
         said = "--profile goes with files: the lines of a plant have profiles of their own"
         raise InputError.one("two-choices", said, help="leave one of them out")
+    return of_plant(path, options, memory)
+
+
+def of_plant(path: Path, options: Options, memory: Memory | None) -> Wanted:
+    """What is to be looked at of the plant of a file.
+
+    Raises:
+        InputError: options that cannot be, or a plant file with faults.
+    """
     given, plan = options.given, load_plan(path, memory)
     when = _when(options, by_day=True)
     asked = _asked(options, _years(options, plan.years))

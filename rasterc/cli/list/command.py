@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from rasterc.cli.common import EXIT_BAD_INPUT, STANDARD_OUTPUT, AtOption, JsonOption, reporting
+from rasterc.cli.list.known import known_of_plant
 from rasterc.cli.list.rows import Order, Row, chosen, row_of, summary, table, years_of
 from rasterc.cli.plants import PlantArgument, chosen_plant
 from rasterc.cli.progress import progress
@@ -17,7 +18,7 @@ from rasterc.cli.say import say
 from rasterc.diagnostics import InputError, did_you_mean
 from rasterc.files import check_outputs, write_file
 from rasterc.search.listing import Asked, list_plant
-from rasterc.search.states import State
+from rasterc.search.states import Known, State
 
 if TYPE_CHECKING:
     from rasterc.plant import Plant
@@ -115,7 +116,10 @@ def _rows(plant: Plant, at: str | None, workers: int | None) -> list[Row]:
     asked = Asked(datetime.now(UTC).replace(microsecond=0), when, plant.defaults)
     with progress("files", len(plant.files)) as shown:
         listed = list_plant(plant, asked, workers, shown.step if shown else None)
-    return [row_of(one, State.NOT_LOOKED_AT) for one in listed]
+    known = known_of_plant(plant, at)
+    return [
+        row_of(one, known.get((str(one.file), one.line, one.message), Known())) for one in listed
+    ]
 
 
 def _page(plant: Plant, rows: Sequence[Row]) -> str:

@@ -34,8 +34,8 @@ def _row(row: Row) -> dict[str, object]:
         "made_up": list(one.made_up),
         "state": row.state,
         "next_day": None if row.next_day is None else _day(row.next_day),
-        "days": [_day(day) for day in one.ahead.days],
-        "cannot_say": list(one.ahead.cannot_say),
+        "days": [_day(day) for day in row.ahead.days],
+        "cannot_say": list(row.ahead.cannot_say),
         "faults": [fault.as_dict() for fault in one.faults],
     }
 

@@ -9,21 +9,22 @@ from enum import StrEnum
 from msgspec import Struct
 
 from rasterc.plant import Plant
-from rasterc.search.days import Day
+from rasterc.search.days import Ahead, Day
 from rasterc.search.listing import Listed
-from rasterc.search.states import State
+from rasterc.search.states import Known, State
 
 
 class Row(Struct, frozen=True):
-    """A message on its line, and what is known of it."""
+    """A message on its line, what is known of it, and what is ahead of it."""
 
     listed: Listed
     state: State
+    ahead: Ahead
 
     @property
     def next_day(self) -> Day | None:
         """The day ahead that matters most."""
-        return self.listed.ahead.next_day
+        return self.ahead.next_day
 
 
 class Order(StrEnum):
@@ -37,9 +38,10 @@ class Order(StrEnum):
     LENGTH = "length"  # the longest first
 
 
-def row_of(listed: Listed, known: State) -> Row:
+def row_of(listed: Listed, known: Known) -> Row:
     """The row of a message of which this is known."""
-    return Row(listed, State.BROKEN if listed.faults else known)
+    state = State.BROKEN if listed.faults else known.state
+    return Row(listed, state, listed.ahead.with_day(known.failing))
 
 
 def chosen(
@@ -107,7 +109,7 @@ def ahead(row: Row) -> str:
         return f"{fault.message}{place}"
     if row.next_day:
         return f"{row.next_day.day}  {row.next_day.said}"
-    unsure = row.listed.ahead.cannot_say
+    unsure = row.ahead.cannot_say
     return f"cannot say {', '.join(unsure)}" if unsure else "-"
 
 
