@@ -2,6 +2,7 @@
 
 import json
 import os
+import re
 import shutil
 import signal
 import subprocess
@@ -129,7 +130,30 @@ def test_a_message_is_shown_and_checked_on_the_lines_of_its_plant(program, place
     head, *lines = ended.out.splitlines()  # of the seven one is the zone's
     assert "first look; 7 files watched, Ctrl-C ends" in head
     assert lines[0] == "m at 2027-11-25 14:05:00+00:00"
-    assert any(line.startswith('m at 2027-11-25 14:05:00+00:00 on "Quillmere') for line in lines)
+    assert any(line.startswith("m at 2027-11-25 14:05:00+00:00 on one: ") for line in lines)
+
+
+def test_what_the_plant_says_of_it_holds(place):
+    plant = Path("plant.toml").read_text()
+    look, _ = noted_of(Path("m.rasterc"))
+    [checked] = [part for part in look.parts if part.command == "rasterc check"]
+    rules = set(re.findall(r"(?:error|warning|note)\[([\w-]+)\]", "\n".join(checked.lines)))
+    assert rules == {"missing-expect", "lot-mark"}
+    silence = '[[silence]]\nrule = "{}"\nbecause = "a test"\n'
+    Path("plant.toml").write_text(plant + "".join(silence.format(rule) for rule in rules))
+    look, _ = noted_of(Path("m.rasterc"))
+    assert look.code == 0
+    Path("plant.toml").write_text('rules = ["egg"]\n' + plant)
+    look, _ = noted_of(Path("m.rasterc"))
+    assert "error[egg-code]:" in "\n".join(look.parts[0].lines)
+
+
+def test_a_message_on_two_lines_is_checked_on_both_and_shown_once(place):
+    second = '[[line]]\nname = "two"\nprofile = "p.toml"\nspeeds_m_s = [30]\n'
+    Path("plant.toml").write_text(second + Path("plant.toml").read_text())
+    look, _ = noted_of(Path("m.rasterc"))
+    assert [part.command.split()[1] for part in look.parts] == ["check", "show"]
+    assert any("on two: " in line and " error" in line for line in look.parts[0].lines)
 
 
 def test_without_a_plant_it_is_as_show_and_check(program, place):

@@ -24,7 +24,7 @@ from rasterc.cli.common import (
 from rasterc.cli.plants import found_plant
 from rasterc.cli.say import Teller
 from rasterc.cli.watch.looks import Look, Options, is_of_plant, look_at
-from rasterc.cli.watch.screen import fill
+from rasterc.cli.watch.screen import begin, fill
 from rasterc.cli.watch.waiting import check_watching, wait_for_change
 from rasterc.files.answers import Noted, noting
 from rasterc.inspection.kept import files_of
@@ -72,6 +72,7 @@ def watch(
             found_plant()
     changed: tuple[str, ...] = ()
     for number in count(1):
+        begin(changed)
         with noting() as noted:
             look = look_at(place, options, changed)
         _tell(look, number, changed, noted, teller)

@@ -1,10 +1,11 @@
-"""What is looked at: the commands of one look, and all that they say."""
+"""What is looked at: what is done in one look, and all that it says."""
 
 from __future__ import annotations
 
 import os
 import shlex
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -12,7 +13,7 @@ from msgspec import Struct
 
 from rasterc.cli.exits import EXIT_BAD_INPUT
 from rasterc.cli.plants import chosen_plant
-from rasterc.cli.watch.screen import Part, said_by
+from rasterc.cli.watch.screen import Part, run_command, said_by
 from rasterc.diagnostics import InputError, visible
 from rasterc.files import is_folder, is_there
 from rasterc.plant import find_plant, load_plant
@@ -20,9 +21,16 @@ from rasterc.plant import find_plant, load_plant
 if TYPE_CHECKING:
     from rasterc.plant import Plant, Run
 
-Command = tuple[str, ...]
 _PLACES = ("show", "check", "list")
 """In which order they are shown; they are run in another: what matters most comes first."""
+
+
+class _Step(Struct, frozen=True):
+    """One thing that is done: what it is called, how it is typed, and the work."""
+
+    name: str
+    typed: str
+    work: Callable[[], int]
 
 
 class Options(Struct, frozen=True):
@@ -75,59 +83,69 @@ def look_at(place: Path | None, options: Options, changed: Sequence[str]) -> Loo
     """
     code, parts = 0, list[Part]()
     try:
-        for command in _commands(place, options, changed):
-            shows = command[0] == "show"
+        for step in _steps(place, options, changed):
+            shows = step.name == "show"
             if shows and code == EXIT_BAD_INPUT:
                 continue  # the check has said why
-            ended, said = said_by(command, notes=not shows)
+            ended, said = said_by(step.work, notes=not shows)
             code = max(code, ended)
-            typed = f"rasterc {shlex.join(command)}"
-            parts.append(Part(said, typed, _PLACES.index(command[0])))
+            parts += [Part(said, step.typed, _PLACES.index(step.name))] * bool(said)
     except InputError as error:  # a plant file with faults: it will be mended
         told = (visible(line) for fault in error.diagnostics for line in fault.lines())
-        parts.append(Part(tuple(told), "rasterc list"))
+        parts.append(Part(tuple(told), "rasterc check"))
         code = EXIT_BAD_INPUT
     return Look(code, tuple(parts))
 
 
-def _commands(place: Path | None, options: Options, changed: Sequence[str]) -> Iterator[Command]:
-    if place is not None and not is_of_plant(place):
-        yield from _of_file(place, options, _runs_of(place, options))
+def _steps(place: Path | None, options: Options, changed: Sequence[str]) -> Iterator[_Step]:
+    """What matters most first."""
+    if place is None or is_of_plant(place):
+        yield from _of_plant(chosen_plant(place), options, changed)
         return
-    plant = chosen_plant(place)
-    found = [
-        command
-        for file in _files_of(plant, changed)
-        for command in _of_file(file, options, [run for run in plant.runs if run.file == file])
-    ]
-    yield from (command for command in found if command[0] == "check")
-    yield ("list", str(plant.file or plant.folder), "--sort", "state", *_at(options.at))
-    yield from (command for command in found if command[0] == "show")
+    found = None if options.profile else find_plant(place.parent)
+    runs = _runs_of(load_plant(found), place) if found else []
+    if found and runs:
+        yield _checked(found, options, [place], whole=False)
+        yield _shown(place, options, runs[0])
+    else:
+        everything = ["--all"] * options.everything
+        yield _command("check", str(place), *options.given(), *everything)
+        yield _shown(place, options)
 
 
-def _runs_of(file: Path, options: Options) -> Sequence[Run]:
-    """The lines that a message file runs on in its plant, when no profile is given."""
-    found = None if options.profile else find_plant(file.parent)
-    if found is None:
-        return ()
-    real = os.path.realpath(file)
-    return [run for run in load_plant(found).runs if os.path.realpath(run.file) == real]
-
-
-def _files_of(plant: Plant, changed: Sequence[str]) -> list[Path]:
-    """The message files that have changed."""
+def _of_plant(plant: Plant, options: Options, changed: Sequence[str]) -> Iterator[_Step]:
     real = {os.path.realpath(path) for path in changed}
-    return [file for file in plant.files if os.path.realpath(file) in real]
+    files = [file for file in plant.files if os.path.realpath(file) in real]
+    if plant.file:
+        yield _checked(plant.file, options, files, whole=True)
+    at = () if options.at is None else ("--at", options.at)
+    yield _command("list", str(plant.file or plant.folder), "--sort", "state", *at)
+    for file in files:
+        yield _shown(file, options, _runs_of(plant, file)[0])
 
 
-def _of_file(file: Path, options: Options, runs: Sequence[Run]) -> Iterator[Command]:
-    """Checked on each of its lines, shown on the first."""
-    everything = ["--all"] * options.everything
-    given = [tuple(options.given(run)) for run in runs] or [tuple(options.given())]
-    for one in dict.fromkeys(given):
-        yield ("check", str(file), *one, *everything)
-    yield ("show", str(file), *given[0])
+def _runs_of(plant: Plant, file: Path) -> list[Run]:
+    """A message file on the lines of its plant."""
+    real = os.path.realpath(file)
+    return [run for run in plant.runs if os.path.realpath(run.file) == real]
 
 
-def _at(at: str | None) -> tuple[str, ...]:
-    return () if at is None else ("--at", at)
+def _shown(file: Path, options: Options, run: Run | None = None) -> _Step:
+    return _command("show", str(file), *options.given(run))
+
+
+def _command(*words: str) -> _Step:
+    """A command of the program."""
+    return _Step(words[0], f"rasterc {shlex.join(words)}", partial(run_command, words))
+
+
+def _checked(plant: Path, options: Options, files: Iterable[Path], *, whole: bool) -> _Step:
+    from rasterc.cli.check.wanted import Options as CheckOptions
+    from rasterc.cli.watch.checking import check_in_plant
+
+    asked = CheckOptions(
+        options.at, None, None, options.everything, options.settings, None, options.message,
+        options.fonts,
+    )  # fmt: skip
+    real = frozenset(map(os.path.realpath, files))
+    return _Step("check", "rasterc check", partial(check_in_plant, plant, asked, real, whole=whole))

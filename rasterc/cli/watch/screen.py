@@ -6,12 +6,12 @@ import io
 import re
 import shutil
 import sys
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from contextlib import redirect_stderr, redirect_stdout
 
 from msgspec import Struct
 
-from rasterc.cli.colour import has_colour, is_terminal
+from rasterc.cli.colour import When, has_colour, is_terminal, wanted
 from rasterc.cli.say import say_now, say_text
 
 _CLEAR = "\x1b[2J\x1b[3J\x1b[H"
@@ -24,12 +24,26 @@ class _Captured(io.StringIO):
     encoding = "utf-8"
 
 
-def said_by(arguments: Sequence[str], notes: bool = True) -> tuple[int, tuple[str, ...]]:
-    """Run a command of the program in this process: its exit code, and the lines it says.
+def said_by(work: Callable[[], int], notes: bool = True) -> tuple[int, tuple[str, ...]]:
+    """Do some work that says something: its exit code, and the lines it says.
 
     Args:
-        arguments: the command.
+        work: what is done.
         notes: also what it says on standard error.
+    """
+    captured = _Captured()
+    captured.encoding = getattr(sys.stdout, "encoding", None) or "ascii"
+    token = wanted.set(When.ALWAYS if has_colour(sys.stdout) else When.NEVER)
+    try:
+        with redirect_stdout(captured), redirect_stderr(captured if notes else _Captured()):
+            code = work()
+    finally:
+        wanted.reset(token)
+    return code, tuple(captured.getvalue().splitlines())
+
+
+def run_command(words: Sequence[str]) -> int:
+    """Run a command of the program in this process; its exit code.
 
     Raises:
         KeyboardInterrupt: it was stopped.
@@ -37,14 +51,10 @@ def said_by(arguments: Sequence[str], notes: bool = True) -> tuple[int, tuple[st
     from rasterc.cli.edge import run
     from rasterc.cli.exits import EXIT_STOPPED
 
-    colour = "always" if has_colour(sys.stdout) else "never"
-    captured = _Captured()
-    captured.encoding = getattr(sys.stdout, "encoding", None) or "ascii"
-    with redirect_stdout(captured), redirect_stderr(captured if notes else _Captured()):
-        code = run([f"--color={colour}", "--no-pager", *arguments])
+    code = run([f"--color={wanted.get()}", "--no-pager", *words])
     if code == EXIT_STOPPED:
         raise KeyboardInterrupt
-    return code, tuple(captured.getvalue().splitlines())
+    return code
 
 
 class Part(Struct, frozen=True):
@@ -59,6 +69,12 @@ class Part(Struct, frozen=True):
     lines: tuple[str, ...]
     command: str
     place: int = 0
+
+
+def begin(changed: Sequence[str]) -> None:
+    """Say on a terminal that it is being looked; what is seen then takes the place of it."""
+    if is_terminal(sys.stdout):
+        say_now(f"{', '.join(changed)} changed, looking ..." if changed else "looking ...")
 
 
 def fill(heading: str, parts: Sequence[Part]) -> None:
