@@ -32,6 +32,7 @@ COMMANDS = {
     "watch": "watch.command.watch",
     "ledger": "ledger.command.app",
     "fmt": "fmt.fmt",
+    "page": "page.page",
     "explain": "explain.explain",
     "cache": "cache.cache",
     "font": "font.command.app",

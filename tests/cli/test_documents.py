@@ -196,11 +196,12 @@ def commands(group, before: str = "") -> dict[str, object]:
 def test_every_command_has_json_and_is_tried():
     known = commands(typer.main.get_command(app))
     assert all(any("--json" in p.opts for p in command.params) for command in known.values())
-    assert {command for command, *_ in RUNS} == set(known)
+    elsewhere = {"page"}  # serves until it is stopped: tests/page
+    assert {command for command, *_ in RUNS} == set(known) - elsewhere
     further = {"explain-profile", "explain-plant", "explain-json"}
     assert {name.replace(" ", "-") for name in known} | further == set(DOCUMENTS)
     reached = {wanted for *_, wanted in RUNS}
-    assert set(DOCUMENTS) <= reached
+    assert set(DOCUMENTS) - elsewhere <= reached
 
 
 def test_findings_and_diagnostics_have_the_same_names(program, folder):
