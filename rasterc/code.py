@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from rasterc.diagnostics import InputError
 from rasterc.layout import Composer
@@ -15,6 +15,7 @@ from rasterc.values import Plan
 from rasterc.values.model import Instant
 
 if TYPE_CHECKING:
+    from rasterc.batch.block import Block
     from rasterc.checks.registry import Report
     from rasterc.checks.survey import Survey
     from rasterc.extremes.model import ExtremesReport
@@ -73,6 +74,38 @@ class Code:
     def resolve_at(self, instant: Instant) -> Print:
         """The message at an `Instant`."""
         return Print(self, self.plan.resolve(instant))
+
+    def batch(
+        self,
+        rows: int | Iterable[Mapping[str, object]] | Any,
+        *,
+        at: When | None = None,
+        every: str | None = None,
+        counters: Mapping[str, int] | None = None,
+        inputs: Mapping[str, str] | None = None,
+        profile: LineProfile | None = None,
+    ) -> Iterator[Block]:
+        """The message for many rows, in blocks of arrays.
+
+        Args:
+            rows: how many; or mappings that tell inputs, counters and moments ("at") by name; or a
+                table of such columns from pandas, polars or pyarrow.
+            at: the moment of the first row.
+            every: the time from row to row: "0.24s", "250/min", or "line" by the profile; time
+                stands still when not given.
+            counters: with what counters begin that rows do not tell; they go on from row to row,
+                and the blocks end before the row that a counter cannot number.
+            inputs: texts of inputs that rows do not tell.
+            profile: turns and mirrors strokes, and tells the time of ``every``.
+
+        Raises:
+            InputError: with everything that is missing or wrong; of single rows, each block tells
+                its ``refused`` ones.
+        """
+        from rasterc.batch.api import batch
+
+        instant = Instant(moment_of(at) if at is not None else None, counters or {}, inputs or {})
+        return batch(self.plan, self.fonts, self.composer, rows, instant, every, profile)
 
     def checker(self, profile: LineProfile | None = None) -> Checker:
         """The rules, ready for many prints of this message on one line.

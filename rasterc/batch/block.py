@@ -12,8 +12,9 @@ from numpy.typing import NDArray
 
 from rasterc.batch.columns import Column, coalesced, of_texts, spelled
 from rasterc.batch.rows import Rows
-from rasterc.batch.spread import Ragged, Tokens, offsets_of, spread, tokens_of
+from rasterc.batch.spread import Bytes, Ragged, Tokens, offsets_of, spread, tokens_of
 from rasterc.diagnostics import Diagnostic
+from rasterc.domain.codes import Index
 
 if TYPE_CHECKING:
     import pyarrow
@@ -21,11 +22,11 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True)
 class Refused:
-    """A row that cannot be printed, counted from 1, and why; ``at`` is its line in a file."""
+    """A row that cannot be printed, counted from 1, and why; its line in a file, 0 for none."""
 
     number: int
     diagnostics: tuple[Diagnostic, ...]
-    at: str = ""
+    line: int = 0
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -88,17 +89,42 @@ def utf8(text: str) -> bytes:
 
 def written(columns: Sequence[Column], rows: int, form: Form = utf8) -> Ragged:
     """The joined texts of columns in each row, as bytes; ``form`` turns a text into bytes."""
-    parts = [part for column in coalesced(columns, rows) for part in spelled(column)]
-    tokens = [_tokens(part, form) for part in parts]
-    ids = [part.of_rows() for part in parts]
-    sizes = [each.sizes(numbers) for each, numbers in zip(tokens, ids, strict=True)]
-    offsets = offsets_of(sum(sizes), rows)
-    memory, at = np.empty(int(offsets[-1]), np.uint8), offsets[:-1]
-    for each, numbers, size in zip(tokens, ids, sizes, strict=True):
-        begin = int(each.begin[numbers]) if isinstance(numbers, int) else each.begin[numbers]
-        spread(memory, at, each.memory, begin, size)
-        at = at + size
+    ready = _ready(columns, rows, form)
+    offsets = offsets_of(_length(ready), rows)
+    memory = np.empty(int(offsets[-1]), np.uint8)
+    _write(ready, memory, offsets[:-1])
     return Ragged(offsets, memory)
+
+
+def padded(columns: Sequence[Column], rows: int) -> tuple[NDArray[np.uint64], Index | int]:
+    """The same in rows of one length, filled up with zeros to whole words; and their lengths."""
+    ready = _ready(columns, rows, utf8)
+    lengths = _length(ready)
+    words = (int(np.max(lengths)) + 7) // 8
+    memory = np.zeros(rows * words * 8, np.uint8)
+    _write(ready, memory, np.arange(rows) * (words * 8))
+    return memory.view(np.uint64).reshape(rows, words), lengths
+
+
+_Ready = list[tuple[Tokens, Index | int, Index | int]]
+
+
+def _ready(columns: Sequence[Column], rows: int, form: Form) -> _Ready:
+    """Tokens, the number of each row's, and their sizes."""
+    parts = [part for column in coalesced(columns, rows) for part in spelled(column)]
+    pairs = [(_tokens(part, form), part.of_rows()) for part in parts]
+    return [(tokens, ids, tokens.sizes(ids)) for tokens, ids in pairs]
+
+
+def _length(ready: _Ready) -> Index | int:
+    return sum((size for _, _, size in ready), start=0)
+
+
+def _write(ready: _Ready, memory: Bytes, at: Index) -> None:
+    for tokens, ids, size in ready:
+        begin = int(tokens.begin[ids]) if isinstance(ids, int) else tokens.begin[ids]
+        spread(memory, at, tokens.memory, begin, size)
+        at = at + size
 
 
 def _tokens(column: Column, form: Form) -> Tokens:

@@ -82,10 +82,11 @@ class Compiler:
 
     def _inputs(self, written: Written) -> dict[str, Column]:
         """The inputs that are told or have a default."""
-        told = written.rows.inputs
+        return {name: written.input(name) for name in self._told(written.rows)}
+
+    def _told(self, rows: Rows) -> list[str]:
         rules = self.plan.inputs.items()
-        used = [n for n, rule in rules if n in told or rule.input.default is not None]
-        return {name: written.input(name) for name in used}
+        return [n for n, r in rules if n in rows.inputs or r.input.default is not None]
 
     def one_by_one(self, rows: Rows) -> Block:
         """The same by resolving and laying out each row by itself."""
@@ -95,7 +96,8 @@ class Compiler:
             try:
                 done.append((place, *self._exact(rows, place)))
             except InputError as error:
-                refused.append(Refused(int(rows.numbers[place]), error.diagnostics))
+                line = 0 if rows.lines is None else int(rows.lines[place])
+                refused.append(Refused(int(rows.numbers[place]), error.diagnostics, line))
         return self._block_of(rows, done, tuple(refused))
 
     def _exact(self, rows: Rows, place: int) -> tuple[ResolvedMessage, Strokes]:
@@ -118,8 +120,7 @@ class Compiler:
             for line in range(len(self.plan.message.lines))
         )
         inputs = [resolved.instant.inputs for _, resolved, _ in done]
-        names = [*inputs[0]] if inputs else []
-        columns = {name: of_texts([each[name] for each in inputs]) for name in names}
+        columns = {n: of_texts([each.get(n, "") for each in inputs]) for n in self._told(rows)}
         lengths = np.array([len(strokes) for _, _, strokes in done], np.intp)
         bits = [bit for _, _, strokes in done for bit in strokes.bits]
         flat = Ragged(offsets_of(lengths, len(done)), np.array(bits, "<u2"))

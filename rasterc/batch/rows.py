@@ -29,12 +29,14 @@ class Rows:
         at: the moments, None when the message is told none.
         counters: the value each counter prints; one that is not told prints its first.
         inputs: the texts of the inputs that are told; None for a row that tells none.
+        lines: of a file, on which the rows stand.
     """
 
     numbers: NDArray[np.int64]
     at: Micros | None = None
     counters: Mapping[str, NDArray[np.int64]] = field(default_factory=dict)
     inputs: Mapping[str, Column] = field(default_factory=dict)
+    lines: NDArray[np.int64] | None = None
 
     def __len__(self) -> int:
         return len(self.numbers)
@@ -46,6 +48,7 @@ class Rows:
             None if self.at is None else self.at[which],
             {name: values[which] for name, values in self.counters.items()},
             {name: _taken(column, which) for name, column in self.inputs.items()},
+            None if self.lines is None else self.lines[which],
         )
 
     def instant(self, row: int) -> Instant:

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from rasterc.batch.columns import ALL, Basis
 from rasterc.batch.rows import MICROS, Micros
+from rasterc.diagnostics import InputError
 from rasterc.domain.calendar import FEATURES, TIMES, date_of
 from rasterc.domain.codes import Index
 from rasterc.domain.timeline import Timeline, Tracks
@@ -24,6 +25,7 @@ from rasterc.values.fields.kinds import ClockTable, ClockText, ShiftText
 SECONDS = 60
 MINUTE = SECONDS * MICROS
 _LOOK_AHEAD = 2 * MINUTES_PER_DAY
+_LONGEST = 20 * 366 * MINUTES_PER_DAY
 _NO_DAY = date_of(0)
 _MIDNIGHT = datetime.combine(_NO_DAY, time())
 
@@ -47,7 +49,8 @@ class Calendar:
         """What the clocks show at these moments; at any moment when there are none.
 
         Raises:
-            InputError: a zone then differed from UTC by a part of a minute.
+            InputError: a zone then differed from UTC by a part of a minute, or the moments lie
+                decades apart.
         """
         if at is None:
             return Minutely(self._over(0, 0), ALL, np.zeros(1, np.int64), None)
@@ -60,16 +63,19 @@ class Calendar:
         line = self._line
         if line is not None and line.starts[0] <= first and last < line.end:
             return line
-        if line is not None:  # twice as long, so that it is seldom made again
-            first = min(first, int(line.starts[0]))
-            last = max(last, line.end + (line.end - first))
-        names = _shown(self.plan)
+        if last - first > _LONGEST:
+            said = "the moments of these rows lie too far apart to be looked at together"
+            raise InputError.one("bad-horizon", said)
         end = last + _LOOK_AHEAD if last else 1
-        self._line = Tracks(self.plan, first, end).line(*names)
+        if line is not None and max(end, line.end) - min(first, int(line.starts[0])) < _LONGEST:
+            first = min(first, int(line.starts[0]))
+            end = max(end, line.end + (line.end - first))  # so that it is seldom made again
+        self._line = Tracks(self.plan, first, end).line(*shown(self.plan))
         return self._line
 
 
-def _shown(plan: Plan) -> tuple[list[str], list[str]]:
+def shown(plan: Plan) -> tuple[list[str], list[str]]:
+    """The clocks and the shifts that the fields of a plan show."""
     clocks: dict[str, None] = {}
     shifts: dict[str, None] = {}
     for each in plan.fields:

@@ -20,6 +20,7 @@ from rasterc.cli.say import say
 COMMANDS = {
     "show": "show.show",
     "compile": "compile.compile_message",
+    "batch": "batch.command.batch",
     "check": "check.command.check",
     "extremes": "extremes.extremes",
     "repeats": "repeats.repeats",

@@ -7,7 +7,7 @@ it, by whatever path or link, and nothing is written twice. "-" is standard inpu
 from __future__ import annotations
 
 from rasterc.files.finding import entries, find_files, is_file, is_folder, is_there, real_path
-from rasterc.files.reading import note_read, read_file, read_text
+from rasterc.files.reading import note_read, read_file, read_text, stream_file
 from rasterc.files.seen import apart, command
 from rasterc.files.writing import check_outputs, claim_file, make_folder, rewrite_file, write_file
 
@@ -27,5 +27,6 @@ __all__ = [
     "read_text",
     "real_path",
     "rewrite_file",
+    "stream_file",
     "write_file",
 ]

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import errno
 import os
+import shutil
 import sys
 import tempfile
+from collections.abc import Iterable
 from contextlib import suppress
 from pathlib import Path
 from typing import TextIO
@@ -14,7 +16,11 @@ _NEW = os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_BINARY", 0)
 _CALM = getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_NOCTTY", 0)
 
 
-def new(path: Path, data: bytes) -> None:
+Data = bytes | Iterable[bytes]
+"""What is written: all of it, or piece by piece."""
+
+
+def new(path: Path, data: Data) -> None:
     """Make a file that is not there, with the mode the system gives new files."""
     temporary = _copy(path.parent, 0o666, data)
     try:
@@ -24,7 +30,7 @@ def new(path: Path, data: bytes) -> None:
         raise
 
 
-def replace(path: Path, state: os.stat_result, data: bytes) -> None:
+def replace(path: Path, state: os.stat_result, data: Data) -> None:
     """Replace a regular file that is there; its mode, owner, links and attributes stay.
 
     A whole copy is written beside it first. The copy takes its place where it can be all that the
@@ -42,11 +48,11 @@ def replace(path: Path, state: os.stat_result, data: bytes) -> None:
         temporary.unlink()
         raise
     if file is not None:
-        _fill(file, data, temporary)
+        _fill(file, temporary)
         temporary.unlink()
 
 
-def into_device(path: str | Path, data: bytes) -> None:
+def into_device(path: str | Path, data: Data) -> None:
     """Write into a device, or a pipe that somebody reads."""
     try:
         file = os.open(path, os.O_WRONLY | _CALM)
@@ -56,15 +62,15 @@ def into_device(path: str | Path, data: bytes) -> None:
         raise
     os.set_blocking(file, True)
     with os.fdopen(file, "wb") as opened:
-        opened.write(data)
+        opened.writelines(_pieces(data))
 
 
-def into_stream(stream: TextIO | None, data: bytes) -> None:
+def into_stream(stream: TextIO | None, data: Data) -> None:
     """Write bytes behind what was printed so far."""
     if stream is None:
         raise OSError(errno.EBADF, "it is closed")
     stream.flush()
-    stream.buffer.write(data)
+    stream.buffer.writelines(_pieces(data))
     stream.buffer.flush()
 
 
@@ -77,13 +83,17 @@ def stream_of(state: os.stat_result) -> TextIO | None:
     return None
 
 
-def _copy(folder: Path, mode: int, data: bytes) -> Path:
+def _pieces(data: Data) -> Iterable[bytes]:
+    return (data,) if isinstance(data, bytes) else data
+
+
+def _copy(folder: Path, mode: int, data: Data) -> Path:
     """A new file in the folder, safely on the disk."""
     path = folder / f".rasterc-{os.urandom(8).hex()}.tmp"
     handle = os.open(path, _NEW, mode)
     try:
         with os.fdopen(handle, "wb") as file:
-            file.write(data)
+            file.writelines(_pieces(data))
             file.flush()
             os.fsync(file.fileno())
     except BaseException:
@@ -114,11 +124,11 @@ def _attributes(path: Path) -> set[str]:
         return set()
 
 
-def _fill(file: int, data: bytes, copy: Path) -> None:
+def _fill(file: int, copy: Path) -> None:
     """Replace the contents of an open file."""
     try:
-        with os.fdopen(file, "wb") as opened:
-            opened.write(data)
+        with os.fdopen(file, "wb") as opened, copy.open("rb") as whole:
+            shutil.copyfileobj(whole, opened)
             opened.truncate()
             opened.flush()
             os.fsync(opened.fileno())

@@ -5,8 +5,10 @@ from __future__ import annotations
 import os
 import stat
 import sys
-from contextlib import suppress
+from collections.abc import Iterator
+from contextlib import contextmanager, suppress
 from pathlib import Path
+from typing import BinaryIO
 
 from rasterc.diagnostics import InputError, Span
 from rasterc.files.answers import Question, answer, digest, note, unread
@@ -82,6 +84,28 @@ def read_text(
         line = data.count(b"\n", 0, error.start) + 1
         said = f"{_called(path, what, name)} is not UTF-8 text (line {line})"
         raise InputError.one("not-text", said, place, "save it as UTF-8") from None
+
+
+@contextmanager
+def stream_file(path: str | Path, what: str = "") -> Iterator[BinaryIO]:
+    """A regular file, to be read piece by piece, however large it is.
+
+    Raises:
+        InputError: as `read_file`.
+    """
+    called = _called(path, what, None)
+    question = _question(path, _MOST_NOTED)
+    try:
+        _refuse_kind(Path(path).stat(), question, called, None)
+        file = os.fdopen(os.open(path, _FLAGS), "rb")
+    except (OSError, ValueError) as error:
+        said = f"cannot read {called}: {reason(error)}"
+        raise InputError.one("cannot-read", said, help="is the name right?") from None
+    with file:
+        state = os.fstat(file.fileno())
+        _refuse_kind(state, question, called, None)
+        remember_read(state, called, None)
+        yield file
 
 
 def note_read(path: str | Path) -> None:

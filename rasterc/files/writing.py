@@ -36,8 +36,8 @@ def check_outputs(paths: Iterable[str | Path | None]) -> None:
     now.wanted |= keys
 
 
-def write_file(path: str | Path, data: bytes) -> None:
-    """Write a file whole or not at all; "-" is standard output.
+def write_file(path: str | Path, data: disk.Data) -> None:
+    """Write a file whole or not at all, at once or piece by piece; "-" is standard output.
 
     A file that is there keeps its mode, owner and names (links). Devices are written into, and
     pipes that somebody reads.
@@ -135,7 +135,7 @@ def _refuse_seen(path: str | Path, key: Key, read: set[Key], written: set[Key]) 
         raise InputError.one("written-twice", said, help="give each output a name of its own")
 
 
-def _write(path: str | Path, state: os.stat_result | None, data: bytes) -> None:
+def _write(path: str | Path, state: os.stat_result | None, data: disk.Data) -> None:
     try:
         if str(path) == "-":
             disk.into_stream(sys.stdout, data)

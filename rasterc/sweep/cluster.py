@@ -39,9 +39,9 @@ def on_cluster(address: str) -> Runner:
     def run(job: bytes, chunks: Sequence[Chunk]) -> Generator[Done, None, None]:
         if not chunks:
             return
-        client = _connected(distributed, address)
+        client = connected(distributed, address)
         try:
-            _wait_for_worker(client, address)
+            wait_for_worker(client, address)
             futures = {
                 client.submit(
                     fly_chunk, job, msgspec.json.encode(chunk), pure=False, retries=RETRIES
@@ -52,15 +52,15 @@ def on_cluster(address: str) -> Runner:
             for future in futures:
                 future.add_done_callback(done.put)
             for _ in futures:
-                future = _next(done, client, address)
-                yield futures[future], _result(future)
+                future = next_done(done, client, address)
+                yield futures[future], bytes(result_of(future))
         finally:
             client.close(timeout=CLOSE_S)
 
     return run
 
 
-def _connected(distributed: Any, address: str) -> Any:
+def connected(distributed: Any, address: str) -> Any:
     """A client; raises `InputError`.
 
     The client's own timeout is for connections: it waits for ever for one that is taken and then
@@ -88,14 +88,15 @@ def _connected(distributed: Any, address: str) -> Any:
     )
 
 
-def _wait_for_worker(client: Any, address: str) -> None:
+def wait_for_worker(client: Any, address: str) -> None:
+    """Wait until there is a worker; raises `InputError`."""
     try:
         client.wait_for_workers(1, timeout=WORKERS_S)
     except TimeoutError:
         raise _no_worker(address) from None
 
 
-def _next(done: Queue[Any], client: Any, address: str) -> Any:
+def next_done(done: Queue[Any], client: Any, address: str) -> Any:
     """The next future that is done; raises `InputError` when none can be expected."""
     without = 0.0
     while True:
@@ -127,15 +128,15 @@ def _no_worker(address: str) -> InputError:
     )
 
 
-def _result(future: Any) -> bytes:
+def result_of(future: Any) -> Any:
     """The result; what goes wrong in a worker comes as any exception there is."""
     try:
-        return bytes(future.result())
+        return future.result()
     except InputError:
         raise
     except Exception as error:
         raise InputError.one(
             "cluster-failed",
-            f"the workers of the cluster cannot fly: {type(error).__name__}: {error}",
+            f"the workers of the cluster cannot do it: {type(error).__name__}: {error}",
             help="install the same release of rasterc where the workers run",
         ) from error

@@ -62,10 +62,16 @@ PRINTED = (*USED, "mark.pbm", "p.toml")
 FLOWN = (*USED, "mark.pbm", "h.toml")
 LEDGER = ("--ledger", "n.ledger")
 PROFILE, HEAD = ("--profile", "p.toml"), ("--profile", "h.toml")
+MANY = ("--allow-repeats", "--rows", "rows.csv")
 OUTPUTS = [
     Output(("show", "m.rasterc", *AT, *PROFILE), "--out", "x.png", PRINTED),
     Output(("compile", "m.rasterc", *AT, *PROFILE), "--out", "x.json", PRINTED),
     Output(("compile", "m.rasterc", *AT, *PROFILE), "--out", "x.npz", PRINTED),
+    Output(("batch", "m.rasterc", *AT, *PROFILE, *MANY), "--out", "x.csv", (*PRINTED, "rows.csv")),
+    Output(
+        ("batch", "m.rasterc", *AT, *PROFILE, *MANY, "--out", "y.csv"),
+        "--faults", "x.json", (*PRINTED, "rows.csv"),
+    ),
     Output(("check", "m.rasterc", *AT, *PROFILE), "--sarif", "x.sarif", PRINTED),
     Output(("check", "m.rasterc", *AT, *PROFILE), "--junit", "x.xml", PRINTED),
     Output(
@@ -95,6 +101,7 @@ def plant(tmp_path, monkeypatch):
     (tmp_path / "h.toml").write_bytes((SHARED / "heads" / "head-middle.toml").read_bytes())
     (tmp_path / "fonts").mkdir()
     (tmp_path / "fonts" / "own.bdf").write_bytes((FONTS / "upright-7.bdf").read_bytes())
+    (tmp_path / "rows.csv").write_text("case\n1\nmany\n2\n")
     (tmp_path / "sub").mkdir()
     Ledger.create(tmp_path / "n.ledger")
     monkeypatch.chdir(tmp_path)
@@ -132,7 +139,7 @@ def written(arguments):
 
 def test_every_output_is_tried():
     """Options of the program that take a path and are not read."""
-    read = {"--profile", "--fonts", "--fit", "--tls-certificate", "--tls-key"}
+    read = {"--rows", "--profile", "--fonts", "--fit", "--tls-certificate", "--tls-key"}
     kept = {"--witness"}  # kept by the ledger, not by the command: tests/ledger
     options = set()
 

@@ -8,6 +8,7 @@ from typing import Any, Union
 import msgspec
 
 from rasterc.cli.documents import (
+    batch,
     cache,
     common,
     diff,
@@ -33,6 +34,7 @@ DIALECT = "https://json-schema.org/draft/2020-12/schema"
 DOCUMENTS: Mapping[str, type[common.Document]] = {
     "show": strokes.ShowDocument,
     "compile": strokes.CompileDocument,
+    "batch": batch.BatchDocument,
     "check": check_.CheckDocument,
     "extremes": extremes.ExtremesDocument,
     "repeats": repeats.RepeatsDocument,

@@ -1,0 +1,311 @@
+"""A whole job: its parts, that no code is printed twice, its output and its manifest."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Generator, Iterable, Iterator, Mapping, Sequence
+from contextlib import closing
+from dataclasses import dataclass, field
+from functools import partial
+from pathlib import Path
+from typing import Any, Protocol
+
+import msgspec
+
+from rasterc.batch.counting import Stop
+from rasterc.batch.keeping import Folder
+from rasterc.batch.kinds import Kind, kind_of
+from rasterc.batch.parts import BLOCK, Done, Fault, Order, PartReport, Task, do_part
+from rasterc.batch.repeats import LIMIT, Lines, Repeat, across, compared
+from rasterc.batch.source import RowSource, Told
+from rasterc.files import is_there, write_file
+
+PART_ROWS = 1 << 17
+MANIFEST = ".manifest.json"
+PARTS = ".parts"
+
+Progress = Callable[[int], None]
+"""Called with the rows that are done since the last time."""
+
+
+class Runner(Protocol):
+    """Does the parts of a job, here or elsewhere; as they come, in any order."""
+
+    def __call__(self, order: Order, tasks: Iterable[Task]) -> Generator[Done, None, None]:
+        """The parts, done."""
+
+
+def one_by_one(order: Order, tasks: Iterable[Task]) -> Generator[Done, None, None]:
+    """The parts done in this process."""
+    compiler = order.setup.compiler()
+    for task in tasks:
+        yield do_part(order, task, compiler)
+
+
+@dataclass(frozen=True, slots=True)
+class Job:
+    """What is to be done.
+
+    Attributes:
+        order: the message and the kind of output.
+        source: its rows.
+        out: where they are written: a file, or a folder of parts.
+        went_in: the hashes of all that goes in, as plain values.
+        part_rows: rows of a part, whole blocks.
+        proof: why no code is printed twice; "" when that is not known.
+        repeats_allowed: whether codes may be printed twice.
+        strict: whether nothing is written when anything is found.
+        most_faults: refused rows after which the job is given up.
+        runner: who does the parts.
+    """
+
+    order: Order
+    source: RowSource
+    out: Path
+    went_in: Mapping[str, Any]
+    part_rows: int = PART_ROWS
+    proof: str = ""
+    repeats_allowed: bool = False
+    strict: bool = False
+    most_faults: int = 1000
+    runner: Runner = one_by_one
+
+    @property
+    def folder(self) -> Folder:
+        """Where parts are kept."""
+        path = self.out if self.order.alone else self.out.with_name(self.out.name + PARTS)
+        return Folder(path, self.order.suffix)
+
+    @property
+    def kind(self) -> Kind:
+        """What is written."""
+        return kind_of(self.order.suffix)
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """What came of a job.
+
+    Attributes:
+        parts: their reports, in order.
+        stop: the row that was not printed, if the job ended before its time.
+        repeats: codes that print twice, at most `LIMIT`.
+        written: whether the output was written; it is not when it would be refused.
+        given_up: whether the job was left before its end.
+        resumed: parts that were there.
+    """
+
+    parts: tuple[PartReport, ...]
+    stop: Stop | None = None
+    repeats: tuple[Repeat, ...] = ()
+    written: bool = False
+    given_up: bool = False
+    resumed: int = 0
+
+    @property
+    def rows(self) -> int:
+        """Rows that were compiled."""
+        return sum(part.rows for part in self.parts)
+
+    @property
+    def refused(self) -> int:
+        """Rows that were refused."""
+        return sum(part.refused for part in self.parts)
+
+    @property
+    def faults(self) -> list[Fault]:
+        """What is wrong with refused rows, as far as that was kept."""
+        return [fault for part in self.parts for fault in part.faults]
+
+    @property
+    def one_by_one(self) -> int:
+        """Rows that were resolved by themselves."""
+        return sum(part.one_by_one for part in self.parts)
+
+
+@dataclass(slots=True)
+class _Run:
+    """A job on its way. The only part of a short job is not kept on disk: ``whole`` holds it."""
+
+    job: Job
+    progress: Progress
+    reports: dict[int, PartReport] = field(default_factory=dict)
+    whole: Done | None = None
+    keeps: bool = False
+    stop: Stop | None = None
+    resumed: int = 0
+
+    def begin(self) -> None:
+        """Go on with the parts that are there, if any are."""
+        if self.job.order.alone or is_there(self.job.folder.path):
+            self._keep()
+
+    def _keep(self) -> None:
+        self.job.folder.begin(msgspec.json.format(msgspec.json.encode(self.job.went_in)))
+        self.keeps = True
+
+    def parts(self) -> bool:
+        """Do all parts; whether the job is worth going on with."""
+        with closing(self.job.runner(self.job.order, self._tasks())) as done:
+            for each in done:
+                self._take(each)
+                if self._is_hopeless():
+                    return False
+        return not self._is_hopeless()
+
+    def _take(self, done: Done) -> None:
+        if not self.keeps and self.whole is None:
+            self.whole = done
+        else:
+            self._store(done)
+        self._count(done.report)
+
+    def _store(self, done: Done) -> None:
+        if not self.keeps:
+            self._keep()
+        if self.whole is not None:
+            self.job.folder.keep(self.whole)
+            self.whole = None
+        self.job.folder.keep(done)
+
+    def _count(self, report: PartReport) -> None:
+        self.reports[report.number] = report
+        self.progress(report.read)
+
+    def _is_hopeless(self) -> bool:
+        found = self.reports.values()
+        refused = sum(report.refused for report in found)
+        if refused > (0 if self.job.strict else self.job.most_faults):
+            return refused > self.job.most_faults
+        return any(report.repeats for report in found) and not self.job.repeats_allowed
+
+    def _tasks(self) -> Iterator[Task]:
+        """The parts that are not there yet."""
+        for task in self._all_tasks():
+            kept = self.job.folder.kept(task.number, self.job.order.hashed) if self.keeps else None
+            if kept is None or kept.read != task.count:
+                yield task
+            else:
+                self.resumed += 1
+                self._count(kept)
+
+    def _all_tasks(self) -> Iterator[Task]:
+        size = self.job.part_rows
+        if self.job.order.counted is not None:
+            self.stop, count = self.job.order.counted.stop, self.job.order.counted.count
+            for number, first in enumerate(range(0, count, size)):
+                yield Task(number, first, min(size, count - first))
+            return
+        number, first, told = 0, 0, list[Told]()
+        for each in self.job.source.told(0, BLOCK):
+            told.append(each)
+            self.stop = each.stop
+            if _rows(told) >= size:
+                yield Task(number, first, _rows(told), tuple(told))
+                number, first, told = number + 1, first + _rows(told), []
+        if told:
+            yield Task(number, first, _rows(told), tuple(told))
+
+    def outcome(self, **more: Any) -> Outcome:
+        """What came of it so far."""
+        reports = tuple(self.reports[number] for number in sorted(self.reports))
+        return Outcome(reports, self.stop, resumed=self.resumed, **more)
+
+    def repeats(self) -> tuple[Repeat, ...]:
+        """What repeats, within parts or across them."""
+        found = [Repeat(*each) for report in self.reports.values() for each in report.repeats]
+        if not self.job.order.hashed or self.whole is not None or len(found) >= LIMIT:
+            return tuple(found[:LIMIT])
+        folder = self.job.folder
+        files = [folder.hashes(n) for n, report in sorted(self.reports.items()) if report.rows]
+        return tuple(compared(across(files), self._lines)) if files else ()
+
+    def _lines(self, rows: Sequence[int]) -> dict[int, Lines]:
+        compiler = self.job.order.setup.compiler()
+        found: dict[int, Lines] = {}
+        for told in self.job.source.at(rows):
+            block = compiler.block(told)
+            texts = [block.texts(line) for line in range(len(block.words))]
+            found |= {n: tuple(t[p] for t in texts) for p, n in enumerate(block.numbers.tolist())}
+        return found
+
+    def write(self, manifest: bytes) -> None:
+        """Write the output, then its manifest; sweep the parts."""
+        job = self.job
+        if not job.order.alone:
+            for name in job.kind.files:
+                write_file(f"{job.out}{name}", job.kind.joined(name, self._readers(name)))
+        write_file(f"{job.out}{MANIFEST}", manifest)
+        self.sweep(parts=not job.order.alone)
+
+    def sweep(self, *, parts: bool) -> None:
+        """Delete what was kept and is not needed any more."""
+        if self.keeps:
+            self.job.folder.sweep(parts=parts)
+
+    def _readers(self, name: str) -> list[Callable[[], bytes]]:
+        if self.whole is not None:
+            return [partial(self.whole.files.__getitem__, name)]
+        filled = [number for number, report in sorted(self.reports.items()) if report.rows]
+        return [partial(self.job.folder.read, number, name) for number in filled]
+
+
+def run_job(
+    job: Job,
+    progress: Progress = lambda _: None,
+    before_writing: Callable[[Outcome], None] = lambda _: None,
+) -> Outcome:
+    """Do a job: all of it, or nothing is written.
+
+    ``before_writing`` is called once all is known, with what will come of it.
+
+    Nothing is written when no row can be printed, more than ``most_faults`` cannot, a code repeats
+    that may not, or anything is found in a strict job. A job that is stopped goes on from the parts
+    that it has kept, when the same job is run again.
+
+    Raises:
+        InputError: rows that cannot be read, or an output that cannot be written.
+    """
+    run = _Run(job, progress)
+    run.begin()
+    go_on = run.parts()
+    repeats = () if job.repeats_allowed else run.repeats()
+    outcome = run.outcome(repeats=repeats, given_up=not go_on)
+    before_writing(outcome)
+    if not go_on or repeats or not outcome.rows or (job.strict and _anything(outcome)):
+        run.sweep(parts=True)
+        return outcome
+    run.write(msgspec.json.format(msgspec.json.encode(manifest_of(job, outcome)), indent=1))
+    return run.outcome(repeats=repeats, written=True)
+
+
+def _anything(outcome: Outcome) -> bool:
+    return bool(outcome.refused or outcome.stop)
+
+
+def _rows(told: Sequence[Told]) -> int:
+    return sum(len(each.rows) + len(each.refused) for each in told)
+
+
+def manifest_of(job: Job, outcome: Outcome) -> dict[str, Any]:
+    """What went into a job and what came of it, as plain values."""
+    stop = outcome.stop
+    unique = {"how": "proved", "why": job.proof} if job.proof else {"how": "compared", "why": ""}
+    if job.repeats_allowed:
+        unique = {"how": "not looked for", "why": "codes may repeat"}
+    return {
+        "went_in": dict(job.went_in),
+        "rows": outcome.rows,
+        "refused": outcome.refused,
+        "one_by_one": outcome.one_by_one,
+        "stop": None if stop is None else {"row": stop.row + 1, "counter": stop.counter.name},
+        "unique": unique,
+        "parts": [
+            {
+                "first_row": part.first + 1,
+                "rows": part.rows,
+                "refused": part.refused,
+                "files": msgspec.to_builtins(part.files),
+            }
+            for part in outcome.parts
+        ],
+    }
