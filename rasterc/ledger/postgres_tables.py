@@ -37,14 +37,22 @@ create index issued on entry (counter, part, epoch, last) where kind in ('reserv
 create index used on entry (counter, seq) where kind in ('reserve', 'advance');
 create index closed on entry (counter, part, epoch) where kind = 'advance';
 
-create function hash_of(variadic texts text[]) returns text language sql immutable as $$
-  select encode(sha256(convert_to(string_agg(length(t) || ':' || t, '' order by n), 'UTF8')), 'hex')
-  from unnest(texts) with ordinality as u (t, n)
-$$;
+create function hash_of(variadic texts text[]) returns text language plpgsql immutable as $$
+declare
+  whole text := '';
+  one text;
+begin
+  foreach one in array texts loop
+    whole := whole || length(one) || ':' || one;
+  end loop;
+  return encode(sha256(convert_to(whole, 'UTF8')), 'hex');
+end $$;
 
-create function as_json(e entry) returns text language sql immutable as $$
-  select case when e is null then null else (to_jsonb(e) - 'span')::text end
-$$;
+create function as_json(e entry) returns text language plpgsql immutable as $$
+begin
+  if e is null then return null; end if;
+  return to_jsonb(e) - 'span';
+end $$;
 
 create function add_entry(
   kind text, request text, counter text, part text, epoch text, form text, rule text,

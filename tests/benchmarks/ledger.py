@@ -24,7 +24,7 @@ from rasterc.ledger import Ledger, Series
 sys.path.insert(0, str(Path(__file__).parents[1] / "ledger"))
 import server
 
-ROUNDS, SECONDS, PROCESSES = 5, 1.0, 4
+ROUNDS, SECONDS, PROCESSES = 9, 0.7, 4
 
 
 def rate(work: Callable[[], object], seconds: float = SECONDS) -> tuple[float, float]:

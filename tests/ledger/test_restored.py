@@ -1,9 +1,7 @@
 """An old ledger in the place of the newest, copies, and witnesses that know better."""
 
 import json
-import random
 import shutil
-import sqlite3
 import subprocess
 import uuid
 
@@ -260,92 +258,3 @@ def test_numbers_are_given_only_when_the_witness_knows(place, monkeypatch):
                 ledger.take(CASE, 10, "job", request)
         assert ledger.take(CASE, 10, "job", request).first == 0
         assert json.loads(witness.read_text())["ledger"]["seq"] == 1
-
-
-@pytest.mark.parametrize(
-    "harm",
-    [
-        "update entry set last = last + 1 where seq = 2",
-        "update entry set at = '2027-01-01T00:00:00.000Z' where seq = 1",
-        "delete from entry where seq = 2",
-        "delete from entry where seq = 1",
-        "update ledger set id = 'another'",
-        "update entry set seq = 9 where seq = 4",
-        "update entry set request = '' where kind = 'confirm'",
-    ],
-)
-def test_what_was_changed_is_found(place, harm):
-    where, _ = place
-    with Ledger.open(where) as ledger:
-        held = taken(ledger)
-        taken(ledger)
-        ledger.confirm(held, 3)
-        ledger.void(held, "torn")
-        assert ledger.verify() == []
-    database = sqlite3.connect(where)
-    with database:
-        database.execute(harm)
-    database.close()
-    with Ledger.open(where) as ledger:
-        assert ledger.verify()
-
-
-@pytest.mark.parametrize("size", [1, 40, 5000])
-def test_a_damaged_file_is_told_and_never_a_traceback(place, size):
-    where, _ = place
-    with Ledger.open(where) as ledger:
-        for _ in range(30):
-            ledger.confirm(taken(ledger), 3)
-        ledger.advance([(CASE, 500)], "seen")
-    whole = where.read_bytes()
-    dice, told = random.Random(size), 0
-    for _ in range(60):
-        at = dice.randrange(100, len(whole) - size)
-        where.write_bytes(whole[:at] + dice.randbytes(size) + whole[at + size :])
-        for work in (Ledger.verify, Ledger.standings, taken, Ledger.backup):
-            try:
-                with Ledger.open(where) as ledger:
-                    told += bool(work(ledger)) and work is Ledger.verify
-            except InputError as error:
-                assert error.diagnostics[0].help
-                told += 1
-    assert told > 20
-
-
-@pytest.mark.parametrize(
-    "harm",
-    [
-        "update entry set rule = '{'",
-        "update entry set rule = '{\"repeat\": 0}'",
-        "update entry set kind = 'confirm' where seq = 1",
-        "update entry set kind = 'what'",
-        "update entry set first = 'x' where seq = 1",
-        "update entry set last = x'00' where seq = 2",
-        "update entry set job = null",
-        "update ledger set home = null, id = 7",
-        "delete from ledger",
-        "drop table entry",
-        "update ledger set form = 2",
-    ],
-)
-def test_what_no_ledger_holds_is_told_in_words(place, harm):
-    where, _ = place
-    with Ledger.open(where) as ledger:
-        ledger.confirm(taken(ledger), 3)
-        taken(ledger)
-    database = sqlite3.connect(where)
-    with database:
-        for line in ("pragma writable_schema = on", "update sqlite_schema set sql = "
-                     "replace(sql, 'not null', '')", "pragma writable_schema = reset"):  # fmt: skip
-            database.execute(line)
-        database.execute(harm)
-    database.close()
-    told = 0
-    for work in (Ledger.verify, Ledger.standings, taken, lambda one: list(one.entries())):
-        try:
-            with Ledger.open(where) as ledger:
-                told += bool(work(ledger)) and work is Ledger.verify
-        except InputError as error:
-            assert error.diagnostics[0].help
-            told += 1
-    assert told
