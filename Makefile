@@ -1,4 +1,4 @@
-# make demo   the main job on the demo plant: drops, findings, pictures
+# make demo   the main jobs on the demo plants: drops, findings, lists, flights, pictures
 # make test   the whole test suite
 # Both set themselves up in .venv; all they need is Python 3.11 or newer and make.
 # make lock   lock files anew, for what pyproject.toml asks now; UPGRADE=1 takes the newest releases

@@ -1,8 +1,6 @@
-"""Run the main job on the demo plant: each message as drops, its findings, and its pictures.
+"""The main jobs on the demo plants, as command lines: each is printed, then run.
 
-Then fly a raster that does not hold under every wake, and again with what mends it.
-
-Run by `make demo`. Every step is a command line that can be typed by hand; it is printed first.
+Run by `make demo`; every line can be typed by hand, in the folder that it names.
 """
 
 from __future__ import annotations
@@ -11,74 +9,77 @@ import shlex
 import subprocess
 import sys
 from pathlib import Path
+from typing import NamedTuple
 
-from rasterc.plant import Run, load_plant
+TOP = Path(__file__).resolve().parents[1]
+PICTURES = Path("build") / "demo"
+HEAD = Path("shared") / "heads" / "head-middle.toml"
+MENDED = PICTURES / "mended.toml"
+TWO_GUARDS, THREE_GUARDS = "drops = 7\nguard_drops = 2", "drops = 7\nguard_drops = 3"
 
-SHARED = Path(__file__).resolve().parent
-PICTURES = SHARED.parent / "build" / "demo"
-HEAD = SHARED / "heads" / "head-middle.toml"
-TWO_GUARDS = "drops = 7\nguard_drops = 2"
+
+class Step(NamedTuple):
+    """A command line, the folder it is typed in, and the exit code it must have."""
+
+    line: str
+    code: int = 0
+    folder: str = "."
+    said: str = ""
+
+
+AT = '--at "2027-11-25 14:05"'
+BEST = f"shared/messages/best-before.rasterc {AT} --set case=42"
+BOTTLES = "--profile shared/profiles/bottle-16.toml"
+MARK = "shared/heads/bench-mark.rasterc"
+STEPS = (
+    Step(f"show {BEST} {BOTTLES}", said="A best-before code as drops, on its line."),
+    Step(f"compile {BEST} {BOTTLES} --out {PICTURES.as_posix()}/best-before.png"),
+    Step(f"compile {BEST} {BOTTLES} --out {PICTURES.as_posix()}/best-before.svg"),
+    Step("check --all", folder="shared", said="A plant: each message on its lines, at every edge."),
+    Step("list", folder="shared"),
+    Step(f"list shared {AT} --out {PICTURES.as_posix()}/list.html"),
+    Step(
+        "check --quiet",
+        code=2,
+        folder="shared/plants/sallowfield",
+        said="A larger plant, with faults that were put into it.",
+    ),
+    Step("list --state errors --state broken", code=2, folder="shared/plants/sallowfield"),
+    Step(
+        f"fly {MARK} --profile {HEAD.as_posix()} --out {PICTURES.as_posix()}/flown-middle.png",
+        code=1,
+        said="Seven drops with two guard drops: does every drop find its way?",
+    ),
+    Step(
+        f"fly {MARK} --profile {MENDED.as_posix()} --out {PICTURES.as_posix()}/flown-mended.png",
+        said=f"What mends it: three guard drops, as {MENDED.as_posix()} has them.",
+    ),
+)
 
 
 def main() -> int:
-    """Show, check and draw every message of the plant; 0 when all commands did their work."""
-    PICTURES.mkdir(parents=True, exist_ok=True)
-    plant = load_plant(SHARED / "plant.toml").runs
-    results = [run(entry) for entry in plant]
-    flown = fly(PICTURES)
-    print(f"{len(plant)} messages shown and checked, {sum(r == 1 for r in results)} with findings.")
-    print(f"The pictures lie in {PICTURES.relative_to(SHARED.parent)}/ (PNG and SVG).")
+    """Run every step; 0 when each ended as it should."""
+    mend(TOP)
+    wrong = [step.line for step in STEPS if run(step) != step.code]
+    print(f"The pictures lie in {PICTURES.as_posix()}/: PNG and SVG, and a plant as list.html.")
     print("A head works at kilovolts and with flammable ink: local law and trained staff decide.")
-    return max(results) if max(results) > 1 else flown
+    for line in wrong:
+        print(f"This ended otherwise than it should: rasterc {line}")
+    return 2 if wrong else 0
 
 
-def fly(folder: Path) -> int:
-    """A raster that does not hold, and what mends it; 0 when it went so."""
-    mended = folder / "mended.toml"
-    mended.write_text(HEAD.read_text().replace(TWO_GUARDS, TWO_GUARDS[:-1] + "3"))
-    print("Seven drops with two guard drops at a throw of 21 mm: does every drop find its way?")
-    before = fly_on(HEAD, folder)
-    print(f"What mends it: three guard drops, as {typed(mended)} has them.")
-    after = fly_on(mended, folder)
-    return 0 if (before, after) == (1, 0) else 2
+def mend(top: Path) -> None:
+    """Write the profile of the last step: the head of the step before, with one guard drop more."""
+    (top / PICTURES).mkdir(parents=True, exist_ok=True)
+    (top / MENDED).write_text((top / HEAD).read_text().replace(TWO_GUARDS, THREE_GUARDS))
 
 
-def fly_on(profile: Path, folder: Path) -> int:
-    """Fly the mark of the bench on a profile; its exit code."""
-    picture = folder / f"flown-{profile.stem}.png"
-    mark = SHARED / "heads" / "bench-mark.rasterc"
-    options = ["--profile", typed(profile), "--throw", "21", "--out", typed(picture)]
-    code = rasterc("fly", typed(mark), *options)
-    print()
-    return code
-
-
-def typed(path: Path) -> str:
-    """A path as it is typed at the top of the project."""
-    top = SHARED.parent
-    return path.relative_to(top).as_posix() if path.is_relative_to(top) else str(path)
-
-
-def run(entry: Run) -> int:
-    """The three steps for one message; the highest exit code."""
-    file = typed(entry.file)
-    options = ["--at", str(entry.at)]
-    options += ["--profile", typed(entry.line.profile)] if entry.line else []
-    for setting in entry.settings:
-        options += ["--set", setting]
-    stem = PICTURES.relative_to(SHARED.parent) / Path(file).stem
-    codes = [rasterc("show", file, *options), rasterc("check", file, *options)]
-    for suffix in (".png", ".svg"):
-        codes.append(rasterc("compile", file, *options, "--out", f"{stem}{suffix}"))
-    print()
-    return max(codes)
-
-
-def rasterc(*arguments: str) -> int:
-    """Print a command line, run it from the top of the project, give its exit code."""
-    print(f"$ rasterc {shlex.join(arguments)}", flush=True)
-    command = [sys.executable, "-m", "rasterc", *arguments]
-    return subprocess.run(command, cwd=SHARED.parent, check=False).returncode
+def run(step: Step) -> int:
+    """Say what a step is for, print its command line and run it; its exit code."""
+    into = "" if step.folder == "." else f"cd {step.folder} && "
+    print(f"\n{step.said}".rstrip(), f"$ {into}rasterc {step.line}", sep="\n", flush=True)
+    command = [sys.executable, "-m", "rasterc", *shlex.split(step.line)]
+    return subprocess.run(command, cwd=TOP / step.folder, check=False).returncode
 
 
 if __name__ == "__main__":
