@@ -30,6 +30,8 @@ class Subject:
     """What the rules look at: a message at one instant, on one line.
 
     ``layout`` is None when the message could not be laid out; ``faults`` then says why.
+    ``resolved_at`` are the values it was resolved with, where they are known still; ``kept`` is
+    what was looked up already: see `once`.
     """
 
     plan: Plan
@@ -39,6 +41,10 @@ class Subject:
     faults: tuple[Diagnostic, ...] = ()
     profile: LineProfile | None = None
     composer: Composer = field(default_factory=Composer, repr=False)
+    resolved_at: Moment | None = field(default=None, repr=False, compare=False)
+    kept: dict[Callable[[Subject], Any], Any] = field(
+        default_factory=dict, init=False, repr=False, compare=False
+    )
 
     @property
     def message(self) -> Message:
@@ -59,12 +65,7 @@ class Subject:
     @cached_property
     def moment(self) -> Moment:
         """The values of the message at its instant."""
-        return self.plan.at(self.resolved.instant)
-
-    @cached_property
-    def kept(self) -> dict[Callable[[Subject], Any], Any]:
-        """What was looked up already: see `once`."""
-        return {}
+        return self.resolved_at or self.plan.at(self.resolved.instant)
 
     @property
     def raster(self) -> RasterTiming | None:
@@ -105,14 +106,17 @@ class Subject:
         Raises:
             InputError: it has no text then.
         """
-        resolved = self.plan.resolve(instant)
+        moment = self.plan.at(instant)
+        resolved = self.plan.resolved(moment)
         layout: Layout | None = None
         faults: tuple[Diagnostic, ...] = ()
         try:
             layout = lay_out(resolved, self.fonts, self.composer)
         except InputError as error:
             faults = error.diagnostics
-        return Subject(self.plan, resolved, self.fonts, layout, faults, self.profile, self.composer)
+        return Subject(
+            self.plan, resolved, self.fonts, layout, faults, self.profile, self.composer, moment
+        )
 
     @cached_property
     def year(self) -> Year:

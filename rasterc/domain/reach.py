@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass, field
 from datetime import UTC, date, datetime
-from functools import cache
+from functools import cache, lru_cache
 
+from msgspec import structs
+
+from rasterc.diagnostics import SourceText, Span
 from rasterc.domain.atoms import Literal, letters_of
 from rasterc.domain.printer import Printer
 from rasterc.domain.timeline import Tracks
@@ -14,6 +18,7 @@ from rasterc.values.dates.patterns import LETTERS, Part, Pattern
 from rasterc.values.fields.kinds import ClockText
 from rasterc.values.plan import Plan
 
+_NOWHERE = Span(SourceText("", ""), 0, 0)
 # After 28 years dates come again on the same weekdays (until 2100): they show every text of every
 # letter whose part comes again, also when steps move them.
 _ALL_TIME = minute_of(datetime(2024, 1, 1, tzinfo=UTC)), minute_of(datetime(2052, 1, 1, tzinfo=UTC))
@@ -35,14 +40,62 @@ class Reach:
             return frozenset([atom.text])
         if not LETTERS[part.letter].part.returns and self.minutes is None and self._goes_on(clock):
             return frozenset(map(part.render, _every_year()))
+        chain = _chain(self.plan, clock)
+        if self.minutes is None and chain is not None:
+            return _ever(chain, part)
         if clock not in self._printers:
-            tracks = Tracks(self.plan, *(self.minutes or _ALL_TIME))
-            self._printers[clock] = Printer(self.plan, tracks.line([clock], []))
-        _, printed = self._printers[clock].printed(atom)
-        return frozenset(printed.texts)
+            self._printers[clock] = _printer(self.plan, clock, self.minutes or _ALL_TIME)
+        return _texts(self._printers[clock], clock, part)
 
     def _goes_on(self, clock: str) -> bool:
         return self.plan.clocks[clock].root.zone is not None
+
+
+@dataclass(frozen=True, slots=True)
+class _Chain:
+    """A clock of a plan; equal to all that are read and moved in the same way."""
+
+    moves: tuple[object, ...]
+    plan: Plan = field(compare=False)
+    clock: str = field(compare=False)
+
+
+def _chain(plan: Plan, name: str) -> _Chain | None:
+    """A clock that is read from the instant; None for a fixed one, and for one of a shift."""
+    moves: list[object] = []
+    at: str | None = name
+    while at is not None:
+        clock = plan.clocks[at].clock
+        if clock.shift is not None or clock.fixed is not None:
+            return None
+        steps = tuple(structs.replace(step, span=_NOWHERE) for step in clock.steps)
+        moves.append((steps, clock.short_month, clock.zone, clock.day_from_minutes))
+        at = clock.base
+    return _Chain(tuple(moves), plan, name)
+
+
+@lru_cache(maxsize=1024)
+def _ever(chain: _Chain, part: Part) -> frozenset[str]:
+    """Every text that a part of a date pattern can print, ever."""
+    return _texts(*_printer_of(chain), part)
+
+
+@lru_cache(maxsize=16)
+def _printer_of(chain: _Chain) -> tuple[Printer, str]:
+    """A printer, and how it calls the clock."""
+    return _printer(chain.plan, chain.clock, _ALL_TIME), chain.clock
+
+
+def _printer(plan: Plan, clock: str, minutes: tuple[int, int]) -> Printer:
+    return Printer(plan, Tracks(plan, *minutes).line([clock], []))
+
+
+def _texts(printer: Printer, clock: str, part: Part) -> frozenset[str]:
+    """The texts that a part of a pattern prints over a timeline."""
+    [atom] = letters_of(printer.plan, ClockText(clock, Pattern((part,))))
+    assert not isinstance(atom, Literal)
+    _, printed = printer.printed(atom)
+    return frozenset(printed.texts)
 
 
 @cache

@@ -58,7 +58,7 @@ class Places(Struct, frozen=True):
 class Moment:
     """The values of a message at one instant. Each is computed once and shared by all fields."""
 
-    __slots__ = ("_clocks", "_shifts", "_texts", "_when", "instant", "places", "plan")
+    __slots__ = ("_clocks", "_inputs", "_shifts", "_texts", "_when", "instant", "places", "plan")
 
     def __init__(self, plan: Ready, instant: Instant, places: Places) -> None:
         self.plan = plan
@@ -67,6 +67,7 @@ class Moment:
         self._when: datetime | None = None
         self._clocks: dict[str, ClockValue] = {}
         self._shifts: dict[str, RunningShift] = {}
+        self._inputs: dict[str, str] = {}
         self._texts: dict[str, str | InputError] = {}
 
     def when(self) -> datetime:
@@ -130,6 +131,11 @@ class Moment:
         Raises:
             InputError: there is none, or it is not what the input may be.
         """
+        if name not in self._inputs:
+            self._inputs[name] = self._find_input(name)
+        return self._inputs[name]
+
+    def _find_input(self, name: str) -> str:
         rule = self.plan.inputs[name]
         text = self.instant.inputs.get(name, rule.input.default)
         span = self.places.values.get(name, rule.input.span)

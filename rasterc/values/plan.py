@@ -76,7 +76,10 @@ class Plan(Struct, frozen=True):
                 not match, a table lacks a key, a check meets a foreign character, a date leaves
                 the years 1 to 9999, or a name is unknown.
         """
-        moment = self.at(instant, places)
+        return self.resolved(self.at(instant, places))
+
+    def resolved(self, moment: Moment) -> ResolvedMessage:
+        """The texts of the message at a moment of its own; see `resolve`."""
         faults = moment.faults_of_given()
         blocks = [_resolve_block(block, moment, faults) for block in self.blocks]
         if faults:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
+from functools import cached_property
 from itertools import chain
 
 from rasterc.checks.printed.introduced import introduction
@@ -30,7 +31,7 @@ _LONGEST_SIGN = 3
 _GS1_DATES = tuple(f"({n})" for n in (11, 12, 13, 15, 16, 17, 7003, 7006, 7007, 8008))
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)  # no slots: what is asked for often is kept in the instance
 class Mark:
     """A date or time: tokens of one clock, and the signs between them.
 
@@ -56,12 +57,12 @@ class Mark:
         """The text of the line above it in its block."""
         return next(reversed(self.around.surroundings.above), "")
 
-    @property
+    @cached_property
     def parts(self) -> tuple[Token, ...]:
         """Its date letters, in order."""
         return tuple(token for token in self.tokens if token.letter)
 
-    @property
+    @cached_property
     def letters(self) -> str:
         """Its date letters, once for each part: "dMy" for dd/MM/yyyy."""
         return "".join(part.letter for part in self.parts)
@@ -100,17 +101,17 @@ class Mark:
         """
         return (self._introduced or self.since.strip(" ") or self.above).strip().upper()
 
-    @property
+    @cached_property
     def leads(self) -> tuple[Lead, ...]:
         """The known leads it is introduced by: one, in all languages that have its words."""
         return leads_at_end(self._introduced)
 
-    @property
+    @cached_property
     def kinds(self) -> frozenset[Kind]:
         """What these say that it is."""
         return frozenset(lead.kind for lead in self.leads)
 
-    @property
+    @cached_property
     def _introduced(self) -> str:
         return introduction(self.around.surroundings, self.before, self.since)
 

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 
 from rasterc.checks.printed.introduced import ALONE, Surroundings
 from rasterc.checks.subject import Subject, once
 from rasterc.diagnostics import Span
 from rasterc.source.message import Line, Picture
 from rasterc.values import Moment, Run
+from rasterc.values.dates.patterns import Part
 from rasterc.values.fields.kinds import (
     ClockTable,
     ClockText,
@@ -118,6 +120,9 @@ def _date_tokens(field: FieldPlan, source: ClockText, moment: Moment) -> Iterato
     value = moment.clock(source.clock)
     parts = source.pattern.parts
     texts = [part.render(value) for part in parts]
+    if not field.options:
+        yield from map(partial(_part_token, field, source.clock), parts, texts)
+        return
     if any(isinstance(option, LookUp) for option in field.options):
         yield from _looked_up(field, source, field.text(moment))
         return
@@ -129,6 +134,18 @@ def _date_tokens(field: FieldPlan, source: ClockText, moment: Moment) -> Iterato
                 "".join(own), field.span, part.letter, part.count, len(own) == len(texts[index]),
                 clock=source.clock if part.letter else "", field=field,
             )  # fmt: skip
+
+
+def _part_token(field: FieldPlan, clock: str, part: Part, text: str) -> Token:
+    """A part of a date pattern that is printed as it is."""
+    return Token(
+        text,
+        field.span,
+        part.letter,
+        part.count,
+        clock=clock if part.letter else "",
+        field=field,
+    )
 
 
 def _looked_up(field: FieldPlan, source: ClockText, text: str) -> Iterator[Token]:

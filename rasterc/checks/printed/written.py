@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
-from functools import cache
+from functools import cache, lru_cache
 from unicodedata import combining, normalize
 
 from rasterc.values.dates.languages import LANGUAGES, find_names
@@ -40,7 +40,8 @@ class Written:
     whole: bool
 
 
-def written_dates(text: str) -> list[Written]:
+@lru_cache(maxsize=4096)  # what is literal in a message is the same in all of its prints
+def written_dates(text: str) -> tuple[Written, ...]:
     """The dates written in a text.
 
     >>> [str(w.days[-1]) for w in written_dates("BEST BEFORE 12 MAR 2027")]
@@ -54,7 +55,7 @@ def written_dates(text: str) -> list[Written]:
     for one in found:
         if not kept or one.start >= kept[-1].end:
             kept.append(one)
-    return kept
+    return tuple(kept)
 
 
 def _in_numbers(text: str) -> Iterator[Written]:

@@ -10,8 +10,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass, field
 from enum import StrEnum
+from functools import lru_cache
 
+import msgspec
 from msgspec import Struct
 
 from rasterc.diagnostics import Diagnostic, InputError, Span
@@ -95,6 +98,7 @@ def parse_pattern(raw: str, span: Span | None, names: Names) -> Pattern:
         raise InputError.one(
             "bad-date-pattern", message, span, "put its text in literals beside it"
         )
+    known = _Known(msgspec.msgpack.encode(names), names)
     parts: list[Part] = []
     faults: list[Diagnostic] = []
     reported_to = 0  # the end of the word last reported
@@ -106,12 +110,26 @@ def parse_pattern(raw: str, span: Span | None, names: Names) -> Pattern:
             reported_to = _WORD.match(raw, token.end).end()  # type: ignore[union-attr]
         elif token.kind is _Kind.LETTER:
             letter, count = token.text[0], len(token.text)
-            parts.append(Part(letter, count, token.text, LETTERS[letter].make(count, names)))
+            parts.append(Part(letter, count, token.text, _render(letter, count, known)))
         else:
             parts.append(Part("", 0, token.text, _constant(token.text)))
     if faults:
         raise InputError(faults)
     return Pattern(tuple(parts), names.language)
+
+
+@dataclass(frozen=True, slots=True)
+class _Known:
+    """Names, equal to all that hold the same; their language alone does not tell: it has forms."""
+
+    contents: bytes
+    names: Names = field(compare=False)
+
+
+@lru_cache(maxsize=1024)
+def _render(letter: str, count: int, known: _Known) -> Render:
+    """What prints a letter: the same for all patterns, so that equal parts are known as equal."""
+    return LETTERS[letter].make(count, known.names)
 
 
 _WORD = re.compile(r"[^\W\d_]*")
