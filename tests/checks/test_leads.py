@@ -77,7 +77,7 @@ def test_dates_that_texts_give_as_valid_are_read(text, days):
              "SINCE 1987", "PE100 SDR11", "4711-08-15-3", "TEL 01 234 56 78", "2.49 EUR"],
 )  # fmt: skip
 def test_numbers_that_are_no_dates_are_left_alone(text):
-    assert written_dates(text) == []
+    assert written_dates(text) == ()
 
 
 @pytest.mark.parametrize("language", LANGUAGES)
