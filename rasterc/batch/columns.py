@@ -6,9 +6,8 @@ places (minutes, say) each row takes its text from.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable, Iterable, Sequence
+from collections.abc import Callable, Hashable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from functools import reduce
 from typing import Any, TypeVar
 
 import numpy as np
@@ -57,17 +56,23 @@ class Kept:
 
 
 class Table(Kept):
-    """Distinct texts, None for what cannot be printed; and what was made of them."""
+    """Distinct texts, None for what cannot be printed; and what was made of them.
 
-    __slots__ = ("texts",)
+    ``lasts`` is set for one that is used in block after block.
+    """
 
-    def __init__(self, texts: tuple[str | None, ...]) -> None:
+    __slots__ = ("lasts", "texts")
+
+    def __init__(self, texts: tuple[str | None, ...], lasts: bool = False) -> None:
         super().__init__()
-        self.texts = texts
+        self.texts, self.lasts = texts, lasts
 
     def mapped(self, key: Hashable, change: Callable[[str], str]) -> Table:
         """The table of changed texts; None where `InputError` is raised."""
-        return self.once(key, lambda: Table(tuple(_changed(t, change) for t in self.texts)))
+        return self.once(key, lambda: self._changed(change))
+
+    def _changed(self, change: Callable[[str], str]) -> Table:
+        return Table(tuple(_changed(text, change) for text in self.texts), self.lasts)
 
 
 def _changed(text: str | None, change: Callable[[str], str]) -> str | None:
@@ -172,30 +177,35 @@ def _on(column: Column, basis: Basis) -> Index:
 
 def coalesced(columns: Sequence[Column], rows: int) -> list[Column]:
     """The same line in fewer columns: neighbours on one small basis are joined."""
-    return reduce(lambda done, column: _added(done, column, rows), columns, [])
+    return [merged(group, rows) for group in _groups(columns)]
 
 
-def _added(done: list[Column], column: Column, rows: int) -> list[Column]:
-    if done and _joinable(done[-1], column):
-        done[-1] = merged([done[-1], column], rows)
-    else:
-        done.append(column)
-    return done
+def _groups(columns: Sequence[Column]) -> Iterator[list[Column]]:
+    group: list[Column] = []
+    basis = ALL
+    for column in columns:
+        if group and not _joinable(basis, column.basis):
+            yield group
+            group, basis = [], ALL
+        group.append(column)
+        basis = column.basis if basis.which is None else basis
+    if group:
+        yield group
 
 
-def _joinable(one: Column, other: Column) -> bool:
-    apart = one.basis.which is not None and other.basis.which is not None
-    if apart and one.basis is not other.basis:
-        return False
-    return max(one.basis.size, other.basis.size) <= SMALL
+def _joinable(one: Basis, other: Basis) -> bool:
+    apart = one.which is not None and other.which is not None and one is not other
+    return not apart and max(one.size, other.size) <= SMALL
 
 
 def spelled(column: Column) -> list[Column]:
     """A column of many texts as one column for each character, so that tables stay small."""
     texts = column.table.texts
-    letters = np.array([text or "" for text in texts], dtype=np.str_)
+    if len(texts) <= SMALL or column.table.lasts or None in texts:
+        return [column]
+    letters = np.array(texts, dtype=np.str_)
     width = letters.dtype.itemsize // 4
-    if len(texts) <= SMALL or not width or None in texts:
+    if not width:
         return [column]
     codes = letters.view(np.uint32).reshape(len(texts), width)
     return [_letter(codes[:, place], column) for place in range(width)]

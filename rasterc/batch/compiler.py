@@ -26,6 +26,12 @@ from rasterc.profile.model import LineProfile
 from rasterc.values import Plan, ResolvedMessage
 from rasterc.values.dates.offsets import Flags
 
+_FREED = 31 << 20
+"""Bytes that are taken and given back at the start: the C library of Linux then keeps for the next
+block what one block frees, where it would hand it back page by page (mallopt(3): the thresholds of
+M_MMAP_THRESHOLD and M_TRIM_THRESHOLD follow the largest piece freed, up to 32 MiB). Elsewhere it
+does nothing."""
+
 Sized = tuple[PlacedBlock, list[SetColumns], Index | int]
 
 
@@ -44,6 +50,7 @@ class Compiler:
     _blocks: tuple[PlacedBlock, ...] | None = field(init=False)
 
     def __post_init__(self) -> None:
+        np.empty(_FREED, np.uint8)  # see there
         self._writer = Writer(self.plan)
         self._blocks = placed_blocks(self.plan, self.fonts, self.composer)
 

@@ -65,7 +65,7 @@ def _table(digits: str, group: int, width: int, fill: str, last: bool) -> Table:
     bare = [text.lstrip(digits[0]) for text in full]
     if last and not bare[0]:
         bare[0] = digits[0]
-    return Table((*(text.rjust(width, fill) for text in bare), *full))
+    return Table((*(text.rjust(width, fill) for text in bare), *full), lasts=True)
 
 
 def _full(digits: str, group: int) -> Iterator[str]:

@@ -34,7 +34,7 @@ class Runner(Protocol):
         """The parts, done."""
 
 
-def one_by_one(order: Order, tasks: Iterable[Task]) -> Generator[Done, None, None]:
+def in_process(order: Order, tasks: Iterable[Task]) -> Generator[Done, None, None]:
     """The parts done in this process."""
     compiler = order.setup.compiler()
     for task in tasks:
@@ -67,7 +67,7 @@ class Job:
     repeats_allowed: bool = False
     strict: bool = False
     most_faults: int = 1000
-    runner: Runner = one_by_one
+    runner: Runner = in_process
 
     @property
     def folder(self) -> Folder:

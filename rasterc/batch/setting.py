@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from itertools import pairwise
 
 import numpy as np
@@ -27,20 +27,22 @@ class SetLine:
     Attributes:
         line, font, setter: its style.
         row: the raster row of its lowest drop.
+        known: the strokes of characters that were met.
     """
 
     line: Line
     font: Font
     setter: LineSetter
     row: int
+    known: dict[str, bytes | None] = field(default_factory=dict)
 
     def tokens(self, table: Table) -> tuple[Tokens, Flags]:
         """The strokes of each text, its gap included, and which texts can be set."""
         return table.once(("strokes", id(self)), lambda: self._tokens(table.texts))
 
     def _tokens(self, texts: Sequence[str | None]) -> tuple[Tokens, Flags]:
-        known: dict[str, bytes | None] = {}
-        for char in {char for text in texts for char in text or ""}:
+        known = self.known
+        for char in {*"".join(text for text in texts if text)} - known.keys():
             known[char] = self._character(char)
         good = [text is not None and all(known[c] is not None for c in text) for text in texts]
         made = [

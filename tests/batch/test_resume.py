@@ -73,7 +73,7 @@ def test_the_moment_is_kept(program, command, monkeypatch):
     """Without --at it is now, and stays what it was when the batch began."""
     from rasterc.batch import job
 
-    done_before = job.one_by_one
+    done_before = job.in_process
     from rasterc.cli.batch import asked
 
     def two(order, tasks):
@@ -82,7 +82,7 @@ def test_the_moment_is_kept(program, command, monkeypatch):
         raise KeyboardInterrupt
 
     with monkeypatch.context() as here:
-        here.setattr(asked, "one_by_one", two)
+        here.setattr(asked, "in_process", two)
         program(*command("x.csv", "--count", COUNT), code=130)
     first = Path("x.csv.parts/part-000000.csv").read_bytes()
     time.sleep(1.1)

@@ -43,15 +43,16 @@ def cells_of(block: Block, kept: Kept) -> Iterator[Cell]:
 
 def moments(at: Micros, kept: Kept) -> list[Column]:
     """Moments as ISO 8601 texts in UTC; with microseconds when a moment of them has any."""
-    seconds, micros = np.divmod(at, MICROS)
-    distinct, which = np.unique(seconds, return_inverse=True)
-    texts = [(_EPOCH + timedelta(seconds=s)).isoformat()[:19] for s in distinct.tolist()]
+    minutes, rest = np.divmod(at, 60 * MICROS)
+    seconds, micros = np.divmod(rest, MICROS)
+    distinct, which = np.unique(minutes, return_inverse=True)
+    texts = [(_EPOCH + timedelta(minutes=one)).isoformat()[:17] for one in distinct.tolist()]
     whole = by_row(Table(tuple(texts)), which.reshape(-1).astype(np.intp))
     fraction = [constant("."), *numerals(micros, kept, width=6)] if micros.any() else []
-    return [whole, *fraction, constant("Z")]
+    return [whole, *numerals(seconds, kept, width=2), *fraction, constant("Z")]
 
 
-def rows_of(pieces: Sequence[Ragged | bytes], rows: int) -> bytes:
+def rows_of(pieces: Sequence[Ragged | bytes], rows: int) -> memoryview:
     """Each row's pieces one after another, the rows one behind another."""
     sizes = [_size(piece) for piece in pieces]
     offsets = offsets_of(np.asarray(sum(sizes)) + np.zeros(rows, np.intp), rows)
@@ -62,7 +63,7 @@ def rows_of(pieces: Sequence[Ragged | bytes], rows: int) -> bytes:
         else:
             spread(memory, at, piece.data.view(np.uint8), piece.offsets[:-1], size)
         at = at + size
-    return memory.tobytes()
+    return memory.data
 
 
 def _size(piece: Ragged | bytes) -> Index | int:

@@ -22,7 +22,7 @@ def quoted(text: str) -> bytes:
 def part(blocks: Iterable[Block], alone: bool) -> Part:
     """The rows of some blocks below the names of the columns."""
     del alone
-    kept, out = Kept(), list[bytes]()
+    kept, out = Kept(), list[bytes | memoryview]()
     for block in blocks:
         cells = list(cells_of(block, kept))
         if not out:
@@ -32,7 +32,7 @@ def part(blocks: Iterable[Block], alone: bool) -> Part:
     return {"": b"".join(out)}
 
 
-def _rows(block: Block, cells: Sequence[Cell], kept: Kept) -> bytes:
+def _rows(block: Block, cells: Sequence[Cell], kept: Kept) -> memoryview:
     pieces: list[Ragged | bytes] = []
     for cell in cells:
         form: Form = quoted if cell.is_text else utf8

@@ -24,7 +24,7 @@ def part(blocks: Iterable[Block], alone: bool) -> Part:
     return {"": b"".join(_rows(block, list(cells_of(block, kept)), kept) for block in blocks)}
 
 
-def _rows(block: Block, cells: Sequence[Cell], kept: Kept) -> bytes:
+def _rows(block: Block, cells: Sequence[Cell], kept: Kept) -> memoryview:
     pieces: list[Ragged | bytes] = []
     before = "{"
     for cell in cells:

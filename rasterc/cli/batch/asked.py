@@ -14,7 +14,7 @@ from msgspec import structs
 from rasterc.batch.api import counted, pace_of, prints_before
 from rasterc.batch.data import chunks_of
 from rasterc.batch.given import Given
-from rasterc.batch.job import PARTS, Job, Runner, one_by_one
+from rasterc.batch.job import PARTS, Job, Runner, in_process
 from rasterc.batch.keeping import ORDER
 from rasterc.batch.kinds import SUFFIXES
 from rasterc.batch.pace import Pace, step_of
@@ -203,7 +203,7 @@ def _runner(asked: Asked) -> Runner:
         from rasterc.batch.cluster import on_cluster
 
         return on_cluster(asked.cluster)
-    return one_by_one if asked.workers == 1 else in_pool(asked.workers)
+    return in_process if asked.workers == 1 else in_pool(asked.workers)
 
 
 def _plain(asked: Asked, numbers: Numbers) -> dict[str, object]:
