@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from contextlib import suppress
 from datetime import date
 from enum import StrEnum
 
 from msgspec import Struct
 
+from rasterc.checks.findings import Finding
 from rasterc.diagnostics import Severity
 from rasterc.inspection.verdict import FAILING, Verdict
 from rasterc.search.days import Day, Kind
@@ -44,23 +45,30 @@ class Known(Struct, frozen=True):
     Attributes:
         state: its state.
         failing: the first day on which a check found what fails; None without any.
+        found: the worst that a check found and that fails; "" without any.
     """
 
     state: State = State.NOT_LOOKED_AT
     failing: Day | None = None
+    found: str = ""
 
 
 def known_of(verdict: Verdict) -> Known:
     """What a verdict tells; nothing where an input was wanting, say, and nothing was checked."""
     if verdict.broken:
         return Known()
-    first = min(_failing(verdict), key=lambda day: day.day, default=None)
-    return Known(_STATES[verdict.worst], first)
+    failing = [found for found in verdict.findings if found.severity in FAILING]
+    first = min(_days(failing), key=lambda day: day.day, default=None)
+    worst = _said(failing[0]) if failing else ""  # they come in this order
+    return Known(_STATES[verdict.worst], first, worst)
 
 
-def _failing(verdict: Verdict) -> Iterator[Day]:
-    for found in verdict.findings:
-        if found.severity in FAILING:
-            with suppress(ValueError):  # what was found in the message itself has no day
-                day = date.fromisoformat((found.since or found.at)[:10])
-                yield Day(day, Kind.FAILING, f"{found.rule}: {found.message}")
+def _days(findings: Iterable[Finding]) -> Iterator[Day]:
+    for found in findings:
+        with suppress(ValueError):  # what was found in the message itself has no day
+            day = date.fromisoformat((found.since or found.at)[:10])
+            yield Day(day, Kind.FAILING, _said(found))
+
+
+def _said(finding: Finding) -> str:
+    return f"{finding.rule}: {finding.message}"

@@ -79,7 +79,7 @@ def test_the_demo_plant(program):
     assert (
         program("list", SHARED, *AT, "--line", "dairy", "--line", "cartons").out
         == """\
-message        line     raster    length  state          next day
+message        line     raster    length  state          next day, or what was found
 fresh-milk     dairy         9   62.4 mm  not looked at  -
 months-abroad  cartons      16  166.4 mm  not looked at  -
 night-shift    dairy         9   55.5 mm  not looked at  -
@@ -300,6 +300,11 @@ def test_states_are_those_of_the_last_check_that_still_holds(program, plant):
         worst = {finding["severity"] for finding in one["findings"]}
         expected = next((f"{s}s" for s in ("error", "warning", "note") if s in worst), "good")
         assert found[one["message"], one["line"]] == expected
+    failing = [f"{f['code']}: {f['message']}" for f in checked[0]["findings"]]
+    first = rows(program, *AT, **kept)[0]
+    assert (first["found"] or "") == (
+        failing[0] if first["state"] in ("errors", "warnings") else ""
+    )
     assert len(set(found.values())) > 1
     assert set(states(program, kept, "--at", "2027-11-26 14:05").values()) == {"not-looked-at"}
     Path("sub/ends.rasterc").write_text(ENDS.replace('"N"', '"M"'))

@@ -32,6 +32,7 @@ class ListedPart(Part, frozen=True, kw_only=True):
     lines: Annotated[list[str], Meta(description="The texts of its lines then.")]
     made_up: Annotated[list[str], Meta(description="Inputs that were given a text to show it.")]
     state: State
+    found: Annotated[str | None, Meta(description="The worst that a check found and that fails.")]
     next_day: Annotated[DayPart | None, Meta(description="The day ahead that matters most.")]
     days: Annotated[list[DayPart], Meta(description="The days ahead, in order.")]
     cannot_say: Annotated[list[str], Meta(description="What of it could not be looked at.")]

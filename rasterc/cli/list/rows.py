@@ -9,7 +9,7 @@ from enum import StrEnum
 from msgspec import Struct
 
 from rasterc.plant import Plant
-from rasterc.search.days import Ahead, Day
+from rasterc.search.days import Ahead, Day, Kind
 from rasterc.search.listing import Listed
 from rasterc.search.states import Known, State
 
@@ -20,6 +20,7 @@ class Row(Struct, frozen=True):
     listed: Listed
     state: State
     ahead: Ahead
+    found: str
 
     @property
     def next_day(self) -> Day | None:
@@ -41,7 +42,7 @@ class Order(StrEnum):
 def row_of(listed: Listed, known: Known) -> Row:
     """The row of a message of which this is known."""
     state = State.BROKEN if listed.faults else known.state
-    return Row(listed, state, listed.ahead.with_day(known.failing))
+    return Row(listed, state, listed.ahead.with_day(known.failing), known.found)
 
 
 def chosen(
@@ -70,7 +71,7 @@ _KEYS: Mapping[Order, Callable[[Row], tuple[object, ...]]] = {
     Order.LENGTH: lambda row: (-(row.listed.length_mm or 0.0), *_by_name(row)),
 }
 
-_HEADS = ("message", "line", "raster", "length", "state", "next day")
+_HEADS = ("message", "line", "raster", "length", "state", "next day, or what was found")
 _NUMBERS = (2, 3)
 
 
@@ -102,13 +103,19 @@ def _cells(row: Row) -> tuple[str, ...]:
 
 
 def ahead(row: Row) -> str:
-    """The day ahead that matters most and what happens then; of a broken message, why it is."""
+    """The day ahead that matters most and what happens then, or what a check found that has no day.
+
+    Of a broken message, why it is.
+    """
     if row.listed.faults:
         fault = row.listed.faults[0]
         place = f" (line {fault.span.line})" if fault.span else ""
         return f"{fault.message}{place}"
-    if row.next_day:
-        return f"{row.next_day.day}  {row.next_day.said}"
+    day = row.next_day
+    if row.found and not (day and day.kind is Kind.FAILING):
+        return row.found
+    if day:
+        return f"{day.day}  {day.said}"
     unsure = row.ahead.cannot_say
     return f"cannot say {', '.join(unsure)}" if unsure else "-"
 
