@@ -286,6 +286,15 @@ def _rows(told: Sequence[Told]) -> int:
     return sum(len(each.rows) + len(each.refused) for each in told)
 
 
+def _head(went_in: Mapping[str, Any]) -> dict[str, Any] | None:
+    """The ledger's last entry that numbered the job: a witness of it. None without a ledger."""
+    told = went_in.get("asked", {}).get("ledger")
+    if told is None:
+        return None
+    last = max(told["held"], key=lambda held: held["seq"])
+    return {"id": told["id"], "seq": last["seq"], "hash": last["hash"]}
+
+
 def manifest_of(job: Job, outcome: Outcome) -> dict[str, Any]:
     """What went into a job and what came of it, as plain values."""
     stop = outcome.stop
@@ -294,6 +303,7 @@ def manifest_of(job: Job, outcome: Outcome) -> dict[str, Any]:
         unique = {"how": "not looked for", "why": "codes may repeat"}
     return {
         "went_in": dict(job.went_in),
+        "ledger": _head(job.went_in),
         "rows": outcome.rows,
         "refused": outcome.refused,
         "one_by_one": outcome.one_by_one,

@@ -38,6 +38,12 @@ RUNS = [
     ("compile", ["two.rasterc", *AT], 0, "compile"),
     ("compile", [BEST, *AT, "--out", "a.json"], 0, "compile"),
     ("compile", ["two.rasterc", *AT, "--out", "a.png"], 2, "diagnostics"),
+    (
+        "batch",
+        [CAN, *AT, "--count", 9, "--out", "l.csv", *LEDGER, "--allow-repeats"],
+        0,
+        "batch",
+    ),
     ("batch", [BEST, *AT, "--count", 3, "--out", "b.csv"], 0, "batch"),
     ("batch", [BEST, *AT, "--count", 10_000, "--out", "b.csv"], 1, "batch"),
     ("batch", ["mark.rasterc", "--count", 3, "--out", "b.jsonl"], 1, "batch"),
@@ -124,7 +130,7 @@ USED_BADLY = ["--no-such", "--json"]
 @pytest.fixture
 def folder(tmp_path, monkeypatch, request):
     monkeypatch.chdir(tmp_path)
-    if "ledger" in request.node.name:
+    if "ledger" in request.node.name or "batch" in request.node.name:
         Ledger.create("n.ledger")
         with Ledger.open("n.ledger") as ledger:
             ledger.reserve("pallet", "", 10, "day", REQUEST)

@@ -25,6 +25,7 @@ from rasterc.batch.rows import moment_at
 from rasterc.batch.setup import setup_of
 from rasterc.batch.source import Counted, RowSource
 from rasterc.batch.went_in import went_in
+from rasterc.cli.batch.numbered import Numbering
 from rasterc.cli.common import Request, instant_of, no_message
 from rasterc.diagnostics import InputError, fail_on_errors
 from rasterc.files import is_there
@@ -55,6 +56,7 @@ class Asked:
         most_faults, strict, repeats_allowed: see `rasterc.batch.job.Job`.
         ignored: columns that are not looked at.
         workers, cluster: who does the parts.
+        numbering: what is asked of a ledger.
     """
 
     request: Request
@@ -71,6 +73,7 @@ class Asked:
     ignored: Sequence[str]
     workers: int
     cluster: str | None
+    numbering: Numbering
 
     def suffix(self) -> str:
         """The kind of output; raises `InputError`."""
@@ -137,7 +140,7 @@ def make_ready(asked: Asked, code: Code, profile: LineProfile | None, numbers: N
         proof=proof,
         repeats_allowed=asked.repeats_allowed,
         strict=asked.strict,
-        most_faults=asked.most_faults,
+        most_faults=0 if numbers.ledger is not None else asked.most_faults,
         runner=_runner(asked),
     )
     return Ready(code, profile, job)
@@ -151,13 +154,15 @@ class Numbers:
         instant: of the first row.
         pace: the moments of all rows.
         before: prints of each counter before the first row.
-        held: what a ledger issued for them, as plain values.
+        source: the rows, when a ledger numbers them.
+        ledger: what it issued for them, as plain values.
     """
 
     instant: Instant
     pace: Pace
     before: Mapping[str, int]
-    held: Sequence[Mapping[str, object]] = ()
+    source: Counted | None = None
+    ledger: Mapping[str, object] | None = None
 
 
 def numbers_of(asked: Asked, code: Code, profile: LineProfile | None, at: str | None) -> Numbers:
@@ -184,6 +189,8 @@ def numbers_of(asked: Asked, code: Code, profile: LineProfile | None, at: str | 
 
 def _source(asked: Asked, code: Code, numbers: Numbers) -> tuple[RowSource, Counted | None]:
     inputs = numbers.instant.inputs
+    if numbers.source is not None:
+        return numbers.source, numbers.source
     if asked.count is not None:
         found = counted(code.plan, asked.count, numbers.pace, numbers.before, inputs)
         return found, found
@@ -219,7 +226,7 @@ def _plain(asked: Asked, numbers: Numbers) -> dict[str, object]:
         "parts": asked.parts,
         "part_rows": asked.part_rows,
         "allow_repeats": asked.repeats_allowed,
-        "ledger": list(numbers.held),
+        "ledger": numbers.ledger,
     }
 
 

@@ -20,6 +20,7 @@ from rasterc.cli.common import (
     SetOption,
     reporting,
 )
+from rasterc.cli.ledger.asked import JobOption, PerOption, RequestOption, WitnessOption
 from rasterc.cli.progress import progress
 from rasterc.cli.say import say
 from rasterc.files import check_outputs, write_file
@@ -129,6 +130,17 @@ Cluster = Annotated[
     ),
 ]
 
+Numbered = Annotated[
+    str | None,
+    typer.Option(
+        "--ledger",
+        metavar="WHERE",
+        help="Have this ledger number the rows: it issues the next numbers of every counter before "
+        "the first row, to nobody else, and is told when they were written.",
+        show_default=False,
+    ),
+]
+
 
 def batch(
     file: MessageFile,
@@ -149,6 +161,11 @@ def batch(
     part_rows: PartRows = 1 << 17,
     workers: Workers = 1,
     cluster: Cluster = None,
+    ledger: Numbered = None,
+    witness: WitnessOption = None,
+    per: PerOption = None,
+    job: JobOption = None,
+    request: RequestOption = None,
     message: MessageOption = None,
     fonts: FontsOption = None,
     as_json: JsonOption = False,
@@ -161,10 +178,11 @@ def batch(
     """
     with reporting(as_json) as teller:
         from rasterc.cli.batch.asked import Asked
+        from rasterc.cli.batch.numbered import Numbering
 
-        request = Request(file, at, settings or (), profile, message, fonts or ())
+        printed = Request(file, at, settings or (), profile, message, fonts or ())
         asked = Asked(
-            request=request,
+            request=printed,
             count=count,
             rows=rows,
             out=out,
@@ -178,6 +196,7 @@ def batch(
             ignored=ignore or (),
             workers=workers,
             cluster=cluster,
+            numbering=Numbering(ledger, witness, tuple(per or ()), job, request),
         )
         _do(asked, faults, teller)
 
@@ -186,17 +205,22 @@ def _do(asked: Asked, faults: Path | None, teller: Teller) -> None:
     from rasterc.batch.kinds import kind_of
     from rasterc.cli.batch import said
     from rasterc.cli.batch.asked import left_over, make_ready, numbers_of, the_code
+    from rasterc.cli.batch.numbered import numbered
 
     asked.refuse_odd()
     names = kind_of(asked.suffix()).files
     code, line = the_code(asked)
     check_outputs(said.outputs(asked.out, names, asked.parts, faults))
-    before = left_over(asked).get("at") if asked.request.at is None else None
+    left = left_over(asked)
+    before = left.get("at") if asked.request.at is None else None
     numbers = numbers_of(asked, code, line, before if isinstance(before, str) else None)
-    ready = make_ready(asked, code, line, numbers)
-    if asked.strict:
-        _refuse_findings(ready, teller)
-    outcome = _run(ready, faults)
+    with numbered(asked, code, numbers, left, teller) as (found, told):
+        ready = make_ready(asked, code, line, found)
+        if asked.strict:
+            _refuse_findings(ready, teller)
+        told.begin()
+        outcome = _run(ready, faults)
+        told.settle(outcome.written)
     teller.note(*said.notes(outcome))
     if teller.as_json:
         from rasterc.cli.documents.batch import BatchDocument

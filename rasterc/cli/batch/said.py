@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import msgspec
 
@@ -81,10 +81,22 @@ def summary(ready: Ready, outcome: Outcome) -> list[str]:
         lines.append(f"left out: {outcome.refused:,} rows that cannot be printed")
     if outcome.resumed:
         lines.append(f"went on: {outcome.resumed:,} parts were there")
+    lines += [_held(one) for one in _issued(ready)]
     lines.append(_unique(ready))
     if outcome.one_by_one:
         lines.append(f"resolved one by one: {outcome.one_by_one:,} rows")
     return lines
+
+
+def _issued(ready: Ready) -> list[dict[str, Any]]:
+    """What a ledger issued for the job."""
+    told = ready.job.went_in["asked"]["ledger"]
+    return [] if told is None else list(told["held"])
+
+
+def _held(held: dict[str, Any]) -> str:
+    said = f"{held['series']}: {held['first_text']} to {held['last_text']}"
+    return f"numbered by the ledger: {said}, from row {held['row']:,} on"
 
 
 def _unique(ready: Ready) -> str:
@@ -113,6 +125,11 @@ def document(ready: Ready, outcome: Outcome) -> dict[str, object]:
             for one in outcome.repeats
         ],
         "one_by_one": outcome.one_by_one,
+        "ledger": [
+            {key: held[key] for key in ("counter", "series", "request", "row", "count", "first")}
+            | {"first_text": held["first_text"], "last_text": held["last_text"]}
+            for held in _issued(ready)
+        ],
         "resumed": outcome.resumed,
         "file": str(job.out) if outcome.written else None,
         "manifest": f"{job.out}{MANIFEST}" if outcome.written else None,

@@ -35,6 +35,19 @@ class StopPart(Part, frozen=True, kw_only=True):
     counter: str
 
 
+class HeldPart(Part, frozen=True, kw_only=True):
+    """Numbers of some rows, issued by a ledger."""
+
+    counter: str
+    series: Annotated[str, Meta(description="Where its prints are counted.")]
+    request: Annotated[str, Meta(description="What the reservation is known by.")]
+    row: Annotated[int, Meta(description="The first of the rows, from 1.")]
+    count: int
+    first: Annotated[int, Meta(description="The first print, counted from 0 in its series.")]
+    first_text: Annotated[str, Meta(description="In the counter's digits, no leading zeros.")]
+    last_text: str
+
+
 class BatchDocument(Document, frozen=True, kw_only=True, tag="rasterc/batch/1"):
     """What came of a batch; files are null where nothing was written."""
 
@@ -47,6 +60,7 @@ class BatchDocument(Document, frozen=True, kw_only=True, tag="rasterc/batch/1"):
     why_unique: Annotated[str, Meta(description="Why no code can repeat, when that is proved.")]
     repeats: Annotated[list[RepeatPart], Meta(description="The first codes that repeat.")]
     one_by_one: Annotated[int, Meta(description="Rows that were resolved by themselves.")]
+    ledger: Annotated[list[HeldPart], Meta(description="Empty without --ledger.")]
     resumed: Annotated[int, Meta(description="Parts that were there from an earlier run.")]
     file: str | None
     manifest: str | None

@@ -68,6 +68,25 @@ AsOption = Annotated[
         show_default=False,
     ),
 ]
+JobOption = Annotated[
+    str | None,
+    typer.Option(
+        "--job",
+        metavar="TEXT",
+        help="What the numbers are for; the message's name when left out.",
+        show_default=False,
+    ),
+]
+RequestOption = Annotated[
+    str | None,
+    typer.Option(
+        "--request",
+        metavar="UUID",
+        help="An id of what is reserved: asked again with it, the same numbers come. A new one "
+        "when left out.",
+        show_default=False,
+    ),
+]
 RequestArgument = Annotated[
     str, typer.Argument(metavar="REQUEST", help="What `reserve` said.", show_default=False)
 ]

@@ -19,10 +19,12 @@ from rasterc.cli.ledger.asked import (
     Asked,
     AsOption,
     CounterOption,
+    JobOption,
     LedgerOption,
     PerOption,
     ReasonOption,
     RequestArgument,
+    RequestOption,
     WitnessOption,
     counter_of,
     opened,
@@ -97,25 +99,8 @@ def reserve(
         int, typer.Option("--count", metavar="N", help="How many prints.", show_default=False)
     ],
     counter: CounterOption = None,
-    job: Annotated[
-        str | None,
-        typer.Option(
-            "--job",
-            metavar="TEXT",
-            help="What they are for; the message's name when left out.",
-            show_default=False,
-        ),
-    ] = None,
-    request: Annotated[
-        str | None,
-        typer.Option(
-            "--request",
-            metavar="UUID",
-            help="An id of this reservation: asked again with it, the same numbers come. A new "
-            "one when left out.",
-            show_default=False,
-        ),
-    ] = None,
+    job: JobOption = None,
+    request: RequestOption = None,
     at: AtOption = None,
     settings: SetOption = None,
     per: PerOption = None,
