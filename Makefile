@@ -1,6 +1,8 @@
 # make demo   the main jobs on the demo plants: drops, findings, lists, flights, pictures
+# make page   the demo plant in the browser
+# make bundle the page's bundle anew, out of its sources (takes node and npm)
 # make test   the whole test suite
-# Both set themselves up in .venv; all they need is Python 3.11 or newer and make.
+# All set themselves up in .venv; all they need is Python 3.11 or newer and make.
 # make lock   lock files anew, for what pyproject.toml asks now; UPGRADE=1 takes the newest releases
 # make names  freeze the names of months and days anew, from the CLDR of the Babel that is locked
 
@@ -13,10 +15,16 @@ PIP = $(BIN)/python -m pip --disable-pip-version-check -q
 LOCKED = $(PIP) install --require-hashes --no-deps -r
 ITSELF = $(PIP) install --no-deps $(if $(INSTALL),"$(INSTALL)",--no-build-isolation -e .)
 
-.PHONY: demo test lint bench lock names clean
+.PHONY: demo page bundle test lint bench lock names clean
 
 demo: $(VENV)/.demo
 	$(BIN)/python shared/demo.py
+
+page: $(VENV)/.page
+	$(BIN)/rasterc page shared
+
+bundle:
+	cd rasterc/page/front && npm ci --ignore-scripts --no-audit --no-fund && npm run build
 
 test: $(VENV)/.test
 	$(BIN)/pytest -n auto --dist worksteal ./tests --pyargs rasterc
@@ -40,6 +48,11 @@ $(VENV)/.demo: pyproject.toml grammar/message.lark requirements/demo.lock $(VENV
 	$(ITSELF)
 	@touch $@
 
+$(VENV)/.page: pyproject.toml grammar/message.lark requirements/page.lock $(VENV)/bin/python
+	$(LOCKED) requirements/page.lock
+	$(ITSELF)
+	@touch $@ $(VENV)/.demo
+
 $(VENV)/.test: pyproject.toml grammar/message.lark requirements/test.lock $(VENV)/bin/python
 	$(LOCKED) requirements/test.lock
 	$(ITSELF)
@@ -53,6 +66,7 @@ lock:
 	$(PYTHON) -m venv .venv-lock
 	.venv-lock/bin/python -m pip --disable-pip-version-check -q install 'uv>=0.9'
 	$(COMPILE) -o requirements/demo.lock
+	$(COMPILE) --extra page -o requirements/page.lock
 	$(COMPILE) --extra test -o requirements/test.lock
 
 names: $(VENV)/.test

@@ -11,6 +11,7 @@ from packaging.utils import canonicalize_name
 ROOT = Path(__file__).parents[1]
 PROJECT = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))
 CORE = PROJECT["project"]["dependencies"] + PROJECT["dependency-groups"]["build"]
+PAGE = PROJECT["project"]["optional-dependencies"]["page"]
 TEST = PROJECT["project"]["optional-dependencies"]["test"]
 PIN = re.compile(
     r"^([\w.-]+)(\[[\w,]+\])?==(\S+)(?: ; ([^\\\n]+?))? \\\n((?:    --hash=\S+.*\n)+)", re.M
@@ -29,7 +30,10 @@ def pins(lock: str) -> list[Requirement]:
     return found
 
 
-@pytest.mark.parametrize(("lock", "wanted"), [("demo.lock", CORE), ("test.lock", CORE + TEST)])
+LOCKS = {"demo.lock": CORE, "page.lock": CORE + PAGE, "test.lock": CORE + TEST}
+
+
+@pytest.mark.parametrize(("lock", "wanted"), LOCKS.items())
 def test_what_is_asked_for_is_locked(lock, wanted):
     releases: dict[str, list[str]] = {}
     for pin in pins(lock):

@@ -6,6 +6,7 @@ import asyncio
 import base64
 from collections.abc import Callable
 from datetime import datetime
+from itertools import islice
 from typing import TYPE_CHECKING, Any
 
 import msgspec
@@ -158,7 +159,7 @@ class Desk:
         """Send the entries some at a time, so that the first stand there at once."""
         when = moment(request.at)
         found, many = entries(self._house.shelf, when), 0
-        while some := await asyncio.to_thread(_some, found):
+        while some := await asyncio.to_thread(lambda: list(islice(found, _CHUNK))):
             many += len(some)
             self._reply(request, "part", some)
         return {"entries": many, "states": self._house.states.known(), "at": when.isoformat()}
@@ -227,10 +228,6 @@ class Desk:
         data = encode_strokes(draft.kind, strokes, drawing, printed.resolved)
         name = f"{code.message.name}.{draft.kind}"
         return {"name": name, "data": base64.b64encode(data).decode()}
-
-
-def _some(found: Any) -> list[Any]:
-    return [one for one, _ in zip(found, range(_CHUNK), strict=False)]
 
 
 def _drawn(

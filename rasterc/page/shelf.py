@@ -47,6 +47,9 @@ class Shelf:
         """Take a plant, and forget all that was read."""
         with self._lock:
             self.plant = plant
+            self._runs: dict[str, list[Run]] = {}
+            for run in plant.runs:
+                self._runs.setdefault(self.keeper.name(run.file), []).append(run)
             self._files: dict[str, Loaded] = {}
             self._drafts: OrderedDict[tuple[str, str], Loaded] = OrderedDict()
             self._profiles: dict[tuple[str, tuple[str, ...]], LineProfile | None] = {}
@@ -57,7 +60,7 @@ class Shelf:
 
     def runs_of(self, file: str) -> list[Run]:
         """The runs of a file on the lines of the plant."""
-        return [run for run in self.plant.runs if self.keeper.name(run.file) == file]
+        return self._runs.get(file, [])
 
     def run_on(self, file: str, line: str) -> Run | None:
         """The run of a file on a line; its first where there is no such line."""

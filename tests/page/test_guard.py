@@ -1,6 +1,5 @@
 """Who may speak to the server, and what no request can reach."""
 
-import asyncio
 import json
 import os
 import signal
@@ -8,6 +7,7 @@ import subprocess
 import time
 import urllib.error
 import urllib.request
+from contextlib import suppress
 from pathlib import Path
 
 import msgspec
@@ -17,7 +17,7 @@ from websockets.sync.client import connect
 
 from rasterc.cli.documents.page import PageDocument
 from rasterc.page.guard import Guard, content_policy
-from tests.page.conftest import PROGRAM, a_plant
+from tests.page.conftest import PROGRAM, a_plant, serving
 
 HOST = b"127.0.0.1:8123"
 OWN = b"http://127.0.0.1:8123"
@@ -40,7 +40,8 @@ def answered(kind="http", method="GET", **headers) -> dict:
     async def send(message):
         sent.append(message)
 
-    asyncio.run(Guard(inner, HOST.decode(), False)(scope, receive, send))
+    with suppress(StopIteration):  # nothing in it waits, and a loop may run for the browser
+        Guard(inner, HOST.decode(), False)(scope, receive, send).send(None)
     return sent[0]
 
 
@@ -168,6 +169,22 @@ def test_what_is_no_request_is_said_and_the_page_lives_on(known):
         assert "refused" in json.loads(known.recv())["news"]
     known.send(json.dumps({"ask": "explain", "id": 7, "rule": "look-alike"}))
     assert ask(known, ask="explain", rule="no-such")["id"] == 7
+
+
+def test_every_message_of_many_is_listed(tmp_path):
+    folder = tmp_path / "many"
+    folder.mkdir()
+    mark = 'message m{0} {{ raster 7 font upright-7 block {{ line: "{0}" }} }}'
+    for number in range(130):
+        (folder / f"m{number:03}.rasterc").write_text(mark.format(number))
+    with serving(folder, tmp_path / "state") as many, talk(many, max_size=None) as socket:
+        socket.send(json.dumps({"ask": "hello", "id": 0, "token": many.token}))
+        socket.send(json.dumps({"ask": "list", "id": 7}))
+        found = []
+        while "done" not in (answer := json.loads(socket.recv())):
+            found += answer.get("part", ())
+    assert [one["drops"]["lines"] for one in found] == [[str(number)] for number in range(130)]
+    assert answer["done"]["entries"] == 130
 
 
 def test_frames_are_limited(served):

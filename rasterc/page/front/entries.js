@@ -3,9 +3,13 @@ import { ORDER, stateOf } from "./states.js";
 import { T } from "./texts.js";
 
 export class Entries {
-  /** @param {() => void} changed told whenever there is something new to draw */
-  constructor(wire, plant, changed) {
+  /**
+   * @param {() => void} changed told whenever there is something new to draw
+   * @param {(entry: any) => void} looked told an entry whose state is known now
+   */
+  constructor(wire, plant, changed, looked) {
     this.wire = wire;
+    this.tell = looked;
     this.looked = plant.looked;
     this.changed = changed;
     this.all = [];
@@ -22,7 +26,7 @@ export class Entries {
     try {
       const end = await this.wire.ask("list", {}, (part) => {
         found.push(...part);
-        if (first) this.hold(found);
+        if (first && found.length === part.length) this.hold(found);
       });
       end.states.forEach((state) => this.states.set(state.id, state));
       this.at = momentSaid(end.at);
@@ -34,15 +38,22 @@ export class Entries {
   }
 
   hold(found) {
-    this.all = found.map((entry, at) => ({ ...entry, at, state: this.states.get(entry.id), words: wordsOf(entry) }));
+    const before = new Map(this.all.map((one) => [one.id, one]));
+    this.all = found.map((entry, at) => this.known(before.get(entry.id), entry, at));
     this.soon();
+  }
+
+  /** The entry that is there already, where nothing of it has changed. */
+  known(old, entry, at) {
+    const now = { ...entry, at, state: this.states.get(entry.id), words: wordsOf(entry) };
+    const same = old && old.at === at && old.digest === entry.digest && old.words === now.words && old.state === now.state;
+    return same && !entry.faults.length ? old : now;
   }
 
   take(state) {
     this.states.set(state.id, state);
     const entry = this.all.find((one) => one.id === state.id);
-    if (entry) entry.state = state;
-    this.soon();
+    if (entry) this.tell(Object.assign(entry, { state }));
   }
 
   /** Draw at most once a frame. */

@@ -14,7 +14,8 @@ export class Home {
     this.wire = wire;
     this.plant = plant;
     this.view = { ...PLAIN };
-    this.entries = new Entries(wire, plant, () => this.draw());
+    this.entries = new Entries(wire, plant, () => this.draw(), (entry) => this.looked(entry));
+    this.rows = new Map();
     this.views = plant.views;
     this.build();
     this.refresh();
@@ -32,7 +33,7 @@ export class Home {
   }
 
   build() {
-    this.block = h("dl.block");
+    this.block = this.makeBlock();
     this.find = h("input", {
       type: "search", id: "find", autocomplete: "off", spellcheck: false, placeholder: T.home.hint,
       oninput: () => this.change({ find: this.find.value }),
@@ -78,23 +79,56 @@ export class Home {
     this.drawBlock();
     this.drawChoices();
     this.trace.offer(this.view.find);
-    const items = this.wanted.map((entry) => row(entry, this.view));
+    const items = this.wanted.map((entry) => this.row(entry));
     put(this.list, items.length ? items : h("li.none", { text: this.entries.done ? T.home.none : "" }));
     rove(this.list, () => [...this.list.querySelectorAll("a.name")]);
   }
 
+  /** The row of an entry; one that is there stays while nothing of it has changed. */
+  row(entry) {
+    const shape = `${this.view.show} ${entry.changed}`;
+    const known = this.rows.get(entry.id);
+    if (known?.entry === entry && known.state === entry.state && known.shape === shape) return known.element;
+    const element = row(entry, this.view);
+    this.rows.set(entry.id, { entry, state: entry.state, shape, element });
+    return element;
+  }
+
+  /** An entry has been looked at: its row is drawn anew, the rest when more have been. */
+  looked(entry) {
+    const old = this.rows.get(entry.id)?.element;
+    const held = old?.contains(document.activeElement);
+    if (old?.isConnected) {
+      old.replaceWith(this.row(entry));
+      const link = this.rows.get(entry.id).element.querySelector("a.name");
+      link.tabIndex = old.querySelector("a.name").tabIndex;
+      if (held) link.focus();
+    }
+    this.waits ??= setTimeout(() => {
+      this.waits = undefined;
+      const ordered = this.view.state || ["state", "day"].includes(this.view.sort);
+      if (ordered) this.draw();
+      else this.drawBlock(), this.drawChoices();
+    }, 400);
+  }
+
+  /** The block of the sheet; what can hold the focus is made anew only when it is another. */
   drawBlock() {
     const all = this.entries.all;
     const looked = all.filter((one) => stateOf(one) !== "unseen").length;
-    const pairs = [
-      [T.home.messages, T.home.some(this.wanted.length, all.length)],
-      [T.home.look, T.home.some(looked, all.length)],
-      [T.home.moment, this.entries.at],
-      [T.home.view, this.viewChoice()],
-    ];
-    const made = pairs.map(([name, value]) => h("div", {}, h("dt", { text: name }), h("dd", {}, value)));
+    this.facts.messages.textContent = T.home.some(this.wanted.length, all.length);
+    this.facts.look.textContent = T.home.some(looked, all.length);
+    this.facts.moment.textContent = this.entries.at;
+    const views = JSON.stringify([this.views, this.view]);
+    if (views !== this.shownViews) put(this.facts.view, this.viewChoice());
+    this.shownViews = views;
+  }
+
+  makeBlock() {
+    this.facts = Object.fromEntries(["messages", "look", "moment", "view"].map((name) => [name, h("dd")]));
+    const pairs = Object.entries(this.facts).map(([name, dd]) => h("div", {}, h("dt", { text: T.home[name] }), dd));
     const fresh = action(T.home.fresh, () => freshMessage(this.wire, this.plant.lines));
-    put(this.block, made, h("div.doing", {}, h("dt", { text: "" , hidden: true }), h("dd", {}, fresh)));
+    return h("div.block", {}, h("dl", {}, ...pairs), h("p.doing", {}, fresh));
   }
 
   viewChoice() {
@@ -127,11 +161,13 @@ export class Home {
   }
 
   drawChoices() {
+    const chosen = document.activeElement?.closest(".choices");
     const lines = this.plant.lines.length ? ["", ...this.plant.lines] : [];
     put(this.lines, lines.map((line) => this.choice("line", line, line || T.home.all)));
     const there = ORDER.filter((state) => this.entries.all.some((one) => stateOf(one) === state));
     put(this.states, ["", ...there].map((state) =>
       this.choice("state", state, state ? T.states[state] : T.home.all, state && shape(state))));
+    chosen?.querySelector("[aria-pressed=true]")?.focus();
     this.sort.value = this.view.sort;
     for (const label of this.boxes) label.firstChild.checked = this.view.show.includes(label.firstChild.value);
   }
