@@ -25,6 +25,7 @@ COMMANDS = {
     "extremes": "extremes.extremes",
     "repeats": "repeats.repeats",
     "trace": "trace.trace",
+    "find": "find.command.find",
     "diff": "diff.command.diff",
     "reading": "reading.reading",
     "fly": "fly.command.fly",

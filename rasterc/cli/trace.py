@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from itertools import islice
-from textwrap import wrap
 from typing import TYPE_CHECKING, Annotated
 
 import typer
@@ -15,20 +14,18 @@ from rasterc.cli.common import (
     MessageOption,
     reporting,
 )
+from rasterc.cli.matches import match_lines, match_part, values_of, wrapped
 from rasterc.cli.pager import say_long
 from rasterc.cli.progress import working
 from rasterc.cli.stretch import STRETCHES, FromYearsAgoOption, YearsOption, stretch
-from rasterc.cli.times import iso, period
-from rasterc.diagnostics import visible
+from rasterc.cli.times import iso
 
 if TYPE_CHECKING:
-    from rasterc.source.declarations import Counter
-    from rasterc.tracing.matches import CounterRanges, Group, Match, TraceResult
+    from rasterc.tracing.matches import TraceResult
     from rasterc.values.plan import Plan
 
 _SHOWN = 20  # matches printed as text
 _LISTED = 10_000  # matches in JSON
-_WIDTH = 78
 
 
 def trace(
@@ -76,9 +73,11 @@ def _report(result: TraceResult, plan: Plan) -> list[str]:
     out = [f"{plan.message.name}: {_found(result)}", *_searched(result)]
     shared = result.groups[0] if len(result.groups) == 1 else None
     if shared:
-        out += [line for text in _values(shared, plan) for line in _wrapped(text, 2)]
+        out += [
+            line for text in values_of(shared, plan.message.counters) for line in wrapped(text, 2)
+        ]
     for match in islice(result.matches(), _SHOWN):
-        out += _match_lines(match, [] if shared else _values(match, plan))
+        out += match_lines(match, [] if shared else values_of(match, plan.message.counters))
     if len(result) > _SHOWN:
         out.append(f"  and {len(result) - _SHOWN:,} more: --json lists up to {_LISTED:,}")
     if not result.verified:
@@ -99,17 +98,6 @@ def _searched(result: TraceResult) -> list[str]:
     return [f"  searched {result.start.date()} to {result.until.date()}, {result.zone.key}"]
 
 
-def _match_lines(match: Match, values: list[str]) -> list[str]:
-    """The time of a match with its values beside it, or below it when they are long."""
-    if match.start is None or match.until is None:
-        return [part for value in values for part in _wrapped(value, 2)]
-    time = f"  {period(match.start, match.until)}"
-    line = "  ".join([time, *values])
-    if len(line) <= _WIDTH:
-        return [line]
-    return [time, *(part for value in values for part in _wrapped(value, 4))]
-
-
 def _failed(result: TraceResult) -> list[str]:
     failure = result.failure
     assert failure is not None
@@ -117,39 +105,7 @@ def _failed(result: TraceResult) -> list[str]:
     if failure.line >= 0:
         out.append(f"  {result.lines[failure.line]}")
         out += [f"  {' ' * failure.place}^"] if failure.place >= 0 else []
-    return [*out, *_wrapped(failure.message, 2)]
-
-
-def _wrapped(text: str, by: int) -> list[str]:
-    return wrap(visible(text), _WIDTH, initial_indent=" " * by, subsequent_indent=" " * (by + 2))
-
-
-def _values(found: Match | Group, plan: Plan) -> list[str]:
-    """Counters and inputs, one text for each."""
-    counters = plan.message.counters
-    return [
-        *(f"{name} {_ranges(counters[name], parts)}" for name, parts in found.counters.items()),
-        *(f"{name} {', '.join(map(_quoted, texts))}" for name, texts in found.inputs.items()),
-    ]
-
-
-def _quoted(text: str) -> str:
-    return text if text == "..." else f'"{text}"'
-
-
-def _ranges(counter: Counter, found: CounterRanges) -> str:
-    shown = [_range(counter, part) for part in found.ranges[:_SHOWN]]
-    more = found.more or len(found.ranges) > _SHOWN
-    return ", ".join([*shown, *(["..."] if more else [])])
-
-
-def _range(counter: Counter, part: range) -> str:
-    from rasterc.values.given.counters import text_of
-
-    first, last = text_of(counter, part[0]), text_of(counter, part[-1])
-    if len(part) == 1:
-        return first
-    return f"{first} to {last}" + (f" in steps of {part.step}" if part.step > 1 else "")
+    return [*out, *wrapped(failure.message, 2)]
 
 
 def _document(result: TraceResult, plan: Plan) -> dict[str, object]:
@@ -163,20 +119,8 @@ def _document(result: TraceResult, plan: Plan) -> dict[str, object]:
         "count": len(result),
         "minutes": result.minutes,
         "verified": result.verified,
-        "matches": [_match(match) for match in islice(result.matches(), _LISTED)],
+        "matches": [match_part(match) for match in islice(result.matches(), _LISTED)],
         "failure": None
         if failure is None
         else {"message": failure.message, "line": failure.line, "place": failure.place},
-    }
-
-
-def _match(match: Match) -> dict[str, object]:
-    return {
-        "from": iso(match.start),
-        "until": iso(match.until),
-        "counters": {
-            name: [{"first": p[0], "last": p[-1], "step": p.step} for p in found.ranges]
-            for name, found in match.counters.items()
-        },
-        "inputs": {name: list(texts) for name, texts in match.inputs.items()},
     }

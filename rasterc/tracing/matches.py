@@ -73,7 +73,7 @@ class TraceResult:
         start, until: the horizon searched.
         verified: False when check characters had too many possibilities to be worked out: some
             matches may then be wrong; none is missing.
-        failure: why there is no match.
+        failure: why there is no match, where that was asked for.
     """
 
     lines: tuple[str, ...]

@@ -13,6 +13,7 @@ from functools import cached_property
 from typing import Protocol
 
 import numpy as np
+from numpy.typing import NDArray
 
 from rasterc.domain.atoms import Variable
 from rasterc.domain.chosen import Chosen
@@ -35,6 +36,10 @@ from rasterc.values.fields.options import Option, Pad
 from rasterc.values.given.check_characters import CheckAlgorithm
 
 MAX_LISTED = 100_000  # values of a counter that are looked at one by one
+
+
+Chars = NDArray[np.uint32]
+"""Code points."""
 
 
 class Term(Protocol):
@@ -81,10 +86,39 @@ class Texts:
     def fitting(self, read: Template | None) -> Flags:
         """The places at which the text fits what was read."""
         if read not in self._known:
-            fits = matcher(read) if read is not None else bool
-            fit = np.array([read is None or bool(fits(text)) for text in self.texts] + [False])
-            self._known[read] = fit[self.which]
+            self._known[read] = self._fit(read)[self.which]
         return self._known[read]
+
+    def _fit(self, read: Template | None) -> Flags:
+        """Whether each text fits what was read, and False for none."""
+        fit = np.full(len(self.texts) + 1, read is None)
+        fit[-1] = False
+        if read is not None and len(read) in self._by_length:
+            numbers, chars = self._by_length[len(read)]
+            fit[numbers] = _fitting_rows(chars, read)
+        return fit
+
+    @cached_property
+    def _by_length(self) -> Mapping[int, tuple[Which, Chars]]:
+        """By length: which texts have it, and their characters, shape (texts, length)."""
+        lengths = np.array([len(text) for text in self.texts], np.intp)
+        found = {}
+        for length in sorted(self.lengths):
+            numbers = np.flatnonzero(lengths == length)
+            codes = np.frombuffer(
+                "".join(self.texts[n] for n in numbers).encode("utf-32-le"), np.uint32
+            )
+            found[length] = numbers, codes.reshape(len(numbers), length)
+        return found
+
+
+def _fitting_rows(chars: Chars, read: Template) -> Flags:
+    """Which rows of characters fit what was read."""
+    fit = np.ones(len(chars), np.bool_)
+    for column, place in zip(chars.T, read, strict=True):
+        if place is not None:
+            fit &= np.isin(column, [ord(char) for char in place])
+    return fit
 
 
 @dataclass(frozen=True, eq=False)
@@ -216,10 +250,14 @@ class WordsTerm:
 
 @dataclass(frozen=True, eq=False)
 class CheckTerm:
-    """Check characters with options: worked out at the end, when their pieces are known best."""
+    """Check characters with options: worked out at the end, when their pieces are known best.
+
+    Those that are ``sure`` to be there need not be worked out when none of them was read.
+    """
 
     plan: FieldPlan
     algorithm: CheckAlgorithm
+    sure: bool = False
 
     @cached_property
     def lengths(self) -> Lengths:
@@ -228,6 +266,8 @@ class CheckTerm:
 
     def narrow(self, read: Template | None, among: Candidates) -> Iterator[Candidates]:
         """All of them, the check noted."""
+        if self.sure and not any(read or ()):
+            return iter((among,))
         return among.with_check(self.plan, read)
 
 

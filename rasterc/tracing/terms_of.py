@@ -24,6 +24,7 @@ from rasterc.domain.inputwords import InputWords, ListedWords, input_words
 from rasterc.domain.printer import Goes, Printer
 from rasterc.domain.timeline import Timeline
 from rasterc.domain.words import Words
+from rasterc.tracing.checked import is_sure
 from rasterc.tracing.terms import (
     ByCell,
     ByMinute,
@@ -107,7 +108,7 @@ class TermMaker:
                 case JoinedText(_, pieces):
                     return [self.joined(pieces, field.options)]
                 case CheckText(_, algorithm, _):
-                    return [CheckTerm(field, algorithm)]
+                    return [CheckTerm(field, algorithm, is_sure(self.plan, field))]
         return self._of_clock(atom)
 
     def _of_clock(self, atom: Varying) -> Sequence[Term]:

@@ -23,10 +23,12 @@ from rasterc.domain.progress import Progress, counted, quiet
 from rasterc.domain.templates import Template, any_of, template_of
 from rasterc.domain.timeline import timeline
 from rasterc.tracing.candidates import Candidates, is_possible, joined
+from rasterc.tracing.checked import always_printed
 from rasterc.tracing.matches import CounterRanges, Failure, Group, TraceResult
 from rasterc.tracing.terms import Term
 from rasterc.tracing.terms_of import TermMaker
 from rasterc.tracing.verify import Found, verified
+from rasterc.tracing.within import Within
 from rasterc.values.dates.offsets import FIRST_YEAR, Minutes, moment_of
 from rasterc.values.fields.kinds import CheckText
 from rasterc.values.plan import Plan
@@ -65,13 +67,26 @@ def trace(
 
 
 def trace_between(
-    plan: Plan, lines: Sequence[str], first: int, end: int, progress: Progress = quiet
+    plan: Plan,
+    lines: Sequence[str],
+    first: int,
+    end: int,
+    progress: Progress = quiet,
+    *,
+    parts: bool = False,
+    explain: bool = True,
 ) -> TraceResult:
-    """The same as `trace`, from minute ``first`` of UTC since 1970 to minute ``end``."""
+    """The same as `trace`, from minute ``first`` of UTC since 1970 to minute ``end``.
+
+    With ``parts`` each text is a part of its line: anything may stand before it and after it. Why
+    there is no match is looked for only to ``explain`` it, and for whole lines.
+    """
     maker = TermMaker(plan, timeline(plan, first, end))
-    terms = _line_terms(plan, maker)
     texts = tuple(text.rstrip("\r") for line in lines for text in line.split("\n"))
-    reads = _reads(texts, len(terms))
+    reads = _reads(texts, len(lines_of(plan)))
+    terms = _line_terms(plan, maker, reads)
+    if parts:
+        terms = [Within.of(term) for term in terms]
     search = _Search(terms, maker)
     ways = counted(search.candidates(reads), "ways to split what was read", progress)
     found = [part for among in ways for part in verified(among, maker, progress)]
@@ -85,7 +100,7 @@ def trace_between(
         moment_of(first).astimezone(zone) if zone else None,
         moment_of(end).astimezone(zone) if zone else None,
         all(part.verified for part in found),
-        None if groups else _explained(search, reads, texts, plan),
+        _explained(search, reads, texts, plan) if explain and not (groups or parts) else None,
     )
 
 
@@ -110,8 +125,14 @@ def printing_times(
     return whole.starts, whole.ends
 
 
-def _line_terms(plan: Plan, maker: TermMaker) -> list[Term]:
-    return [maker.joined(line.pieces) for line in lines_of(plan)]
+def _line_terms(plan: Plan, maker: TermMaker, reads: Sequence[Template | None]) -> list[Term]:
+    """The terms of the lines; of those that were not read and print at all times, nothing."""
+    return [
+        maker.joined(
+            () if read is None and always_printed(line.pieces, maker.line) else line.pieces
+        )
+        for line, read in zip(lines_of(plan), reads, strict=True)
+    ]
 
 
 def _reads(texts: Sequence[str], wanted: int) -> list[Template | None]:

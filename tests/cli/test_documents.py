@@ -21,6 +21,8 @@ HEAD = SHARED / "heads" / "head-middle.toml"
 JET = Path(__file__).parents[1] / "head" / "jet-trial.toml"
 NIGHT = SHARED / "messages" / "night-shift.rasterc"
 AT = ["--at", "2027-11-25 14:05"]
+PLANT = SHARED / "plants" / "sallowfield" / "plant.toml"
+WHEN = ["--between", "2027-01-01", "2027-12-31"]
 FROM = ["--from", "2027-01-01", "--years", 1]
 BAD = "message bad {\n  raster 99\n  font upright-77\n}\n"
 TWICE = ["--at", "2027-10-31 01:30"]  # comes twice in Dublin
@@ -63,6 +65,9 @@ RUNS = [
     ("trace", [BEST, *FROM, "--line", "*", "--line", "L27329B 14:?5 0042"], 0, "trace"),
     ("trace", [BEST, *FROM, "--line", "NO", "--line", "NO"], 1, "trace"),
     ("trace", [BEST, "--line", "A", "--from", "soon"], 2, "diagnostics"),
+    ("find", ["L 27329B 04711", "--plant", PLANT, *WHEN], 0, "find"),
+    ("find", ["BEST BEFORE 31 NOV 2027", "--plant", PLANT, *WHEN], 1, "find"),
+    ("find", ["???"], 2, "diagnostics"),
     ("diff", [BEST, BEST, *FROM], 0, "diff"),
     ("diff", ["two.rasterc", "warns.rasterc", *FROM], 1, "diff"),
     ("diff", ["bad.rasterc", BEST], 2, "diagnostics"),

@@ -118,13 +118,15 @@ def possibilities(plan: Plan) -> list[tuple[int, str, str]]:
     return list(product(*(values if name in names else values[:1] for values, name in every)))
 
 
-def fits(read: tuple[str, ...], printed: tuple[str, ...] | None) -> bool:
-    """Whether lines as read, with `?` for any character, are those printed."""
+def fits(read: tuple[str, ...], printed: tuple[str, ...] | None, parts: bool = False) -> bool:
+    """Whether lines as read, with `?` for any character, are those printed, or parts of them."""
     if printed is None:
         return False
+    matches = re.search if parts else re.fullmatch
     pairs = zip(read, printed, strict=True)
     return all(
-        re.fullmatch("".join("." if c == "?" else re.escape(c) for c in r), p) for r, p in pairs
+        r == "*" or matches("".join("." if c == "?" else re.escape(c) for c in r), p)
+        for r, p in pairs
     )
 
 

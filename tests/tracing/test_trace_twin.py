@@ -23,20 +23,24 @@ RANDOM = settings(
 Found = set[tuple[int, int, str, str]]
 
 
-def slowly(brute, plan: Plan, read: tuple[str, ...], first: int, end: int) -> Found:
+def slowly(
+    brute, plan: Plan, read: tuple[str, ...], first: int, end: int, parts: bool = False
+) -> Found:
     """What printed the lines: (minute, case, lot, mark), by trying them all."""
     every = brute.possibilities(plan)
     return {
         (minute, *values)
         for minute in range(first, end)
         for values in every
-        if brute.fits(read, brute.resolved(plan, minute, *values))
+        if brute.fits(read, brute.resolved(plan, minute, *values), parts)
     }
 
 
-def quickly(brute, plan: Plan, read: tuple[str, ...], first: int, end: int) -> Found:
+def quickly(
+    brute, plan: Plan, read: tuple[str, ...], first: int, end: int, parts: bool = False
+) -> Found:
     """The same from `trace_between`."""
-    result = trace_between(plan, read, first, end)
+    result = trace_between(plan, read, first, end, parts=parts)
     assert result.verified
     found: Found = set()
     for group in result.groups:
@@ -78,6 +82,34 @@ def test_every_possibility_is_found_and_no_other(brute, data):
     found = quickly(brute, plan, read, first, end)
     assert sorted(found - expected)[:3] == []
     assert sorted(expected - found)[:3] == []
+
+
+@RANDOM
+@given(st.data())
+def test_parts_of_lines_are_found_wherever_they_stand(brute, data):
+    text = brute.message_text(data.draw(brute.declarations()), data.draw(brute.lines()))
+    plan = brute.plan_of(text)
+    start = data.draw(st.sampled_from(brute.STARTS)).replace(tzinfo=plan.clocks["packed"].zone)
+    first = minute_of(start)
+    at = first + data.draw(st.integers(0, HOURS * 60 - 1))
+    printed = brute.resolved(plan, at, *data.draw(st.sampled_from(brute.possibilities(plan))))
+    if printed is None:
+        return
+    read = tuple(data.draw(torn(line)) for line in printed)
+    end = first + HOURS * 60
+    expected = slowly(brute, plan, read, first, end, parts=True)
+    found = quickly(brute, plan, read, first, end, parts=True)
+    assert sorted(found - expected)[:3] == []
+    assert sorted(expected - found)[:3] == []
+
+
+@st.composite
+def torn(draw, line: str) -> str:
+    """A part of a line as read, or nothing of it."""
+    if not line or draw(st.integers(0, 4)) == 0:
+        return "*"
+    begin = draw(st.integers(0, len(line) - 1))
+    return draw(smudged(line[begin : draw(st.integers(begin + 1, len(line)))]))
 
 
 @st.composite
