@@ -207,6 +207,53 @@ def test_the_nearest_plant_file_above_is_found(folder, monkeypatch):
     assert find_plant(Path()) == Path("plant.toml")
 
 
+FILES = {
+    "a.rasterc": {"a.rasterc", "?.rasterc", "**/*.rasterc"},
+    "b.rasterc": {"b.rasterc", "?.rasterc", "**/*.rasterc"},
+    "deep/c.rasterc": {"deep/c.rasterc", "deep/*", "**/*.rasterc"},
+    "deep/er/d.rasterc": {"deep/er/d.rasterc", "deep/*/[d-f]*", "**/*.rasterc"},
+}
+"""Files, and what means each of them."""
+some_lines = st.none() | st.frozensets(st.sampled_from(["one", "two", "three"]), min_size=1)
+some_messages = st.none() | st.frozensets(st.sampled_from(sorted(set().union(*FILES.values()))))
+PROFILES = "".join(
+    f'[[line]]\nname = "{name}"\nprofile = "fast.toml"\n' for name in ("one", "two", "three")
+)
+
+
+@given(
+    st.dictionaries(st.sampled_from(sorted(FILES)), some_lines, min_size=1),
+    st.lists(st.tuples(some_lines, some_messages), max_size=4),
+)
+@settings(suppress_health_check=[HealthCheck.function_scoped_fixture])
+def test_each_message_runs_where_it_is_meant_to_and_is_silenced_there(folder, entries, silences):
+    text = PROFILES
+    for file, lines in entries.items():
+        text += f'[[message]]\nfile = "{file}"\n' + listed("lines", lines)
+    known = set().union(*(FILES[file] for file in entries))  # what means no message is a fault
+    meant = {(lines, (messages and messages & known) or None) for lines, messages in silences}
+    for lines, messages in meant:
+        text += '[[silence]]\nrule = "look-alike"\nbecause = "x"\n'
+        text += listed("lines", lines) + listed("messages", messages)
+    plant = read(folder, text)
+    expected = [
+        (file, line, sum(
+            (not on or line in on) and (not of or bool(of & FILES[file])) for on, of in meant
+        ))
+        for file, lines in entries.items()
+        for line in (sorted(lines) if lines else ("one", "two", "three"))
+    ]  # fmt: skip
+    found = [
+        (run.file.relative_to(folder).as_posix(), run.line.name, len(run.silences))
+        for run in plant.runs
+    ]
+    assert found == expected
+
+
+def listed(key, names):
+    return "" if not names else f"{key} = {json.dumps(sorted(names))}\n"
+
+
 def test_no_more_than_can_be_looked_at(folder):
     lines = "".join(f'[[line]]\nname = "{n}"\nprofile = "fast.toml"\n' for n in range(500))
     for number in range(250):

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from rasterc.cli.common import EXIT_BAD_INPUT, STANDARD_OUTPUT, AtOption, JsonOption, reporting
+from rasterc.cli.common import EXIT_BAD_INPUT, STANDARD_OUTPUT, JsonOption, reporting
 from rasterc.cli.list.known import known_of_plant
 from rasterc.cli.list.rows import Order, Row, chosen, row_of, summary, table, years_of
 from rasterc.cli.plants import PlantArgument, chosen_plant
@@ -35,7 +35,16 @@ def list_messages(
         typer.Option("--state", help="Only what is in this state; repeatable."),
     ] = None,
     order: Annotated[Order, typer.Option("--sort", help="What to sort by.")] = Order.PLANT,
-    at: AtOption = None,
+    at: Annotated[
+        str | None,
+        typer.Option(
+            "--at",
+            metavar="TIME",
+            help='The moment to print at and to look ahead from, such as "2027-11-25 14:05"; when '
+            "left out each is printed at its moment in the plant file, and looked ahead from now.",
+            show_default=False,
+        ),
+    ] = None,
     out: Annotated[
         Path | None,
         typer.Option(
