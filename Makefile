@@ -4,6 +4,7 @@
 # make test   the whole test suite
 # All set themselves up in .venv; all they need is Python 3.11 or newer and make.
 # make lock   lock files anew, for what pyproject.toml asks now; UPGRADE=1 takes the newest releases
+# make pictures  draw the pictures of the README anew; look at them
 # make names  freeze the names of months and days anew, from the CLDR of the Babel that is locked
 
 PYTHON ?= python3
@@ -15,7 +16,7 @@ PIP = $(BIN)/python -m pip --disable-pip-version-check -q
 LOCKED = $(PIP) install --require-hashes --no-deps -r
 ITSELF = $(PIP) install --no-deps $(if $(INSTALL),"$(INSTALL)",--no-build-isolation -e .)
 
-.PHONY: demo page bundle test lint bench lock names clean
+.PHONY: demo page bundle test lint bench lock names pictures clean
 
 demo: $(VENV)/.demo
 	$(BIN)/python shared/demo.py
@@ -68,6 +69,9 @@ lock:
 	$(COMPILE) -o requirements/demo.lock
 	$(COMPILE) --extra page -o requirements/page.lock
 	$(COMPILE) --extra test -o requirements/test.lock
+
+pictures: $(VENV)/.test
+	$(BIN)/python tests/tools/draw_pictures.py
 
 names: $(VENV)/.test
 	$(BIN)/python tests/tools/freeze_cldr_names.py
