@@ -46,6 +46,11 @@ STEPS = (
     ),
     Step("list --state errors --state broken", code=2, folder="shared/plants/sallowfield"),
     Step(
+        'find "BEST BEFORE 01 DEC 2027" "L 2?329B 04711" --between 2027-01-01 2027-12-31',
+        folder="shared/plants/sallowfield",
+        said="A pack comes back: which message printed this, on which line, when?",
+    ),
+    Step(
         f"fly {MARK} --profile {HEAD.as_posix()} --out {PICTURES.as_posix()}/flown-middle.png",
         code=1,
         said="Seven drops with two guard drops: does every drop find its way?",

@@ -53,7 +53,8 @@ def test_a_raster_that_does_not_hold_is_mended(demo, top, program, monkeypatch):
 
 
 def test_the_larger_plant_has_what_it_says(demo, top, program, monkeypatch):
-    [check, listed] = [step for step in demo.STEPS if "plants" in step.folder]
+    check, listed, found = [step for step in demo.STEPS if "plants" in step.folder]
     assert (check.code, check.line) == (2, "check --quiet")  # it is checked in tests/plants
     said = done(program, top, monkeypatch, listed)
     assert said.out.count(" broken ") == 2
+    assert "rye-loaf on bakery" in done(program, top, monkeypatch, found).out
