@@ -18,10 +18,10 @@ _FLAGS = os.O_RDWR | os.O_CREAT | getattr(os, "O_CLOEXEC", 0)
 
 
 @contextmanager
-def turn(path: Path, wait_s: float = WAIT_S) -> Iterator[None]:
-    """Hold the lock that belongs to ``path`` until the end of the block.
+def turn(path: Path, wait_s: float = WAIT_S) -> Iterator[int]:
+    """Hold the lock that belongs to ``path`` until the end of the block; gives its open file.
 
-    The lock is the system's, on an empty file ``path-lock`` that stays: it ends with the program
+    The lock is the system's, on a file ``path-lock`` that stays: it ends with the program
     that holds it, however that ends.
 
     Raises:
@@ -38,7 +38,7 @@ def turn(path: Path, wait_s: float = WAIT_S) -> Iterator[None]:
         if not _take(file, False) and not _waited(file, wait_s):
             said = f"another program has held {path} for more than {wait_s:.0f} s"
             raise InputError.one("busy", said, help="end that program, or try again after it")
-        yield
+        yield file
     finally:
         os.close(file)
 

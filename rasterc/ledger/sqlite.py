@@ -16,7 +16,7 @@ import msgspec
 
 from rasterc.files import is_file, is_there, note_read
 from rasterc.files.locking import turn
-from rasterc.ledger import chain, queries, sqlite_file
+from rasterc.ledger import beside, chain, queries, sqlite_file
 from rasterc.ledger.model import COLUMNS, Draft, Entry, Head, Kind, Refused, Series, Wanted, Why
 from rasterc.ledger.store import FORM, PAGE, damaged, no_ledger, other_form, unusable
 
@@ -63,29 +63,36 @@ class SqliteStore:
 
     def doubt(self) -> str:
         """See `Store`."""
-        with self._reading():
-            return self._doubt()
+        with self._reading() as lock:
+            return self._doubt(lock)
 
-    def _doubt(self) -> str:
+    def _doubt(self, lock: int) -> str:
         [[home]] = self._database.execute("select home from ledger").fetchall()
         if home == sqlite_file.BACKUP:
             return "it is a backup"
-        return "" if home == str(self._inode) else "it is a copy, or was put back"
+        if home != str(self._inode):
+            return "it is a copy, or was put back"
+        told = beside.remembered(lock)
+        if told is None or told.ledger_id != self.ledger_id or not told.head.seq:
+            return ""
+        last = self._found(queries.ENTRY, told.head.seq)
+        same = last is not None and last.hash == told.head.hash
+        return "" if same else f"its lock file has seen another entry {told.head.seq:,}"
 
     def settle(self) -> None:
         """See `Store`."""
-        with self._writing():
+        with self._writing(settles=True):
             self._database.execute("update ledger set home = ?", (str(self._inode),))
 
     def reserve(self, wanted: Wanted) -> Entry | Refused:
         """See `Store`."""
-        with self._writing():
+        with self._writing() as doubt:
             mine = self._found(queries.OF_REQUEST, wanted.request)
             if mine:
                 return mine
             last = self._found(queries.LAST_OF_SERIES, *_key(wanted.series))
             first = last.last + 1 if last else 0
-            refused = self._refused(wanted, last, first)
+            refused = Refused(Why.DOUBT) if doubt else self._refused(wanted, last, first)
             if refused:
                 return refused
             upto = first + wanted.count - 1
@@ -94,8 +101,6 @@ class SqliteStore:
 
     def _refused(self, wanted: Wanted, last: Entry | None, first: int) -> Refused | None:
         series = wanted.series
-        if self._doubt():
-            return Refused(Why.DOUBT)
         used = self._found(queries.LAST_OF_COUNTER, series.counter)
         if used and used.form != series.form:
             return Refused(Why.FORM, used)
@@ -183,22 +188,29 @@ class SqliteStore:
         return [msgspec.convert(dict(zip(COLUMNS, row, strict=True)), Entry) for row in rows]
 
     @contextmanager
-    def _writing(self) -> Iterator[None]:
-        """One transaction: all of the block is written, or nothing."""
-        with self._reading():
+    def _writing(self, *, settles: bool = False) -> Iterator[str]:
+        """One transaction: all of the block is written, or nothing; gives the doubt there is.
+
+        The lock file remembers the last entry, unless there is doubt that is not settled.
+        """
+        with self._reading() as lock:
+            doubt = self._doubt(lock)
             self._database.execute("begin immediate")
             try:
-                yield
+                yield doubt
                 self._database.execute("commit")
             finally:
                 if self._database.in_transaction:
                     self._database.execute("rollback")
+            last = self._found(queries.LAST)
+            if last is not None and (settles or not doubt):
+                beside.remember(lock, self.ledger_id, Head(last.seq, last.hash))
 
     @contextmanager
-    def _reading(self) -> Iterator[None]:
-        with turn(self._path), self._guarded():
+    def _reading(self) -> Iterator[int]:
+        with turn(self._path) as lock, self._guarded():
             self._refuse_another()
-            yield
+            yield lock
 
     def _refuse_another(self) -> None:
         """Refuse to go on with a file that nobody else finds any more."""

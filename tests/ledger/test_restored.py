@@ -18,7 +18,7 @@ def taken(ledger, series=CASE, count=10):
     return ledger.take(series, count, "job", uuid.uuid4())
 
 
-def refused(where, witness, because):
+def refused(where, witness, *because):
     with Ledger.open(where, witness=witness) as ledger:
         before = ledger.head()
         for call in (lambda: taken(ledger), lambda: ledger.confirm(uuid.uuid4()),
@@ -27,7 +27,7 @@ def refused(where, witness, because):
                 call()
             [said] = error.value.diagnostics
             assert said.code == "ledger-restored"
-            assert because in said.message
+            assert any(one in said.message for one in because)
             assert "rasterc ledger advance" in said.help
         assert ledger.head() == before
 
@@ -47,7 +47,9 @@ def test_a_file_put_back_byte_by_byte_is_noticed_by_the_witness(place):
     with Ledger.open(where, witness=witness) as ledger:
         taken(ledger, count=30)
         taken(ledger, PALLET, 7)
-    where.write_bytes(old)  # into the same file: nothing but the witness can tell
+    where.write_bytes(old)
+    refused(where, None, "its lock file has seen another entry 3")
+    where.with_name("n.ledger-lock").unlink()  # now nothing but the witness can tell
     refused(where, witness, "it ends with entry 1, its witness knows of 3")
     with Ledger.open(where) as ledger:
         assert ledger.verify() == []
@@ -57,6 +59,34 @@ def test_a_file_put_back_byte_by_byte_is_noticed_by_the_witness(place):
         assert taken(ledger).first == 40
         assert taken(ledger, PALLET).first == 7
         assert ledger.verify() == []
+
+
+def test_the_lock_file_remembers_what_was_written_last(place, tmp_path):
+    where, _ = place
+    lock = where.with_name("n.ledger-lock")
+    with Ledger.open(where) as ledger:
+        taken(ledger)
+    old = where.read_bytes()
+    with Ledger.open(where) as ledger:
+        taken(ledger)
+    where.write_bytes(old)
+    with Ledger.open(where) as ledger:
+        ledger.advance([(PALLET, 3)], "the pallets first", more=True)
+    refused(where, None, "its lock file has seen another entry 2")
+    with Ledger.open(where) as ledger:
+        ledger.advance([(CASE, 20)], "and the cases")
+        assert taken(ledger).first == 20
+    for strange in (b"", b"\xff" * 90, b"another 00000000000000000009 00\n", b"1 2 3 4\n"):
+        lock.write_bytes(strange)
+        with Ledger.open(where) as ledger:
+            taken(ledger)
+            assert ledger.head().hash in lock.read_text(errors="replace")
+    where.unlink()
+    lock_of_another = lock.read_bytes()
+    Ledger.create(where)
+    assert lock.read_bytes() == lock_of_another
+    with Ledger.open(where) as ledger:
+        assert taken(ledger).first == 0
 
 
 def test_numbers_of_earlier_series_that_a_backup_does_not_know_stay_closed(place):
@@ -84,6 +114,7 @@ def test_a_ledger_that_went_its_own_way_is_noticed(place):
     with Ledger.open(where, witness=witness) as ledger:
         taken(ledger)
     where.write_bytes(old)
+    where.with_name("n.ledger-lock").unlink()
     with Ledger.open(where) as ledger:  # somebody works without the witness
         taken(ledger)
         taken(ledger)
