@@ -32,7 +32,7 @@ def test_workers_that_are_all_gone_are_not_waited_for(job, monkeypatch):
     distributed = pytest.importorskip("distributed")
     monkeypatch.setattr(cluster, "WORKERS_S", 0.5)
     monkeypatch.setattr(cluster, "ASK_S", 0.1)
-    monkeypatch.setattr(cluster, "_wait_for_worker", lambda *_: None)  # there was one
+    monkeypatch.setattr(cluster, "wait_for_worker", lambda *_: None)  # there was one
     with distributed.LocalCluster(**IDLE) as scheduler:
         runner = cluster.on_cluster(scheduler.scheduler_address)
         with pytest.raises(InputError, match=r"has no worker after 0\.5 s"):
@@ -60,7 +60,7 @@ def test_a_scheduler_that_falls_silent_is_given_up(job, monkeypatch, tmp_path, h
         address = msgspec.json.decode(contact.read_bytes())["address"]
         monkeypatch.setattr(
             cluster,
-            "_wait_for_worker",
+            "wait_for_worker",
             lambda *_: Timer(1, os.kill, (scheduler.pid, getattr(signal, how))).start(),
         )
         with pytest.raises(InputError) as caught:
