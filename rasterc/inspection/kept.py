@@ -56,12 +56,18 @@ class Memory:
         data = self._cache.get(_key(name))
         if data is None:
             return None
-        entry = msgspec.msgpack.decode(data, type=_Entry)
+        entry = _decoded(data)
         noted = dict(entry.noted)
         if not self._answers.are(noted):
             return None
         self.read |= files_of(noted)
         return msgspec.msgpack.decode(entry.result, type=kind)
+
+    def noted(self, name: object) -> Noted | None:
+        """What was asked for the result of that name, while it holds; else None."""
+        data = self._cache.get(_key(name))
+        noted = None if data is None else dict(_decoded(data).noted)
+        return noted if noted is not None and self._answers.are(noted) else None
 
     def put(self, name: object, what: str, noted: Noted, result: Struct) -> None:
         """Keep a result; nothing where a name in it cannot be written down."""
@@ -71,6 +77,10 @@ class Memory:
         except UnicodeEncodeError:
             return
         self._cache.put(_key(name), what, data)
+
+
+def _decoded(data: bytes) -> _Entry:
+    return msgspec.msgpack.decode(data, type=_Entry)
 
 
 class _Looked(Struct, array_like=True):

@@ -6,9 +6,14 @@
 
 from __future__ import annotations
 
-from rasterc.plant.finding import PLANT_FILE, find_plant
-from rasterc.plant.load import folder_plant, load_plant
-from rasterc.plant.model import Defaults, Plant, PlantLine, PlantSilence, Run
+from typing import TYPE_CHECKING
+
+from rasterc.lazy import lazy_names
+
+if TYPE_CHECKING:
+    from rasterc.plant.finding import PLANT_FILE, find_plant
+    from rasterc.plant.load import folder_plant, load_plant
+    from rasterc.plant.model import Defaults, Plant, PlantLine, PlantSilence, Run
 
 __all__ = [
     "PLANT_FILE",
@@ -21,3 +26,10 @@ __all__ = [
     "folder_plant",
     "load_plant",
 ]
+
+__getattr__ = lazy_names(
+    __name__,
+    finding="PLANT_FILE find_plant",
+    load="folder_plant load_plant",
+    model="Defaults Plant PlantLine PlantSilence Run",
+)

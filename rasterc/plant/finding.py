@@ -11,7 +11,7 @@ from pathlib import Path
 
 from rasterc.diagnostics import InputError
 from rasterc.files import find_files, is_file, is_folder
-from rasterc.source.load import SUFFIX
+from rasterc.source.suffix import SUFFIX
 
 PLANT_FILE = "plant.toml"
 

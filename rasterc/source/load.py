@@ -17,9 +17,9 @@ from rasterc.source.message import Message
 from rasterc.source.parse import MAX_SOURCE_BYTES, Parsed, limited, parse
 from rasterc.source.products.sheet import Sheet
 from rasterc.source.sheets import Sheets
+from rasterc.source.suffix import SUFFIX as SUFFIX
 from rasterc.source.tree.syntax import Declaration, TableNode, Use, declarations_in
 
-SUFFIX = ".rasterc"
 MAX_FILES = 100
 """Files one message file may use, those they use included."""
 

@@ -2,67 +2,14 @@
 
 import json
 from datetime import datetime
-from pathlib import Path
 from xml.etree import ElementTree as Xml
 
 import pytest
 
 from rasterc.cli.check import outcome as outcome_module
+from tests.cli.conftest import GOOD
 
-SHARED = Path(__file__).parents[2] / "shared"
 AT = ("--at", "2027-11-25 14:05")
-PLANT = """name = "mill"
-
-[defaults]
-horizon_years = 1
-
-[[line]]
-name = "slow"
-profile = "slow.toml"
-
-[[line]]
-name = "fast"
-profile = "fast.toml"
-
-[[message]]
-file = "messages/*.rasterc"
-
-[[message]]
-file = "messages/lot.rasterc"
-lines = ["slow"]
-at = "2027-11-25 14:05"
-set = ["case=4"]
-
-[[silence]]
-rule = "unused-declaration"
-because = "kept for the spring"
-lines = ["slow"]
-
-[[silence]]
-rule = "lot-mark"
-because = "it stands on the cap"
-"""
-GOOD = 'message {} {{ raster 7 font upright-7 block {{ line: "LOT 7" }} }}\n'
-UNUSED = GOOD.replace("block", "counter spare from 1 to 9 block")
-COUNTED = (
-    "message {} {{ raster 7 font upright-7 counter case from 1 to 9 "
-    'block {{ line: "LOT " case(0) }} require length <= 5 mm }}\n'
-)
-MESSAGES = {"good": GOOD, "spare": UNUSED, "lot": COUNTED}
-
-
-@pytest.fixture
-def mill(tmp_path, monkeypatch):
-    """A plant of two lines and three messages, one of them on one line only."""
-    (tmp_path / "messages").mkdir()
-    for name, text in MESSAGES.items():
-        (tmp_path / "messages" / f"{name}.rasterc").write_text(text.format(name))
-    profile = (SHARED / "profiles" / "dairy-9.toml").read_text()
-    (tmp_path / "slow.toml").write_text(profile.replace(', "eu-food"', ""))
-    (tmp_path / "fast.toml").write_text(profile.replace(', "eu-food"', "").replace("0.5, ", ""))
-    (tmp_path / "plant.toml").write_text(PLANT)
-    monkeypatch.chdir(tmp_path)
-    return tmp_path
 
 
 def edit(path, old, new):
@@ -191,7 +138,7 @@ def test_what_is_kept_is_said_in_the_same_bytes(program, mill, monkeypatch, argu
     alone = reports(program, mill, *arguments)
     assert reports(program, mill, *arguments, **cache) == alone
     monkeypatch.setattr("rasterc.inspection.looking.look_at", None)
-    monkeypatch.setattr("rasterc.plant.load.load_plant", None)
+    monkeypatch.setattr("rasterc.plant.load.parse_plant", None)
     assert reports(program, mill, *arguments, **cache) == alone
 
 

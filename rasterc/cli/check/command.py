@@ -75,6 +75,16 @@ def check(
             "--fold/--no-fold", help="Say what is the same in three messages or more once."
         ),
     ] = True,
+    changed: Annotated[
+        str | None,
+        typer.Option(
+            "--changed",
+            metavar="REV",
+            help="Only what differs from a commit, branch or tag of git touches: message, used "
+            "files, fonts, pictures, profile, plant file.",
+            show_default=False,
+        ),
+    ] = None,
     workers: Annotated[
         int | None,
         typer.Option(
@@ -126,6 +136,7 @@ def check(
             profile,
             message,
             fonts or (),
+            changed,
         )
         outcome = look(wanted(files or (), options, memory), Means(memory, workers))
         teller.note(*outcome.noted)

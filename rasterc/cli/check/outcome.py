@@ -75,7 +75,7 @@ def look(wanted: Wanted, means: Means) -> Outcome:
         files.note_read(path)
     _refuse_nothing(wanted, looked)
     verdicts = [verdict for one in looked for verdict in one.verdicts]
-    noted = dict.fromkeys(note for one in looked for note in one.noted)
+    noted = dict.fromkeys((*_left_out(wanted), *(note for one in looked for note in one.noted)))
     plan = wanted.plan
     if plan is None:
         return Outcome(verdicts, tuple(noted), wanted.many)
@@ -108,12 +108,20 @@ def _refuse_nothing(wanted: Wanted, looked: Sequence[Looked]) -> None:
         known = {name for each in looked for name in each.settable}
         fail_on_errors(list(unknown_settings(dict(wanted.given), known)))
     names = [name for each in looked for name in each.names]
-    if broken or (names and wanted.message in (None, *names)):
+    if broken or wanted.of is not None or (names and wanted.message in (None, *names)):
         return
     if names and wanted.message is not None:
         said = f'{wanted.called} holds no message "{wanted.message}"'
         raise InputError.one("unknown-message", said, help=did_you_mean(wanted.message, names))
     raise no_message(wanted.called)
+
+
+def _left_out(wanted: Wanted) -> Iterator[Diagnostic]:
+    """That only what a change touches was looked at."""
+    if wanted.of is not None:
+        what = "files" if wanted.plan is None else "runs"
+        said = f"the change touches {len(wanted.tasks)} of {wanted.of} {what}; the others are left"
+        yield Diagnostic("only-changed", said, severity=Severity.NOTE)
 
 
 def _unused(wanted: Wanted, verdicts: Sequence[Verdict]) -> Iterator[Diagnostic]:

@@ -34,6 +34,7 @@ class Options(Struct, frozen=True):
     profile: Path | None = None
     message: str | None = None
     fonts: Sequence[Path] = ()
+    changed: str | None = None
 
     @property
     def given(self) -> tuple[tuple[str, str], ...]:
@@ -52,6 +53,7 @@ class Wanted(Struct, frozen=True):
         given: settings of the command.
         message: the only message that is meant, None for all.
         plan: of the plant; None for files and folders.
+        of: how many there were before only those that a change touches were taken; else None.
         whole: all messages, over years: then what was not found is not there.
         lasting: what is found holds longer than a second, and is worth keeping.
     """
@@ -61,13 +63,14 @@ class Wanted(Struct, frozen=True):
     given: tuple[tuple[str, str], ...] = ()
     message: str | None = None
     plan: Plan | None = None
+    of: int | None = None
     whole: bool = False
     lasting: bool = True
 
     @property
     def many(self) -> bool:
         """Whether more than one file was asked for."""
-        return self.plan is not None or len(self.tasks) > 1
+        return self.plan is not None or self.of is not None or len(self.tasks) > 1
 
 
 def wanted(paths: Sequence[Path], options: Options, memory: Memory | None) -> Wanted:
@@ -77,7 +80,20 @@ def wanted(paths: Sequence[Path], options: Options, memory: Memory | None) -> Wa
         InputError: options that do not go together, no plant, a plant file with faults, or no file.
     """
     _check_options(options)
-    return _of_files(paths, options) if paths else _of_plant(options, memory)
+    found = _of_files(paths, options) if paths else _of_plant(options, memory)
+    return found if options.changed is None else _touched(found, options.changed, memory)
+
+
+def _touched(found: Wanted, revision: str, memory: Memory | None) -> Wanted:
+    """What a change since a revision touches; all of a plant whose file changed."""
+    from rasterc.inspection.changed import changed_since
+
+    folder = Path(found.called).parent if found.plan else Path()
+    change = changed_since(folder, revision)
+    if found.plan and os.path.realpath(found.called) in change.paths:
+        return found
+    tasks = tuple(change.touched(found.tasks, memory))
+    return structs.replace(found, tasks=tasks, of=len(found.tasks), whole=False)
 
 
 def _check_options(options: Options) -> None:
@@ -123,7 +139,7 @@ def of_plant(path: Path, options: Options, memory: Memory | None) -> Wanted:
     asked = _asked(options, _years(options, plan.years))
     tasks = [run.task(asked, _moment(run, options, when), given) for run in plan.runs]
     whole = options.everything and options.message is None
-    return Wanted(tasks, str(path), given, options.message, plan, whole)
+    return Wanted(tasks, str(path), given, options.message, plan, whole=whole)
 
 
 def _moment(run: PlannedRun, options: Options, when: datetime) -> datetime:

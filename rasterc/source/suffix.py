@@ -1,0 +1,3 @@
+"""How the names of message files end."""
+
+SUFFIX = ".rasterc"
