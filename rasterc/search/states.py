@@ -31,6 +31,13 @@ class State(StrEnum):
         return self.value.replace("-", " ")
 
 
+class Checked(StrEnum):
+    """How far a check went."""
+
+    YEARS = "years"  # over years ahead
+    ONE_PRINT = "one-print"  # at one moment only
+
+
 _STATES = {
     Severity.ERROR: State.ERRORS,
     Severity.WARNING: State.WARNINGS,
@@ -44,23 +51,25 @@ class Known(Struct, frozen=True):
 
     Attributes:
         state: its state.
+        checked: how far the check went that tells it; None when nothing was looked at.
         failing: the first day on which a check found what fails; None without any.
         found: the worst that a check found and that fails; "" without any.
     """
 
     state: State = State.NOT_LOOKED_AT
+    checked: Checked | None = None
     failing: Day | None = None
     found: str = ""
 
 
-def known_of(verdict: Verdict) -> Known:
+def known_of(verdict: Verdict, checked: Checked) -> Known:
     """What a verdict tells; nothing where an input was wanting, say, and nothing was checked."""
     if verdict.broken:
         return Known()
     failing = [found for found in verdict.findings if found.severity in FAILING]
     first = min(_days(failing), key=lambda day: day.day, default=None)
     worst = _said(failing[0]) if failing else ""  # they come in this order
-    return Known(_STATES[verdict.worst], first, worst)
+    return Known(_STATES[verdict.worst], checked, first, worst)
 
 
 def _days(findings: Iterable[Finding]) -> Iterator[Day]:

@@ -307,6 +307,7 @@ def test_states_are_those_of_the_last_check_that_still_holds(program, plant):
     )
     assert len(set(found.values())) > 1
     assert set(states(program, kept, "--at", "2027-11-26 14:05").values()) == {"not-looked-at"}
+    assert {row["checked"] for row in rows(program, *AT, **kept)} == {"one-print", None}
     Path("sub/ends.rasterc").write_text(ENDS.replace('"N"', '"M"'))
     after = states(program, kept, *AT)
     assert after["good", "fast"] == found["good", "fast"]
@@ -322,6 +323,12 @@ def test_what_the_plant_accepts_is_good(program, plant):
     program("check", *AT, code=None, **kept)
     found = states(program, kept, *AT)
     assert [found.pop(("ends", "slow")), *set(found.values())] == ["not-looked-at", "good"]
+    said = program("list", *AT, **kept).out
+    assert said.count("good, one print") == 3  # in another it may be bad
+    assert "2 lines: 3 good in one print, 1 not looked at" in said
+    program("check", "--all", *AT, code=None, **kept)
+    assert "one print" not in program("list", *AT, **kept).out
+    assert {row["checked"] for row in rows(program, *AT, **kept)} == {"years"}
 
 
 def test_a_day_on_which_a_check_fails_is_ahead(program, plant):

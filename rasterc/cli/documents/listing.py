@@ -8,7 +8,7 @@ from msgspec import Meta
 
 from rasterc.cli.documents.common import DiagnosticPart, Document, Moment, Part
 from rasterc.search.days import Kind
-from rasterc.search.states import State
+from rasterc.search.states import Checked, State
 
 
 class DayPart(Part, frozen=True, kw_only=True):
@@ -32,6 +32,7 @@ class ListedPart(Part, frozen=True, kw_only=True):
     lines: Annotated[list[str], Meta(description="The texts of its lines then.")]
     made_up: Annotated[list[str], Meta(description="Inputs that were given a text to show it.")]
     state: State
+    checked: Annotated[Checked | None, Meta(description="How far the check went that tells it.")]
     found: Annotated[str | None, Meta(description="The worst that a check found and that fails.")]
     next_day: Annotated[DayPart | None, Meta(description="The day ahead that matters most.")]
     days: Annotated[list[DayPart], Meta(description="The days ahead, in order.")]

@@ -33,6 +33,7 @@ def _row(row: Row) -> dict[str, object]:
         "lines": list(one.lines),
         "made_up": list(one.made_up),
         "state": row.state,
+        "checked": row.checked,
         "found": row.found or None,
         "next_day": None if row.next_day is None else _day(row.next_day),
         "days": [_day(day) for day in row.ahead.days],

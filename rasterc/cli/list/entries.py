@@ -19,7 +19,7 @@ def entry_of(plant: Plant, row: Row) -> Entry:
         one.line,
         os.path.relpath(one.file, plant.folder),
         tuple(_facts(row)),
-        row.state.said,
+        row.said,
         "unknown" if row.state is State.NOT_LOOKED_AT else row.state.value,
         _ahead(plant, row),
         one.lines,

@@ -9,7 +9,7 @@ from rasterc.cli.check.command import user_memory
 from rasterc.cli.check.wanted import Options, of_plant
 from rasterc.inspection.kept import Memory, recall
 from rasterc.plant import Plant
-from rasterc.search.states import Known, known_of
+from rasterc.search.states import Checked, Known, known_of
 
 Key = tuple[str, str, str]
 """File, line and message."""
@@ -27,11 +27,13 @@ def known_of_plant(plant: Plant, at: str | None) -> Mapping[Key, Known]:
     memory = user_memory()
     if plant.file is None or memory is None:
         return {}
-    return _known(plant.file, at, False, memory) | _known(plant.file, at, True, memory)
+    one_print = _known(plant.file, at, Checked.ONE_PRINT, memory)
+    return one_print | _known(plant.file, at, Checked.YEARS, memory)
 
 
-def _known(file: Path, at: str | None, everything: bool, memory: Memory) -> dict[Key, Known]:
-    tasks = of_plant(file, Options(at=at, everything=everything), memory).tasks
+def _known(file: Path, at: str | None, checked: Checked, memory: Memory) -> dict[Key, Known]:
+    options = Options(at=at, everything=checked is Checked.YEARS)
+    tasks = of_plant(file, options, memory).tasks
     looked = [one for task in tasks if (one := recall(memory, task))]
     verdicts = [verdict for one in looked for verdict in one.verdicts]
-    return {(one.file, one.line or "", one.message): known_of(one) for one in verdicts}
+    return {(one.file, one.line or "", one.message): known_of(one, checked) for one in verdicts}

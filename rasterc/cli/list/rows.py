@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from datetime import date
 from enum import StrEnum
@@ -11,7 +12,7 @@ from msgspec import Struct
 from rasterc.plant import Plant
 from rasterc.search.days import Ahead, Day, Kind
 from rasterc.search.listing import Listed
-from rasterc.search.states import Known, State
+from rasterc.search.states import Checked, Known, State
 
 
 class Row(Struct, frozen=True):
@@ -19,8 +20,16 @@ class Row(Struct, frozen=True):
 
     listed: Listed
     state: State
+    checked: Checked | None
     ahead: Ahead
     found: str
+
+    @property
+    def said(self) -> str:
+        """Its state in words; what is good in one print may not be so in another."""
+        in_order = self.state in (State.GOOD, State.NOTES)
+        one_print = in_order and self.checked is Checked.ONE_PRINT
+        return f"{self.state.said}, one print" if one_print else self.state.said
 
     @property
     def next_day(self) -> Day | None:
@@ -42,7 +51,8 @@ class Order(StrEnum):
 def row_of(listed: Listed, known: Known) -> Row:
     """The row of a message of which this is known."""
     state = State.BROKEN if listed.faults else known.state
-    return Row(listed, state, listed.ahead.with_day(known.failing), known.found)
+    ahead = listed.ahead.with_day(known.failing)
+    return Row(listed, state, known.checked, ahead, known.found)
 
 
 def chosen(
@@ -97,7 +107,7 @@ def _cells(row: Row) -> tuple[str, ...]:
         one.line or "-",
         str(one.raster or "-"),
         "-" if one.length_mm is None else f"{one.length_mm:.1f} mm",
-        row.state.said,
+        row.said,
         ahead(row),
     )
 
@@ -125,8 +135,9 @@ def summary(rows: Sequence[Row]) -> str:
     lines = {row.listed.line for row in rows if row.listed.line}
     where = f" on {_counted(len(lines), 'line')}" if lines else ""
     messages = {(row.listed.file, row.listed.message) for row in rows}
-    counts = {state: sum(row.state is state for row in rows) for state in State}
-    said = ", ".join(f"{number} {state.said}" for state, number in counts.items() if number)
+    in_order = sorted(rows, key=lambda row: (_STATES.index(row.state), row.said))
+    counts = Counter(row.said.replace(",", " in") for row in in_order)
+    said = ", ".join(f"{number} {state}" for state, number in counts.items())
     return f"{_counted(len(messages), 'message')}{where}: {said or 'none'}"
 
 
