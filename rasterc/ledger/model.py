@@ -243,6 +243,7 @@ class Why(StrEnum):
     """Why prints are not issued."""
 
     DOUBT = "doubt"  # this may not be the newest ledger
+    VOID = "void"  # what the request got was declared void
     FORM = "form"  # the counter's series went by something else
     CLOSED = "closed"  # the series lies before one that was advanced
     EARLIER = "earlier"  # the series lies before the newest

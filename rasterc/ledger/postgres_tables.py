@@ -95,7 +95,11 @@ declare
 begin
   perform pg_advisory_xact_lock({TURN});
   select * into found_ from entry where request = a_request order by seq limit 1;
-  if found then return as_json(found_); end if;
+  if found then
+    perform 1 from entry where request = a_request and kind = 'void';
+    if found then return refused('void', found_, 0); end if;
+    return as_json(found_);
+  end if;
   perform 1 from ledger where home = {HOME};
   if not found then return refused('doubt', found_, 0); end if;
   select * into last_ from entry

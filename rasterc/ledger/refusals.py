@@ -65,7 +65,19 @@ def _closed(series: Series, entry: Entry) -> InputError:
     return InputError.one("series-closed", said, help=help)
 
 
-_OF = {Why.FORM: _form, Why.RULE: _rule, Why.EARLIER: _earlier, Why.CLOSED: _closed}
+def _void(_: Series, entry: Entry) -> InputError:
+    said = f"what request {entry.request} got of {entry.series.name} was declared void"
+    help = "ask with a new --request; parts that a batch has left go with the old one: delete them"
+    return InputError.one("request-void", said, help=help)
+
+
+_OF = {
+    Why.VOID: _void,
+    Why.FORM: _form,
+    Why.RULE: _rule,
+    Why.EARLIER: _earlier,
+    Why.CLOSED: _closed,
+}
 
 
 def in_doubt(where: str, why: str) -> InputError:

@@ -87,9 +87,9 @@ class SqliteStore:
     def reserve(self, wanted: Wanted) -> Entry | Refused:
         """See `Store`."""
         with self._writing() as doubt:
-            mine = self._found(queries.OF_REQUEST, wanted.request)
+            mine = self._rows(queries.OF_REQUEST, wanted.request)
             if mine:
-                return mine
+                return Refused(Why.VOID, mine[0]) if mine[-1].kind == Kind.VOID else mine[0]
             last = self._found(queries.LAST_OF_SERIES, *_key(wanted.series))
             first = last.last + 1 if last else 0
             refused = Refused(Why.DOUBT) if doubt else self._refused(wanted, last, first)

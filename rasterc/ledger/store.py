@@ -36,7 +36,7 @@ class Store(Protocol):
     def reserve(self, wanted: Wanted) -> Entry | Refused:
         """Write down a reservation behind all that are there, or say why not.
 
-        The entry of the same request is given when it is there already.
+        The entry of the same request is given when it is there already, and is not void.
         """
 
     def append(self, drafts: list[Draft], guard: int) -> list[Entry]:

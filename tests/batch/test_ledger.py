@@ -125,7 +125,20 @@ def test_the_same_request_gives_the_same_bytes(batch):
     batch(5, "--request", REQUEST, out="z.csv")
     assert Path("z.csv").read_bytes() == before
     assert sums("m.reel") == [(5, 0, 0), (9, 0, 0)]
+    with Ledger.open("n.ledger") as ledger:
+        held = ledger.reserve("other", "", 5, "a", REQUEST)
+        ledger.void(held, "torn")
+    assert [case for case, _ in batch(5, "--request", REQUEST, out="v.csv")] == [1, 2, 3, 4, 5]
     assert "error[bad-request]" in batch(5, "--request", "seven", out="w.csv", code=2).said
+
+
+def test_numbers_that_were_voided_are_not_printed(batch):
+    text = MESSAGE.replace('"A" "B", default "A"', '"A\u0416" "B", default "A\u0416"')
+    Path("odd.rasterc").write_text(text)
+    batch(5, "--strict", "--request", REQUEST, file="odd.rasterc", code=1)
+    assert "error[request-void]" in batch(5, "--request", REQUEST, out="z.csv", code=2).said
+    assert not Path("z.csv").exists()
+    assert sums("m.case 2027-11-25") == [(0, 5, 0)]
 
 
 def test_texts_of_an_input_count_apart(batch):

@@ -83,6 +83,9 @@ def test_void_frees_nothing(where):
         for _ in range(2):
             done = ledger.void(held, "ribbon of foil torn")
             assert (done.printed, done.void, done.open) == (4, 6, 0)
+        assert held.request in refused(
+            "request-void", ledger.reserve, "case", "", 10, "a", held.request
+        )
         assert "ribbon of foil torn" in refused("cannot-confirm", ledger.confirm, held, 5)
         assert ledger.confirm(held, 4) == done
         assert ledger.reserve("case", "", 1, "b", new()).first == 10

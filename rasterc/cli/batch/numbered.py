@@ -65,7 +65,8 @@ class _Nothing:
 class _Reserved:
     """What a ledger has issued for a job."""
 
-    ledger: Ledger
+    where: str
+    witness: Path | None
     requests: list[str] = field(default_factory=list)
     begun: bool = False
 
@@ -75,11 +76,14 @@ class _Reserved:
 
     def settle(self, written: bool) -> None:
         """See `Settled`."""
-        for request in self.requests:
-            if written:
-                self.ledger.confirm(request)
-            else:
-                self.ledger.void(request, "nothing was written")
+        if not self.requests:
+            return
+        with opened(self.where, self.witness) as ledger:
+            for request in self.requests:
+                if written:
+                    ledger.confirm(request)
+                else:
+                    ledger.void(request, "nothing was written")
 
 
 @contextmanager
@@ -99,19 +103,21 @@ def numbered(
     Raises:
         InputError: the ledger refuses.
     """
-    if asked.numbering.where is None:
+    where, witness = asked.numbering.where, asked.numbering.witness
+    if where is None:
         yield numbers, _Nothing()
         return
     _refuse_odd(asked, code)
-    with opened(asked.numbering.where, asked.numbering.witness) as ledger:
-        reserved = _Reserved(ledger)
-        try:
-            yield _issued(asked, code, numbers, left, teller, reserved), reserved
-        except BaseException as error:
-            if not reserved.begun or _is_of_another(error):
-                with suppress(InputError):  # the ledger has gone: they stay open
-                    reserved.settle(False)
-            raise
+    reserved = _Reserved(where, witness)
+    try:
+        with opened(where, witness) as ledger:  # not open while the rows are compiled: that is long
+            found = _issued(asked, code, numbers, left, teller, ledger, reserved.requests)
+        yield found, reserved
+    except BaseException as error:
+        if not reserved.begun or _is_of_another(error):
+            with suppress(InputError):  # the ledger has gone: they stay open
+                reserved.settle(False)
+        raise
 
 
 def _is_of_another(error: BaseException) -> bool:
@@ -126,7 +132,8 @@ def _issued(
     numbers: Numbers,
     left: Mapping[str, Any],
     teller: Teller,
-    reserved: _Reserved,
+    ledger: Ledger,
+    requests: list[str],
 ) -> Numbers:
     from rasterc.batch.api import counted
     from rasterc.batch.issued import issue
@@ -137,11 +144,10 @@ def _issued(
     base = given.request or (before["job"] if isinstance(before, dict) else str(uuid.uuid4()))
     meant = asked.request.at is not None or isinstance(before, dict)
     what = given.job or code.message.name
-    ledger = reserved.ledger
 
     def reserve(series: Series, count: int, request: str) -> Range:
         held = take(ledger, series, count, what, request, teller, meant)
-        reserved.requests.append(held.request)
+        requests.append(held.request)
         return held
 
     rows = counted(code.plan, asked.count or 0, numbers.pace, {}, numbers.instant.inputs)
