@@ -227,6 +227,18 @@ def test_without_the_extra_it_is_named(program, place, monkeypatch):
     assert 'pip install "rasterc[watch]"' in said
 
 
+def test_where_no_more_can_be_watched_it_says_so(program, place, monkeypatch):
+    import watchfiles
+
+    def refuse(*folders, **settings):
+        raise OSError(28, "OS file watch limit reached")
+
+    monkeypatch.setattr(watchfiles, "watch", refuse)
+    said = program("watch", "m.rasterc", code=2).said
+    assert "error[cannot-watch]: files cannot be watched: " in said
+    assert "WATCHFILES_FORCE_POLLING=1" in said
+
+
 class Terminal(screen._Captured):
     """A terminal of ten rows."""
 

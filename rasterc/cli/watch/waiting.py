@@ -12,6 +12,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from itertools import islice
 from pathlib import Path
 
+from rasterc.diagnostics import InputError
 from rasterc.files import is_folder
 from rasterc.files.answers import Answers, Noted, Question, answer
 from rasterc.sweep.extras import needed
@@ -28,7 +29,20 @@ def check_watching() -> None:
 
 
 def wait_for_change(noted: Noted) -> tuple[str, ...]:
-    """Wait until an answer is another one; the paths it is about, in order."""
+    """Wait until an answer is another one; the paths it is about, in order.
+
+    Raises:
+        InputError: the system watches no more files.
+    """
+    try:
+        return _wait(noted)
+    except (OSError, RuntimeError) as error:  # too many files are watched on this machine, say
+        said = f"files cannot be watched: {error}"
+        help = "WATCHFILES_FORCE_POLLING=1 in the environment looks at them again and again"
+        raise InputError.one("cannot-watch", said, help=help) from None
+
+
+def _wait(noted: Noted) -> tuple[str, ...]:
     while True:
         folders = folders_of(noted)
         for _ in _events(folders):
