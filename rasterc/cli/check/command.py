@@ -23,11 +23,12 @@ from rasterc.cli.common import (
 )
 from rasterc.cli.say import Teller, tell
 from rasterc.cli.stretch import STRETCHES, FromNowOption
-from rasterc.diagnostics import Severity
+from rasterc.diagnostics import InputError, Severity
 
 if TYPE_CHECKING:
     from rasterc.cli.check.outcome import Outcome
     from rasterc.inspection.kept import Memory
+    from rasterc.inspection.running import Runner
 
 
 def check(
@@ -96,6 +97,15 @@ def check(
             show_default=False,
         ),
     ] = None,
+    cluster: Annotated[
+        str | None,
+        typer.Option(
+            "--cluster",
+            metavar="ADDRESS",
+            help="Check on the workers of this Dask scheduler, which see the same files.",
+            show_default=False,
+        ),
+    ] = None,
     sarif: Annotated[
         Path | None,
         typer.Option(
@@ -138,7 +148,8 @@ def check(
             fonts or (),
             changed,
         )
-        outcome = look(wanted(files or (), options, memory), Means(memory, workers))
+        means = Means(memory, workers, _runner(cluster, workers))
+        outcome = look(wanted(files or (), options, memory), means)
         teller.note(*outcome.noted)
         _tell_all(outcome, View(fail_on, least, quiet, fold), teller, reports)
         if outcome.broken:
@@ -154,6 +165,18 @@ def user_memory() -> Memory | None:
 
     cache = user_cache(VERDICTS)
     return Memory(cache) if cache else None
+
+
+def _runner(cluster: str | None, workers: int | None) -> Runner | None:
+    """Who looks at files: the workers of a cluster, or this computer; raises `InputError`."""
+    if cluster is None:
+        return None
+    if workers is not None:
+        said = "--workers and --cluster are two places to check"
+        raise InputError.one("two-choices", said, help="give one of them")
+    from rasterc.inspection.cluster import on_cluster
+
+    return on_cluster(cluster)
 
 
 def _tell_all(outcome: Outcome, view: View, teller: Teller, reports: ReportFiles) -> None:
