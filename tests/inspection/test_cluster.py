@@ -52,7 +52,7 @@ def test_a_worker_that_sees_another_file_is_refused(folder):
     found = look_there(str(folder), release(), group)
     cluster_module._refuse_others(found, cluster_module.Answers())
     (folder / "m0.rasterc").write_text(TEXT.format("another"))
-    with pytest.raises(InputError, match="do not see the same .*m0.rasterc"):
+    with pytest.raises(InputError, match=r"do not see the same .*m0\.rasterc"):
         cluster_module._refuse_others(found, cluster_module.Answers())
 
 
