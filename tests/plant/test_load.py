@@ -3,6 +3,7 @@
 import glob
 import json
 import os
+import re
 import tomllib
 from pathlib import Path
 
@@ -307,3 +308,14 @@ def test_a_good_file_keeps_to_the_schema_and_the_reference_names_every_key(folde
         for key, value in definition.get("properties", {}).items():
             assert value.get("description") or "$ref" in json.dumps(value)
             assert key in text
+
+
+def test_the_plant_of_the_readme_is_one():
+    top = Path(__file__).parents[2]
+    readme = (top / "README.md").read_text(encoding="utf-8")
+    [text] = re.findall(r"```toml\n(name = .*?)```", readme, re.DOTALL)
+    plant = parse_plant(text, top / "shared" / "plant.toml")
+    assert [(run.file.stem, run.line.name, run.at) for run in plant.runs] == [
+        ("best-before", "bottles", "2027-11-25 14:05")
+    ]
+    assert [silence.rule for silence in plant.runs[0].silences] == ["two-digit-year"]
