@@ -27,7 +27,9 @@ if TYPE_CHECKING:
     from rasterc.ledger.store import Store
 
 PATIENCE_S = 15.0
-"""How long a server may be away."""
+"""How long a server may be away that was there."""
+_OPENING_S = 2.0
+"""The same of one that was never there: its name may be wrong."""
 _PAUSE_S = 0.2
 _CONNECT_S = 10
 _SETTINGS = f"""
@@ -42,6 +44,7 @@ class PostgresStore:
     def __init__(self, where: str) -> None:
         self._url, self.where = where, shown(where)
         self._connection: psycopg.Connection[Any] | None = None
+        self._was_there = False
         found = self._asked(f"select to_regclass('{SCHEMA}.ledger') is not null")
         if not found[0][0]:
             raise self._left(no_ledger(self.where))
@@ -136,7 +139,8 @@ class PostgresStore:
 
     def _asked(self, sql: str, *values: object) -> list[tuple[Any, ...]]:
         """The rows of one statement, asked again while the server is away."""
-        until = time.monotonic() + PATIENCE_S
+        opening = min(_OPENING_S, PATIENCE_S)
+        until = time.monotonic() + (PATIENCE_S if self._was_there else opening)
         while True:
             try:
                 return _rows(self._connected(), sql, values)
@@ -150,6 +154,7 @@ class PostgresStore:
     def _connected(self) -> psycopg.Connection[Any]:
         if self._connection is None:
             self._connection = connected(self._url)
+            self._was_there = True
         return self._connection
 
     def _lost(self, error: Exception) -> bool:

@@ -112,8 +112,12 @@ begin
   select * into found_ from entry
     where counter = a_counter and part = a_part and kind = 'advance' order by epoch desc limit 1;
   if found and an_epoch < found_.epoch then return refused('closed', found_, 0); end if;
-  select * into found_ from entry
+  select * into found_ from entry e
     where counter = a_counter and part = a_part and kind in ('reserve', 'advance')
+      and not exists (
+        select 1 from entry v
+        where v.request = e.request and v.kind = 'void' and v.first = e.first
+      )
     order by epoch desc, last desc limit 1;
   if found and an_epoch < found_.epoch and not is_earlier then
     return refused('earlier', found_, 0);

@@ -52,7 +52,10 @@ def _earlier(series: Series, entry: Entry) -> InputError:
         f"{series.name} lies before {entry.epoch}, for which numbers were reserved already: "
         "the clock was set back"
     )
-    help = "set the clock right; if this earlier day is meant, say so with --at (earlier=True)"
+    help = (
+        "set the clock right; if this earlier day is meant, say so with --at (earlier=True); if "
+        "the later one was a mistake, void what was reserved for it"
+    )
     return InputError.one("clock-set-back", said, help=help)
 
 

@@ -137,6 +137,21 @@ def test_a_clock_set_back_is_refused_unless_it_is_meant(where):
         assert ledger.verify() == []
 
 
+def test_a_later_day_by_mistake_does_not_stay_in_the_way(where):
+    now, later = Series("case", epoch="2027-11-26"), Series("case", epoch="2037-11-26")
+    with Ledger.open(where) as ledger:
+        ledger.take(now, 5, "a", new())
+        held = ledger.take(later, 5, "a", new())
+        refused("clock-set-back", ledger.take, now, 5, "a", new())
+        ledger.void(held, "a slip of the pen")
+        assert ledger.take(now, 5, "a", new()).first == 5
+        held = ledger.take(later, 5, "a", new())
+        assert held.first == 5
+        ledger.confirm(held, 1)
+        ledger.void(held, "the rest")
+        refused("clock-set-back", ledger.take, now, 5, "a", new())
+
+
 def test_an_advance_passes_prints_over_and_closes_what_lies_before(where):
     old, now = Series("case", epoch="2027-11-25"), Series("case", epoch="2027-11-26")
     with Ledger.open(where) as ledger:

@@ -41,6 +41,7 @@ class Book(RuleBasedStateMachine):
         self.owners = {}
         self.closed = {}
         self.asked = {}
+        self.advanced = set()
         self.printed = {}
         self.void = {}
         self.written = 0
@@ -58,9 +59,15 @@ class Book(RuleBasedStateMachine):
             return error.diagnostics[0].code
         return ""
 
+    def used(self, key):
+        """Whether anything of a series may have been printed, or it was advanced."""
+        if key in self.advanced:
+            return True
+        return any(self.void[who] < self.asked[who][1] for who in self.owners[key])
+
     def wanted_code(self, series, count, earlier):
         key, side = (series.counter, series.part, series.epoch), (series.counter, series.part)
-        newest = max((k[2] for k in self.owners if k[:2] == side), default="")
+        newest = max((k[2] for k in self.owners if k[:2] == side and self.used(k)), default="")
         if series.epoch < self.closed.get(side, ""):
             return "series-closed"
         if series.epoch < newest and not earlier:
@@ -122,6 +129,8 @@ class Book(RuleBasedStateMachine):
         for known in list(self.owners):
             newest = max(k[2] for k in self.owners if k[:2] == known[:2])
             self.closed[known[:2]] = max(newest, self.closed.get(known[:2], ""))
+            self.advanced.add((*known[:2], newest))
+        self.advanced.add(key)
         self.closed[side] = max(series.epoch, self.closed.get(side, ""))
         entries = self.ledger.advance([(series, past)], "seen")
         self.written += len(entries)
