@@ -10,7 +10,7 @@ from itertools import groupby
 from pathlib import Path
 
 from rasterc.diagnostics import InputError
-from rasterc.files import find_files, is_file, is_folder
+from rasterc.files import find_files, is_file, is_folder, real_path
 from rasterc.source.suffix import SUFFIX
 
 PLANT_FILE = "plant.toml"
@@ -34,9 +34,9 @@ class Ground:
 
     def __init__(self, folder: Path) -> None:
         self.folder = folder
-        self._root = os.path.realpath(folder)
+        self._root = real_path(folder)
         self._found = cache(lambda: find_files(folder, SUFFIX))
-        self.key = cache(lambda path: os.path.realpath(path))
+        self.key = cache(lambda path: str(real_path(path)))
         """What all names of one file have in common."""
 
     def path(self, text: str) -> Path:
@@ -89,7 +89,7 @@ class Ground:
         return path.relative_to(self.folder).as_posix()
 
     def _holds(self, path: Path) -> bool:
-        return Path(os.path.realpath(path)).is_relative_to(self._root)
+        return real_path(path).is_relative_to(self._root)
 
 
 def is_pattern(text: str) -> bool:

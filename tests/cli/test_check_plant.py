@@ -164,6 +164,22 @@ def test_a_change_of_the_plant_file_is_seen(program, mill):
     assert len(set(seen)) == len(seen)
 
 
+def test_a_message_that_comes_to_lead_out_of_the_plant_is_refused(program, mill):
+    """A link that is turned: what was known of the plant is asked again."""
+    cache = {"RASTERC_CACHE": str(mill / "kept")}
+    outside = mill.parent / f"{mill.name}-outside.rasterc"
+    inside = mill / "own.txt"
+    for path in (inside, outside):
+        path.write_text(GOOD.format("good"))
+    link = mill / "messages" / "good.rasterc"
+    link.unlink()
+    link.symlink_to(inside)
+    program("check", *AT, code=1, **cache)
+    link.unlink()
+    link.symlink_to(outside)
+    assert "error[outside-root]" in program("check", *AT, code=2, **cache).said
+
+
 def test_a_day_is_one_moment(program, mill, monkeypatch):
     """Without a moment named, verdicts hold until the day ends, and are made anew on the next."""
     edit(mill / "messages" / "good.rasterc", "block", 'clock made in "UTC" block')

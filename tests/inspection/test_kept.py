@@ -109,6 +109,34 @@ def test_a_changed_file_is_looked_at_anew(plant, what):
     assert without_times(changed) == without_times(alone)
 
 
+PRODUCTS = """message m {
+  raster 7
+  font upright-7
+  input sku default "1"
+  table products from "products.csv" by sku
+  block { line: "LOT " products.name }
+}
+"""
+
+
+@pytest.mark.parametrize("by_link", [False, True])
+def test_a_changed_product_table_is_looked_at_anew(plant, by_link):
+    table = plant / "products.csv"
+    if by_link:
+        table.symlink_to("other.csv")
+    table.write_text("sku,name\n1,JAM\n2,TEA\n")
+    (plant / "m.rasterc").write_text(PRODUCTS)
+    [first] = inspected(plant, TASK)
+    assert first.lines == ("LOT JAM",)
+    assert inspected(plant, TASK)[0].cached
+    table.write_text("sku,name\n1,JAR\n2,TEA\n")
+    [second] = inspected(plant, TASK)
+    assert (second.cached, second.lines) == (False, ("LOT JAR",))
+    table.write_text("sku,name\n1,JAR\n2\n")
+    assert inspected(plant, TASK)[0].broken
+    assert inspected(plant, TASK)[0].cached
+
+
 def test_a_font_beside_the_message_takes_the_place_of_the_one_named_so(plant):
     (plant / "m.rasterc").write_text(MESSAGE.replace("font own", "font upright-7"))
     inspected(plant, TASK)
