@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Generator, Iterable, Iterator, Mapping, Sequence
 from contextlib import closing
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import partial
 from pathlib import Path
 from typing import Any, Protocol
@@ -12,6 +12,7 @@ from typing import Any, Protocol
 import msgspec
 
 from rasterc.batch.counting import Stop
+from rasterc.batch.earlier import MANIFEST, Earlier, Memory
 from rasterc.batch.keeping import Folder
 from rasterc.batch.kinds import Kind, kind_of
 from rasterc.batch.parts import BLOCK, Done, Fault, Order, PartReport, Task, do_part
@@ -20,7 +21,6 @@ from rasterc.batch.source import RowSource, Told
 from rasterc.files import is_there, write_file
 
 PART_ROWS = 1 << 17
-MANIFEST = ".manifest.json"
 PARTS = ".parts"
 
 Progress = Callable[[int], None]
@@ -56,6 +56,7 @@ class Job:
         strict: whether nothing is written when anything is found.
         most_faults: refused rows after which the job is given up.
         runner: who does the parts.
+        earlier: batches whose codes may not be printed again.
     """
 
     order: Order
@@ -68,6 +69,7 @@ class Job:
     strict: bool = False
     most_faults: int = 1000
     runner: Runner = in_process
+    earlier: tuple[Earlier, ...] = ()
 
     @property
     def folder(self) -> Folder:
@@ -213,16 +215,27 @@ class _Run:
     def repeats(self) -> tuple[Repeat, ...]:
         """What repeats, within parts or across them."""
         found = [Repeat(*each) for report in self.reports.values() for each in report.repeats]
-        if not self.job.order.hashed or self.whole is not None or len(found) >= LIMIT:
+        alone = self.whole is not None and not self.job.earlier
+        if not self.job.order.hashed or alone or len(found) >= LIMIT:
             return tuple(found[:LIMIT])
-        folder = self.job.folder
-        files = [folder.hashes(n) for n, report in sorted(self.reports.items()) if report.rows]
-        return tuple(compared(across(files), self._lines)) if files else ()
+        memory = Memory(self.job.earlier)
+        files = [*self._hashes(), *(memory.keep(self.job.folder) if self.job.earlier else ())]
+        repeats = compared(across(files), lambda rows: self._lines(rows, memory)) if files else []
+        return tuple(_named(repeats, memory))
 
-    def _lines(self, rows: Sequence[int]) -> dict[int, Lines]:
+    def _hashes(self) -> list[Path]:
+        """The files of hashes of this job."""
+        folder = self.job.folder
+        if self.whole is not None:
+            self._keep()
+            folder.keep_hashes(self.whole.report.number, self.whole.hashes)
+        return [folder.hashes(n) for n, report in sorted(self.reports.items()) if report.rows]
+
+    def _lines(self, rows: Sequence[int], memory: Memory) -> dict[int, Lines]:
         compiler = self.job.order.setup.compiler()
-        found: dict[int, Lines] = {}
-        for told in self.job.source.at(rows):
+        before = memory.found([row for row in rows if row < 0])
+        found = {number: lines for number, (_, _, lines) in before.items()}
+        for told in self.job.source.at([row for row in rows if row > 0]):
             block = compiler.block(told)
             texts = [block.texts(line) for line in range(len(block.words))]
             found |= {n: tuple(t[p] for t in texts) for p, n in enumerate(block.numbers.tolist())}
@@ -276,6 +289,17 @@ def run_job(
         return outcome
     run.write(msgspec.json.format(msgspec.json.encode(manifest_of(job, outcome)), indent=1))
     return run.outcome(repeats=repeats, written=True)
+
+
+def _named(repeats: Sequence[Repeat], memory: Memory) -> Iterator[Repeat]:
+    """Repeats with the rows of earlier batches as they are known there."""
+    before = memory.found([one.first for one in repeats if one.first < 0])
+    for one in repeats:
+        if one.first < 0:
+            name, row, _ = before[one.first]
+            yield replace(one, first=row, of=name)
+        else:
+            yield one
 
 
 def _anything(outcome: Outcome) -> bool:

@@ -54,6 +54,11 @@ class Folder:
         """The hashes of a part's codes."""
         return self.path / f"part-{number:06}.hashes"
 
+    def keep_hashes(self, number: int, data: bytes) -> Path:
+        """Keep hashes of codes; where they are kept."""
+        keep_file(self.hashes(number), data)
+        return self.hashes(number)
+
     def _report(self, number: int) -> Path:
         return self.path / f"part-{number:06}.json"
 

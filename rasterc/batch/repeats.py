@@ -24,11 +24,15 @@ Texts = Callable[[Sequence[int]], dict[int, Lines]]
 
 @dataclass(frozen=True, slots=True)
 class Repeat:
-    """Rows, counted from 1, that print the same: the first, and one after it."""
+    """Rows, counted from 1, that print the same: the first, and one after it.
+
+    ``of`` is the output of the earlier batch that the first belongs to, "" for this one.
+    """
 
     first: int
     again: int
     lines: Lines
+    of: str = ""
 
 
 def within(records: NDArray[np.void]) -> Iterator[list[int]]:
@@ -70,7 +74,7 @@ def _same(rows: list[int], known: dict[int, Lines]) -> Iterator[Repeat]:
     firsts: dict[Lines, int] = {}
     for row in rows:
         first = firsts.setdefault(known[row], row)
-        if first != row:
+        if first != row and row > 0:  # rows of earlier batches are below 0
             yield Repeat(first, row, known[row])
 
 

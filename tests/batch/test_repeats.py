@@ -98,3 +98,34 @@ def test_colliding_hashes_are_compared():
     texts = {1: ("A",), 2: ("B",), 9: ("A",), 3: ("C",)}
     [repeat] = compared(within(records), lambda rows: texts)
     assert (repeat.first, repeat.again, repeat.lines) == (1, 9, ("A",))
+
+
+@pytest.mark.parametrize("suffix", [".csv", ".jsonl", ".parquet"])
+@pytest.mark.parametrize("parts", [(), ("--parts",)], ids=["whole", "parts"])
+def test_codes_of_earlier_batches_are_found(program, rows, suffix, parts):
+    old, new = [f"A{n:05}" for n in range(10_000)], [f"B{n:05}" for n in range(10_000)]
+    rows(old)
+    first = ("batch", "m.rasterc", "--rows", "r.csv", "--out", f"old{suffix}")
+    program(*first, "--part-rows", 8192, *parts)
+    rows(new)
+    again = ("batch", "m.rasterc", "--rows", "r.csv", "--out", "new.csv")
+    known = ("--not-in", f"old{suffix}.manifest.json")
+    assert "all were compared" in program(*again, *known).out
+    Path("new.csv").unlink()
+    new[7] = old[9_000]
+    rows(new)
+    program(*again)
+    Path("new.csv").unlink()
+    said = program(*again, *known, code=1).said
+    assert f'row 8 prints what row 9,001 of old{suffix} printed: "A09000 / "' in said
+    assert not list(Path().glob("new.csv*/"))
+    assert not Path("new.csv").exists()
+
+
+def test_what_is_no_earlier_batch_is_refused(program, rows):
+    rows(["A"])
+    ours = ("batch", "m.rasterc", "--rows", "r.csv", "--out", "x.csv")
+    assert "no manifest of a batch" in program(*ours, "--not-in", "r.csv", code=2).said
+    program("batch", "m.rasterc", "--rows", "r.csv", "--out", "x.npz")
+    told = program(*ours, "--not-in", "x.npz.manifest.json", code=2).said
+    assert "cannot be read back from .npz" in told

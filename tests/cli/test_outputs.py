@@ -139,7 +139,16 @@ def written(arguments):
 
 def test_every_output_is_tried():
     """Options of the program that take a path and are not read."""
-    read = {"--rows", "--profile", "--fonts", "--fit", "--plant", "--tls-certificate", "--tls-key"}
+    read = {
+        "--rows",
+        "--not-in",
+        "--profile",
+        "--fonts",
+        "--fit",
+        "--plant",
+        "--tls-certificate",
+        "--tls-key",
+    }
     kept = {"--witness"}  # kept by the ledger, not by the command: tests/ledger
     options = set()
 

@@ -13,6 +13,7 @@ from msgspec import structs
 
 from rasterc.batch.api import counted, pace_of, prints_before
 from rasterc.batch.data import chunks_of
+from rasterc.batch.earlier import earlier_of
 from rasterc.batch.given import Given
 from rasterc.batch.job import PARTS, Job, Runner, in_process
 from rasterc.batch.keeping import ORDER
@@ -24,7 +25,7 @@ from rasterc.batch.proof import why_unique
 from rasterc.batch.rows import moment_at
 from rasterc.batch.setup import setup_of
 from rasterc.batch.source import Counted, RowSource
-from rasterc.batch.went_in import went_in
+from rasterc.batch.went_in import file_hash, went_in
 from rasterc.cli.batch.numbered import Numbering
 from rasterc.cli.common import Request, instant_of, no_message
 from rasterc.diagnostics import InputError, fail_on_errors
@@ -55,6 +56,7 @@ class Asked:
         part_rows: rows of a part.
         most_faults, strict, repeats_allowed: see `rasterc.batch.job.Job`.
         ignored: columns that are not looked at.
+        not_in: manifests of batches whose codes may not be printed again.
         workers, cluster: who does the parts.
         numbering: what is asked of a ledger.
     """
@@ -71,6 +73,7 @@ class Asked:
     strict: bool
     repeats_allowed: bool
     ignored: Sequence[str]
+    not_in: Sequence[Path]
     workers: int
     cluster: str | None
     numbering: Numbering
@@ -95,6 +98,9 @@ class Asked:
             said = f"a part cannot have {self.part_rows} rows"
             help = f"give a multiple of {BLOCK:,}, up to {MOST_PART_ROWS:,}"
             raise InputError.one("bad-count", said, help=help)
+        if self.not_in and self.repeats_allowed:
+            said = "--not-in looks for codes that --allow-repeats does not look for"
+            raise InputError.one("bad-option", said, help="leave one of them out")
         self.suffix()
 
 
@@ -130,7 +136,8 @@ def make_ready(asked: Asked, code: Code, profile: LineProfile | None, numbers: N
     setup = setup_of(code.message, code.fonts, code.composer, profile)
     source, known = _source(asked, code, numbers)
     proof = _proof(asked, code, known)
-    order = Order(setup, asked.suffix(), asked.parts, not (proof or asked.repeats_allowed), known)
+    hashed = not (proof or asked.repeats_allowed)
+    order = Order(setup, asked.suffix(), asked.parts, hashed, known)
     job = Job(
         order=order,
         source=source,
@@ -142,6 +149,7 @@ def make_ready(asked: Asked, code: Code, profile: LineProfile | None, numbers: N
         strict=asked.strict,
         most_faults=0 if numbers.ledger is not None else asked.most_faults,
         runner=_runner(asked),
+        earlier=tuple(map(earlier_of, asked.not_in)),
     )
     return Ready(code, profile, job)
 
@@ -200,8 +208,8 @@ def _source(asked: Asked, code: Code, numbers: Numbers) -> tuple[RowSource, Coun
 
 
 def _proof(asked: Asked, code: Code, known: Counted | None) -> str:
-    if known is None or asked.repeats_allowed:
-        return ""
+    if known is None or asked.repeats_allowed or asked.not_in:
+        return ""  # or all are compared
     return why_unique(code.plan, known)
 
 
@@ -222,6 +230,7 @@ def _plain(asked: Asked, numbers: Numbers) -> dict[str, object]:
         "every_us": str(step),
         "set": sorted(asked.request.settings),
         "ignore": sorted(asked.ignored),
+        "not_in": {path.name: file_hash(path) for path in asked.not_in},
         "kind": asked.suffix(),
         "parts": asked.parts,
         "part_rows": asked.part_rows,

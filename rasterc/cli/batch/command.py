@@ -82,6 +82,16 @@ Ignore = Annotated[
         show_default=False,
     ),
 ]
+NotIn = Annotated[
+    list[Path] | None,
+    typer.Option(
+        "--not-in",
+        metavar="MANIFEST",
+        help="Print no code of an earlier batch, whose manifest this is (.csv .jsonl .parquet). "
+        "May be repeated.",
+        show_default=False,
+    ),
+]
 AllowRepeats = Annotated[
     bool, typer.Option("--allow-repeats", help="Codes may be printed twice: do not look for it.")
 ]
@@ -153,6 +163,7 @@ def batch(
     profile: ProfileOption = None,
     speed: Speed = None,
     ignore: Ignore = None,
+    not_in: NotIn = None,
     allow_repeats: AllowRepeats = False,
     strict: Strict = False,
     faults: Faults = None,
@@ -194,6 +205,7 @@ def batch(
             strict=strict,
             repeats_allowed=allow_repeats,
             ignored=ignore or (),
+            not_in=not_in or (),
             workers=workers,
             cluster=cluster,
             numbering=Numbering(ledger, witness, tuple(per or ()), job, request),

@@ -8,8 +8,10 @@ from typing import TYPE_CHECKING, Any
 
 import msgspec
 
-from rasterc.batch.job import MANIFEST, Outcome
+from rasterc.batch.earlier import MANIFEST
+from rasterc.batch.job import Outcome
 from rasterc.batch.parts import Fault
+from rasterc.batch.repeats import Repeat
 from rasterc.diagnostics import Diagnostic, Severity
 
 if TYPE_CHECKING:
@@ -52,14 +54,17 @@ def _of_row(fault: Fault, written: bool) -> Diagnostic:
 
 def _repeats(outcome: Outcome) -> Iterator[Diagnostic]:
     for repeat in outcome.repeats[:SHOWN]:
-        said = (
-            f'rows {repeat.first:,} and {repeat.again:,} print the same: "{_short(repeat.lines)}"'
-        )
-        yield Diagnostic("code-twice", said)
+        yield Diagnostic("code-twice", f'{_pair(repeat)}: "{_short(repeat.lines)}"')
     if outcome.repeats:
         said = f"{len(outcome.repeats):,} rows or more repeat a code: nothing was written"
         help = "print a counter that runs on; if codes may repeat, say --allow-repeats"
         yield Diagnostic("codes-repeat", said, help=help)
+
+
+def _pair(repeat: Repeat) -> str:
+    if repeat.of:
+        return f"row {repeat.again:,} prints what row {repeat.first:,} of {repeat.of} printed"
+    return f"rows {repeat.first:,} and {repeat.again:,} print the same"
 
 
 def _short(lines: tuple[str, ...]) -> str:
@@ -121,7 +126,7 @@ def document(ready: Ready, outcome: Outcome) -> dict[str, object]:
         "unique": how,
         "why_unique": job.proof,
         "repeats": [
-            {"first": one.first, "again": one.again, "lines": list(one.lines)}
+            {"first": one.first, "again": one.again, "lines": list(one.lines), "of": one.of}
             for one in outcome.repeats
         ],
         "one_by_one": outcome.one_by_one,

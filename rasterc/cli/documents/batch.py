@@ -24,6 +24,7 @@ class RepeatPart(Part, frozen=True, kw_only=True):
     """Two rows that print the same."""
 
     first: int
+    of: Annotated[str, Meta(description="The earlier batch that row `first` is of; may be empty.")]
     again: int
     lines: list[str]
 
