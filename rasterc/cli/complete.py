@@ -66,6 +66,18 @@ def messages(context: typer.Context, incomplete: str) -> Found:
     return _beginning([(name, "") for name in found], incomplete)
 
 
+def lines(context: typer.Context, incomplete: str) -> Found:
+    """The lines of the plant that is named so far, or that somebody stands in."""
+    from rasterc.cli.plants import chosen_plant
+
+    places = (Path(word) for word in _words(context))
+    named = next((path for path in places if path.suffix == ".toml" or path.is_dir()), None)
+    with suppress(InputError):
+        found = [(line.name, str(line.profile)) for line in chosen_plant(named).lines]
+        return _beginning(found, incomplete)
+    return []
+
+
 def settings(context: typer.Context, incomplete: str) -> Found:
     """The counters and inputs of the files named so far, ready for their values."""
     found = dict.fromkeys(pair for text in _texts(context) for pair in _SETTING.findall(text))
@@ -79,8 +91,13 @@ def _beginning(found: Iterable[tuple[str, str]], incomplete: str) -> Found:
 def _texts(context: typer.Context) -> Iterator[str]:
     from rasterc.source.load import SUFFIX, read_source
 
-    given = [*context.params.values(), *context.args]  # in the latter while a word is not done
-    words = [word for one in given for word in (one if isinstance(one, tuple | list) else [one])]
-    for path in filter(lambda word: str(word).endswith(SUFFIX), words):
+    for path in filter(lambda word: word.endswith(SUFFIX), _words(context)):
         with suppress(InputError):
             yield read_source(path).text
+
+
+def _words(context: typer.Context) -> list[str]:
+    """The words typed so far."""
+    given = [*context.params.values(), *context.args]  # in the latter while a word is not done
+    listed = (one if isinstance(one, tuple | list) else [one] for one in given)
+    return [str(word) for words in listed for word in words if word is not None]

@@ -162,6 +162,9 @@ def test_names_are_completed(piped):
     assert completed(f"rasterc show {BEST} --message el") == ["elderflower"]
     assert completed(f"rasterc show {BEST} --set ca") == ["case="]
     assert completed("rasterc show no-such.rasterc --set ca") == []
+    assert completed(f"rasterc list {BEST.parents[1]} --line bo") == ["bottles"]
+    assert completed("rasterc list no-such --line bo") == []
+    assert completed("rasterc list --state no") == ["notes", "not-looked-at"]
 
 
 def test_completion_matches_beginnings():

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from rasterc.cli import complete
 from rasterc.cli.common import EXIT_FINDINGS, JsonOption, reporting
 from rasterc.cli.pager import say_long
 from rasterc.cli.plants import chosen_plant
@@ -48,6 +49,7 @@ def find(
             metavar="NAME",
             help="Only messages that run on this line of the plant. May be repeated.",
             show_default=False,
+            autocompletion=complete.lines,
         ),
     ] = None,
     between: Annotated[

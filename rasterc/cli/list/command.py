@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from rasterc.cli import complete
 from rasterc.cli.common import EXIT_BAD_INPUT, STANDARD_OUTPUT, JsonOption, reporting
 from rasterc.cli.list.known import known_of_plant
 from rasterc.cli.list.rows import Order, Row, chosen, row_of, summary, table, years_of
@@ -28,7 +29,12 @@ def list_messages(
     plant: PlantArgument = None,
     lines: Annotated[
         list[str] | None,
-        typer.Option("--line", metavar="NAME", help="Only what runs on this line; repeatable."),
+        typer.Option(
+            "--line",
+            metavar="NAME",
+            help="Only what runs on this line; repeatable.",
+            autocompletion=complete.lines,
+        ),
     ] = None,
     states: Annotated[
         list[State] | None,
