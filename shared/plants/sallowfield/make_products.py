@@ -64,8 +64,9 @@ def rows() -> list[tuple[str, ...]]:
     draw = Random(2027)
     sorts = [(kind, name, flavour) for kind in KINDS for name, flavour in sorts_of(kind)]
     draw.shuffle(sorts)
-    numbered = zip(count(FIRST_ITEM), islice(sorts, ROWS))
-    return sorted(row(number, *sort, draw) for number, sort in numbered)
+    recipes = draw.sample(range(100, 1000), ROWS)
+    numbered = zip(count(FIRST_ITEM), islice(sorts, ROWS), recipes)
+    return sorted(row(number, *sort, recipe, draw) for number, sort, recipe in numbered)
 
 
 def sorts_of(kind: Kind) -> list[tuple[str, str]]:
@@ -73,7 +74,9 @@ def sorts_of(kind: Kind) -> list[tuple[str, str]]:
     return list(product(kind.names, FLAVOURS))
 
 
-def row(number: int, kind: Kind, name: str, flavour: str, draw: Random) -> tuple[str, ...]:
+def row(
+    number: int, kind: Kind, name: str, flavour: str, recipe: int, draw: Random
+) -> tuple[str, ...]:
     """One product."""
     language = draw.choice(LANGUAGES)
     net = draw.choice(kind.nets)
@@ -87,7 +90,7 @@ def row(number: int, kind: Kind, name: str, flavour: str, draw: Random) -> tuple
         kind.unit,
         net,
         kind.storage,
-        f"{kind.letter}{draw.randrange(100, 1000)}",
+        f"{kind.letter}{recipe}",
     )
 
 
