@@ -1,94 +1,66 @@
-"""The days on which something happens to what a message prints, over some years.
-
-Ends of months and years, leap days, clock changes of the zones it reads, and its fixed dates.
-"""
+"""The days ahead of a message for the ribbon, and the edges of its production days and shifts."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from datetime import UTC, date, datetime, time, timedelta
+from datetime import UTC, datetime, timedelta
 from typing import TYPE_CHECKING
-from zoneinfo import ZoneInfo
 
 from msgspec import Struct
 
-from rasterc.values.dates.zones import settle
-
 if TYPE_CHECKING:
     from rasterc.code import Code
-    from rasterc.values.dates.shifts import Schedule
+    from rasterc.printed import Print
+    from rasterc.profile.model import LineProfile
+    from rasterc.search.days import Ahead
 
-_DAY = timedelta(days=1)
+_WEEK = timedelta(days=8)  # in which every part of a shift begins once
 
 
 class Day(Struct, frozen=True):
-    """A day, ISO 8601, what kind of day it is, and why it is of interest."""
+    """A day, ISO 8601, what kind of day it is, and what happens."""
 
     day: str
     kind: str
     said: str
 
 
-def days_of(code: Code, start: datetime, years: int) -> tuple[Day, ...]:
-    """The days within so many years after a moment, in order; none for what reads no clock."""
-    clocks = code.plan.clocks_read()
-    if not clocks or start.year + years > 9000:
+def ahead_of(printed: Print, profile: LineProfile | None, start: datetime, years: int) -> Ahead:
+    """The days on which a message ends or begins anew; none for what has no moment."""
+    from rasterc.search.days import Ahead, coming_days
+
+    if printed.resolved.instant.when is None:
+        return Ahead()
+    return coming_days(printed.subject(profile), start, years)
+
+
+def days_of(
+    printed: Print, profile: LineProfile | None, start: datetime, years: int
+) -> tuple[Day, ...]:
+    """All days of interest within so many years after a moment, in order, those of the calendar
+    too; none for what reads no clock."""
+    from rasterc.search.days import calendar_days, changes_of_clocks
+
+    plan = printed.code.plan
+    if not plan.clocks_read():
         return ()
-    zones = {clock.zone for clock in clocks if clock.zone}
-    first = start.astimezone(ZoneInfo(sorted(zones)[0])).date()
-    last = first + timedelta(days=366 * years)
-    found = [*_calendar(first, last), *_changes(zones, start, years), *_fixed(code, first, last)]
-    return tuple(sorted(found, key=lambda one: one.day))
-
-
-def _calendar(first: date, last: date) -> Iterator[Day]:
-    for year in range(first.year, last.year + 1):
-        for month in range(1, 13):
-            end = date(year + month // 12, month % 12 + 1, 1) - _DAY
-            if first <= end <= last:
-                yield Day(end.isoformat(), *_ending(end))
-
-
-def _ending(end: date) -> tuple[str, str]:
-    if end.month == 12:
-        return "year", "the year ends"
-    if (end.month, end.day) == (2, 29):
-        return "leap", "leap day, and the month ends"
-    return "month", "the month ends"
-
-
-def _changes(zones: set[str], start: datetime, years: int) -> Iterator[Day]:
-    from rasterc.checks.clock_changes import clock_changes
-
-    for zone in sorted(zones):
-        for change in clock_changes(ZoneInfo(zone), start.astimezone(UTC), 366 * years):
-            way = "back" if change.shift < timedelta() else "forward"
-            yield Day(change.moment.date().isoformat(), "clock", f"clocks go {way} in {zone}")
-
-
-def _fixed(code: Code, first: date, last: date) -> Iterator[Day]:
-    for clock in code.message.clocks.values():
-        if clock.fixed is not None and first <= clock.fixed <= last:
-            yield Day(clock.fixed.isoformat(), "date", f"the fixed date of {clock.name}")
+    first = start.date()
+    found = [
+        *calendar_days(first, first + timedelta(days=366 * years)),
+        *changes_of_clocks(plan, start, years),
+        *ahead_of(printed, profile, start, years).days,
+    ]
+    found.sort(key=lambda one: (one.day, one.kind))
+    return tuple(Day(one.day.isoformat(), str(one.kind), one.said) for one in found)
 
 
 def shift_edge(code: Code, moment: datetime, back: bool) -> datetime | None:
     """The next moment at which a part of a shift begins, or the last one before; None without."""
-    edges = {
-        edge.astimezone(UTC): edge
-        for schedule in code.plan.schedules.values()
-        if (zone := code.plan.clocks[schedule.shift.clock].zone) is not None
-        for edge in _shift_edges(schedule, moment, zone)
-    }
+    from rasterc.search.days import edges_of
+
+    if not code.plan.schedules:
+        return None
     now = moment.astimezone(UTC)
+    window = (now - _WEEK, now) if back else (now, now + _WEEK)
+    edges = [one.at for one in edges_of(code.plan, *window) if one.label]
     found = [at for at in edges if (at < now if back else at > now)]
-    return edges[max(found) if back else min(found)] if found else None
-
-
-def _shift_edges(schedule: Schedule, moment: datetime, zone: ZoneInfo) -> Iterator[datetime]:
-    """Every beginning in the week before a moment, in its week and in the week after it."""
-    day = moment.astimezone(zone).date()
-    for week in (-7, 0, 7):
-        monday = datetime.combine(day + timedelta(week - day.weekday()), time())
-        for point in schedule.points:
-            yield settle(monday + timedelta(minutes=point), zone)
+    return (max(found) if back else min(found)) if found else None

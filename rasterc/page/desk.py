@@ -13,7 +13,7 @@ import msgspec
 from msgspec import Struct
 
 from rasterc.diagnostics import Diagnostic, InputError
-from rasterc.page import jobs, requests
+from rasterc.page import finding, jobs, requests
 from rasterc.page.crew import SupersededError
 from rasterc.page.drawn import (
     CounterControl,
@@ -105,10 +105,17 @@ class Desk:
                 return await self._house.crew.quick.ask(self, jobs.check, self._job(request))
             case requests.Reading():
                 return await self._house.crew.quick.ask(self, jobs.reading, self._job(request))
+            case requests.Days():
+                return await self._house.crew.long.ask(
+                    self, jobs.days, self._job(request, request.years)
+                )
             case requests.Survey():
                 return await self._house.crew.surveys.ask(
                     self, jobs.survey, self._job(request, request.years)
                 )
+            case requests.Find():
+                wanted = self._house.wanted(request.lines, moment(request.at))
+                return await self._house.crew.long.ask(self, finding.find, wanted)
             case requests.Extremes():
                 return await self._house.crew.long.ask(
                     self, jobs.extremes, self._job(request, request.years)
@@ -129,8 +136,6 @@ class Desk:
                 return self._saved(made)
             case requests.Export():
                 return self._export(request)
-            case requests.Days():
-                return self._days(request)
             case requests.Edge():
                 return self._edge(request)
             case requests.Format():
@@ -199,13 +204,6 @@ class Desk:
         if code is None:
             raise InputError(loaded.faults or [Diagnostic("no-message", "it holds no message")])
         return code, print_of_draft(shelf, draft, code)
-
-    def _days(self, draft: requests.Days) -> object:
-        from rasterc.page.days import days_of
-
-        code, printed = self._printed(draft)
-        start = printed.resolved.instant.when
-        return days_of(code, start, draft.years) if start else ()
 
     def _edge(self, draft: requests.Edge) -> str:
         from rasterc.page.days import shift_edge

@@ -5,7 +5,7 @@ from __future__ import annotations
 import asyncio
 import json
 import secrets
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from contextlib import suppress
 from datetime import datetime
 from pathlib import Path
@@ -16,6 +16,7 @@ import msgspec
 from rasterc.diagnostics import InputError
 from rasterc.fonts.library import FontBook
 from rasterc.page.crew import Crew
+from rasterc.page.finding import Wanted
 from rasterc.page.memory import Memory
 from rasterc.page.shelf import Shelf
 from rasterc.page.states import State, States
@@ -66,6 +67,12 @@ class House:
         from rasterc.page.words import vocabulary
 
         return vocabulary(when, FontBook(self.shelf.keeper.folder))
+
+    def wanted(self, lines: Sequence[str], when: datetime) -> Wanted:
+        """A code to look for, in the plant as its files are now."""
+        plant = self.shelf.plant
+        file = None if plant.file is None else str(plant.file)
+        return Wanted(str(plant.folder), file, tuple(lines), when, self.stamp)
 
     def enter(self, name: str, line: str) -> None:
         """Have the plant name a new file, on a line or on all of them."""

@@ -14,6 +14,7 @@ from msgspec import Struct
 from rasterc.code import Code
 from rasterc.diagnostics import InputError
 from rasterc.loading import make_ready
+from rasterc.page.days import Day, days_of
 from rasterc.page.places import Fault, Place, fault_of_finding, place_of
 from rasterc.page.shelf import print_of
 from rasterc.profile.model import LineProfile
@@ -67,6 +68,13 @@ class Looked(Struct, frozen=True):
     years: int
 
 
+class Ahead(Struct, frozen=True):
+    """What was found, and the next day on which a message ends or begins anew."""
+
+    looked: Looked
+    day: Day | None
+
+
 class Worst(Struct, frozen=True):
     """An extreme, and the values that show it."""
 
@@ -116,6 +124,21 @@ def survey(job: Job) -> Looked:
 
     found = over_years(_printed(job).subject(job.profile), job.years)
     return _looked(job, found.report, found.coverage, job.years)
+
+
+def days(job: Job) -> tuple[Day, ...]:
+    """The days on which something happens within so many years."""
+    return days_of(_printed(job), job.profile, job.when, job.years)
+
+
+def look_ahead(job: Job) -> Ahead:
+    """What the rules find over so many years, and the next day that is of interest."""
+    from rasterc.page.days import ahead_of
+
+    found = survey(job)
+    day = ahead_of(_printed(job), job.profile, job.when, job.years).next_day
+    said = Day(day.day.isoformat(), str(day.kind), day.said) if day else None
+    return Ahead(found, said)
 
 
 def extremes(job: Job) -> tuple[Worst, ...]:

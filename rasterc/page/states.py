@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import asyncio
 from collections.abc import Callable, Iterator
-from datetime import UTC, datetime
+from datetime import datetime
 from typing import TYPE_CHECKING
 
 from msgspec import Struct
@@ -12,7 +12,7 @@ from msgspec import Struct
 from rasterc.diagnostics import InputError
 from rasterc.page import jobs
 from rasterc.page.crew import Post, SupersededError
-from rasterc.page.days import days_of
+from rasterc.page.days import Day
 from rasterc.page.listing import entry_id
 from rasterc.page.shelf import Shelf, now, settings_of
 from rasterc.processes import WorkerEndedError
@@ -89,36 +89,27 @@ class States:
     async def _look(self, run: Run, name: str, code: Code) -> State:
         line = run.line.name if run.line else ""
         id = entry_id(name, code.message.name, line)
-        day, why = _next_day(code)
         try:
             job = job_of(self._shelf, run, name, code, now())
-            found = await self._post.ask(self, jobs.survey, job)
+            found = await self._post.ask(self, jobs.look_ahead, job)
         except InputError as error:
             return State(id, "error", errors=1, first=error.diagnostics[0].message)
         except (WorkerEndedError, SupersededError) as error:
             said = f"could not be looked at: {error}"
-            return State(id, "unknown", said=said, next_day=day, next_said=why)
-        return _state(id, found, day, why)
+            return State(id, "unknown", said=said)
+        return _state(id, found.looked, found.day)
 
 
-def _state(id: str, found: jobs.Looked, day: str, why: str) -> State:
+def _state(id: str, found: jobs.Looked, day: Day | None) -> State:
     count = dict.fromkeys(("error", "warning", "note"), 0)
     for one in found.findings:
         count[one.severity] += 1
     state = next((name for name, many in count.items() if many), "clean")
     first = found.findings[0].message if found.findings else ""
+    ahead = (day.day, day.said) if day else ("", "")
     return State(
-        id, state, count["note"], count["warning"], count["error"], first, found.said, day, why
+        id, state, count["note"], count["warning"], count["error"], first, found.said, *ahead
     )
-
-
-def _next_day(code: Code) -> tuple[str, str]:
-    """The next day of interest from tomorrow on, ends of plain months left out."""
-    start = now()
-    today = datetime.now(UTC).date().isoformat()
-    found = (d for d in days_of(code, start, 2) if d.kind != "month" and d.day > today)
-    first = next(found, None)
-    return (first.day, first.said) if first else ("", "")
 
 
 def job_of(

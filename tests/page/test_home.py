@@ -19,7 +19,9 @@ def test_every_message_stands_there_with_its_drops_and_state(home):
     first = home.locator(".specimens li").first
     first.locator(".state.clean").wait_for(timeout=LONG)
     assert first.locator(".state").inner_text() == "clean"
-    assert re.search(r"next: \d{4}-\d\d-\d\d", first.inner_text())
+    last = home.locator(".specimens li").last
+    last.get_by_text("next:").wait_for(timeout=LONG)
+    assert re.search(r"next: \d{4}-\d\d-\d\d counter pallet stops", last.inner_text())
 
 
 def test_it_is_found_by_name_by_line_and_by_what_is_printed(home):
@@ -68,3 +70,14 @@ def test_a_file_that_changes_on_the_disk_is_seen_at_once(own, tab):
     path.write_text("message broken {")
     page.locator(".state.broken").first.wait_for()
     assert "cannot print" in page.locator(".specimens li", has=page.locator(".broken")).inner_text()
+
+
+def test_a_code_read_off_a_pack_is_traced_to_its_message(home):
+    find = home.get_by_label("Find", exact=True)
+    find.fill("L27329B 14:?5 0042")
+    find.press("Enter")
+    hit = home.locator(".hits li").first
+    hit.wait_for()
+    assert "elderflower" in hit.inner_text() and "2027-11-25 14:" in hit.inner_text()
+    hit.get_by_role("link").first.click()
+    home.locator('.hero canvas[aria-label*="L27329B 14:"]').wait_for()

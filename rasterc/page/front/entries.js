@@ -1,6 +1,7 @@
 /** The messages of the plant as the server lists them, and those that are asked for. */
 import { ORDER, stateOf } from "./states.js";
 import { T } from "./texts.js";
+import { Newest } from "./wire.js";
 
 export class Entries {
   /**
@@ -16,11 +17,17 @@ export class Entries {
     this.states = new Map();
     this.at = "";
     this.done = false;
+    this.loading = new Newest(() => this.list());
     wire.on("state", (state) => this.take(state));
     wire.on("changed", () => this.load());
   }
 
-  async load() {
+  /** Ask for the list; once more when that is wanted meanwhile, so that none is out of date. */
+  load() {
+    return this.loading.want();
+  }
+
+  async list() {
     const found = [];
     const first = !this.all.length;
     try {

@@ -58,8 +58,9 @@ class Page {
     else this.show(this.home.element, this.plant.name), this.home.shown();
   }
 
-  open([file, message, line]) {
+  open([file, message, line, shown]) {
     this.message = new Message(this.wire, this.plant, { file, message, line });
+    if (shown) Object.assign(this.message, JSON.parse(shown));
     this.show(this.message.element, message || file);
     this.message.begin();
   }

@@ -71,7 +71,7 @@ export class Message {
     }
     this.wire.ask("words").then((words) => (this.words = words)).catch(() => {});
     this.typed();
-    this.days();
+    this.time.loaded = this.days();
   }
 
   leave() {
@@ -218,7 +218,7 @@ export class Message {
 /** The days on which rules fail. */
 function failing(looked) {
   const dated = looked.findings.filter((one) => /^\d{4}-\d\d-\d\d/.test(one.at));
-  return dated.map((one) => ({ day: one.at.slice(0, 10), kind: "rule", said: one.message }));
+  return dated.map((one) => ({ day: one.at.slice(0, 10), kind: "failing", said: one.message }));
 }
 
 /** The moment and the values that a finding's words name. */

@@ -55,7 +55,7 @@ export class Ribbon {
 
   /** The nearest day of interest before (-1) or behind (1) the present one; plain months left out. */
   near(way) {
-    const plain = this.days.filter((one) => one.kind !== "month");
+    const plain = this.days.filter((one) => one.kind !== "month-end");
     return way > 0 ? plain.find((one) => one.day > this.day) : plain.findLast((one) => one.day < this.day);
   }
 
@@ -102,24 +102,27 @@ export class Ribbon {
   }
 }
 
-/** Each kind of day has a shape of its own. */
+/** Each kind of day has a shape of its own; what needs somebody is drawn in red. */
 function mark(context, kind, at) {
-  context.strokeStyle = context.fillStyle = colour(kind === "rule" ? "error" : kind === "month" || kind === "year" ? "soft" : "note");
-  context.lineWidth = kind === "rule" ? 2 : 1.2;
+  const ends = ["failing", "counter-ends", "no-text", "date-passes"].includes(kind);
+  context.strokeStyle = colour(ends ? "error" : kind.endsWith("-end") ? "soft" : "note");
+  context.lineWidth = ends ? 2 : 1.2;
   context.beginPath();
   SHAPES[kind]?.(context, at);
   context.stroke();
 }
 
+const path = (...points) => (c, x) => points.slice(1).forEach(([dx, dy], at) => line(c, x + points[at][0], LINE + points[at][1], x + dx, LINE + dy));
 const SHAPES = {
-  month: (c, x) => line(c, x, LINE - 3, x, LINE + 3),
-  year: (c, x) => line(c, x, LINE - 6, x, LINE + 6),
-  clock: (c, x) => (line(c, x - 3.5, LINE - 6, x + 3.5, LINE - 6), line(c, x + 3.5, LINE - 6, x, LINE - 12), line(c, x, LINE - 12, x - 3.5, LINE - 6)),
-  leap: (c, x) => (line(c, x, LINE - 20, x + 4, LINE - 15), line(c, x + 4, LINE - 15, x, LINE - 10), line(c, x, LINE - 10, x - 4, LINE - 15), line(c, x - 4, LINE - 15, x, LINE - 20)),
-  date: (c, x) => (c.moveTo(x + 3.5, LINE - 14), c.arc(x, LINE - 14, 3.5, 0, 7)),
-  end: (c, x) => line(c, x, LINE - 16, x, LINE + 6),
-  shift: (c, x) => line(c, x, LINE - 5, x, LINE),
-  rule: (c, x) => (line(c, x - 4, LINE + 5, x + 4, LINE + 13), line(c, x + 4, LINE + 5, x - 4, LINE + 13)),
+  "month-end": path([0, -3], [0, 3]),
+  "year-end": path([0, -6], [0, 6]),
+  clocks: path([-3.5, -6], [3.5, -6], [0, -12], [-3.5, -6]),
+  "leap-day": path([0, -20], [4, -15], [0, -10], [-4, -15], [0, -20]),
+  restart: path([-3, -7], [0, -3], [3, -7]),
+  "date-passes": (c, x) => (c.moveTo(x + 3.5, LINE - 15), c.arc(x, LINE - 15, 3.5, 0, 7)),
+  "counter-ends": path([-3, -20], [-3, -12], [3, -12], [3, -20]),
+  "no-text": path([-4, -12], [4, -12], [4, -20], [-4, -20], [-4, -12]),
+  failing: (c, x) => (path([-4, 5], [4, 13])(c, x), path([4, 5], [-4, 13])(c, x)),
 };
 
 function line(context, x0, y0, x1, y1) {

@@ -17,7 +17,8 @@ export const T = {
     hint: "a name, what is printed, or a code with ? for what cannot be read",
     trace: "Which message could have printed this?",
     tracing: "Looking through all messages and ten years of moments",
-    traced: (n) => (n === 0 ? "No message could have printed this." : n === 1 ? "One message could have printed this." : `${n} messages could have printed this.`),
+    traced: (n, all) => `${n === 0 ? "None" : n} of ${all} messages could have printed this.`,
+    close: "One character misread, and these could have:", unsure: (n) => `${n} of which that cannot be said`,
     line: "Line", state: "State", all: "all", sort: "Sort by", show: "Show",
     sorts: { plant: "order of the plant", name: "name", line: "line", state: "state, worst first", day: "next day of interest" },
     shows: { line: "line", prints: "what it prints", file: "file", finding: "first finding", day: "next day", covered: "what was covered" },
@@ -53,7 +54,7 @@ export const T = {
   time: {
     title: "Time", moment: "Moment", now: "Now", earlier: (what) => `a ${what} earlier`, later: (what) => `a ${what} later`,
     steps: { hour: "hour", shift: "shift", day: "day", month: "month" }, ribbon: "Day within ten years",
-    kinds: { month: "month ends", year: "year ends", leap: "leap day", clock: "clock change", date: "date", shift: "shift", rule: "a rule fails", end: "an end" },
+    kinds: { "year-end": "year ends", "leap-day": "leap day", clocks: "clock change", restart: "counter begins again", "date-passes": "date passes", "counter-ends": "counter ends", "no-text": "no text any more", failing: "a rule fails" },
     worst: "Worst", working: "Looking for extremes", noClock: "This message reads no clock: it prints the same at any time.",
     next: "next day of interest", previous: "day of interest before", first: "first", last: "last",
   },

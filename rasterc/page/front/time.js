@@ -77,7 +77,8 @@ export class Time {
     }
   }
 
-  jump(way) {
+  async jump(way) {
+    await this.loaded;
     const day = this.ribbon.near(way);
     if (!day) return;
     voice(`${day.day}: ${day.said}`);
@@ -108,6 +109,6 @@ function monthOn(wall, way) {
 }
 
 function legend() {
-  const kinds = [["year", "|"], ["leap", "◇"], ["clock", "△"], ["date", "○"], ["rule", "×"]];
+  const kinds = [["year-end", "|"], ["leap-day", "◇"], ["clocks", "△"], ["restart", "∨"], ["date-passes", "○"], ["counter-ends", "⊔"], ["no-text", "□"], ["failing", "×"]];
   return h("p.legend", {}, ...kinds.map(([kind, sign]) => h("span", {}, h("span.sign", { text: sign, "aria-hidden": "true" }), ` ${T.time.kinds[kind]}`)));
 }

@@ -15,22 +15,32 @@ export class Trace {
     if (text === this.code) return;
     this.code = text;
     const likely = text.includes("?") || text.trim().length >= 6;
-    put(this.element, likely && action(`${T.home.trace} ⏎`, () => this.ask(text)));
+    put(this.element, likely && action(T.home.trace, () => this.ask(text)));
   }
 
+  /** Look for a code; a slash stands between its lines. */
   async ask(text) {
-    const lines = text.split("/").map((line) => line.trim()).filter(Boolean);
+    const lines = text.split(" / ").map((line) => line.trim()).filter(Boolean);
     if (!lines.length) return;
     put(this.element, h("p.working", { text: T.home.tracing }));
     try {
       const found = await this.wire.ask("find", { lines });
-      put(this.element, h("p", { text: T.home.traced(found.length) }), h("ul", {}, ...found.map(match)));
+      if (text === this.code) this.show(found);
     } catch (error) {
       if (!(error instanceof Dropped)) put(this.element, h("p.fault", { text: error.message }));
     }
   }
+
+  show({ hits, close, unsure, messages }) {
+    put(this.element, h("p", { text: T.home.traced(hits.length, messages) }), h("ul.hits", {}, ...hits.map(hit)),
+      close.length && h("p", { text: T.home.close }), h("ul.hits", {}, ...close.map(hit)),
+      unsure.length && h("details", {}, h("summary", { text: T.home.unsure(unsure.length) }), ...unsure.map((text) => h("p.quiet", { text }))));
+  }
 }
 
-function match(found) {
-  return h("li", {}, h("a", { href: addressOf(found), text: found.message }), ` ${found.line} `, found.said);
+function hit(found) {
+  const [first, ...more] = found.moments;
+  const more_said = more.map((one) => h("span.quiet", {}, h("a", { href: addressOf(found, one), text: one.said }), " "));
+  return h("li", {}, h("a", { href: addressOf(found, first), text: found.message }),
+    ` ${[found.line, first?.said, found.misread].filter(Boolean).join(", ")} `, ...more_said);
 }
