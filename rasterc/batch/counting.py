@@ -155,7 +155,7 @@ class Going:
         return values, int(ended[0]) if stops else count
 
     def _restarted(self, minutes: Numbers, printed: Numbers) -> Numbers:
-        keys = _row_keys(self.plan, self.counter, minutes)
+        keys = row_keys(self.plan, self.counter, minutes)
         before = keys[:, 0] if self._key is None else np.array(self._key)
         changed = np.any(keys != np.column_stack([before, keys[:, :-1]]), axis=0)
         self._key = tuple(keys[:, -1].tolist())
@@ -164,7 +164,7 @@ class Going:
         return np.where(last >= 0, places - last, printed)
 
 
-def _row_keys(plan: Plan, counter: Counter, minutes: Numbers) -> Numbers:
+def row_keys(plan: Plan, counter: Counter, minutes: Numbers) -> Numbers:
     """The key of each minute of UTC; shape (parts of the key, minutes)."""
     distinct, which = np.unique(minutes, return_inverse=True)
     line = _restart_line(plan, counter, int(distinct[0]), int(distinct[-1]) + 1)

@@ -5,13 +5,17 @@ from __future__ import annotations
 import uuid
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
+from datetime import datetime
 
 import numpy as np
 from msgspec import Struct
 
-from rasterc.batch.counting import Stretches
+from rasterc.batch.counting import Stretches, row_keys
+from rasterc.batch.given import Given
+from rasterc.batch.parts import BLOCK
 from rasterc.batch.rows import moment_at
-from rasterc.batch.source import Counted
+from rasterc.batch.source import Counted, Told
+from rasterc.batch.times import MINUTE
 from rasterc.diagnostics import InputError
 from rasterc.ledger.declared import series_of
 from rasterc.ledger.model import Range, Series
@@ -76,9 +80,7 @@ def issue(
         InputError: the message prints no counter, restarts too often, or a reservation is refused.
     """
     names = printed_counters(plan)
-    if not names:
-        said = f"message {plan.message.name} prints no counter that a ledger could number"
-        raise InputError.one("no-counter", said, help="leave --ledger out, or print a counter")
+    _refuse_none(plan, names)
     _refuse_many(source, names)
     stretches, held = dict[str, Stretches](), list[Held]()
     for name in names:
@@ -87,6 +89,72 @@ def issue(
         before = np.array([one.first for one in found], np.int64)
         stretches[name] = replace(source.stretches[name], before=before)
     return replace(source, stretches=stretches), held
+
+
+def issue_rows(
+    plan: Plan, source: Given, per: Sequence[str], request: uuid.UUID, take: Take
+) -> tuple[Given, list[Held]]:
+    """The same for rows of data: counters that have no column are numbered by the ledger.
+
+    The data is read once to count its rows; all of them must lie in one series of each counter.
+
+    Args:
+        plan, per, request, take: see `issue`.
+        source: the rows, with counters from their first numbers on.
+
+    Raises:
+        InputError: as `issue`; or the data cannot be read, a counter restarts or ends in it, or
+            inputs of ``per`` have columns.
+    """
+    columns = next((chunk.columns for chunk in source.chunks()), {})
+    names = [name for name in printed_counters(plan) if name not in columns]
+    _refuse_none(plan, names)
+    for one in per:
+        if one in columns:
+            said = f"--per {one}: the rows have a column of that name, a job has one series"
+            raise InputError.one("bad-option", said, help="make a job of the rows of each text")
+    count, first = _one_series(plan, source, names)
+    held = []
+    for name in names:
+        series = series_of(plan, name, Instant(first, {}, source.inputs), per=per)
+        held.append(_held(name, 0, take(series, count, _of(request, name, 0))))
+    return replace(
+        source, before={**source.before, **{one.counter: one.first for one in held}}
+    ), held
+
+
+def _one_series(plan: Plan, source: Given, names: Sequence[str]) -> tuple[int, datetime | None]:
+    """How many rows there are, and the moment of the first; they lie in one series."""
+    keys: dict[str, set[tuple[int, ...]]] = {name: set() for name in names}
+    count, first = 0, None
+    for told in source.told(0, BLOCK):
+        if told.stop is not None:
+            said = f"row {told.stop.row + 1:,} lies past the end of {told.stop.counter.name}"
+            raise InputError.one("counter-ended", said, help="give fewer rows")
+        count += len(told.rows) + len(told.refused)
+        if first is None and len(told.rows):
+            first = told.rows.instant(0).when
+        for name, known in keys.items():
+            known |= _keys(plan, name, told)
+            if len(known) > 1:
+                said = f"counter {name} restarts within the rows"
+                help = "make a job of the rows from one restart to the next"
+                raise InputError.one("too-many-series", said, help=help)
+    return count, first
+
+
+def _keys(plan: Plan, name: str, told: Told) -> set[tuple[int, ...]]:
+    """What changes among some rows when a counter restarts."""
+    counter, at = plan.message.counters[name], told.rows.at
+    if at is None or counter.restart_of is None or not len(at):
+        return set()
+    return set(map(tuple, row_keys(plan, counter, np.unique(at // MINUTE)).T.tolist()))
+
+
+def _refuse_none(plan: Plan, names: Sequence[str]) -> None:
+    if not names:
+        said = f"message {plan.message.name} prints no counter that a ledger could number"
+        raise InputError.one("no-counter", said, help="leave --ledger out, or print a counter")
 
 
 def _refuse_many(source: Counted, names: Sequence[str]) -> None:
@@ -105,9 +173,18 @@ def _issued(
     for row, count in zip(stretches.starts.tolist(), lengths.tolist(), strict=True):
         when = None if pace.start is None else moment_at(pace.at(row))
         series = series_of(plan, name, Instant(when, {}, source.inputs), per=per)
-        held = take(series, count, str(uuid.uuid5(request, f"{name} {row}")))
-        first, last = (series.numbering.text(at) for at in (held.first, held.last))
-        yield Held(
-            name, row + 1, count, held.first, first, last, series.name, held.request, held.seq,
-            held.hash,
-        )  # fmt: skip
+        yield _held(name, row, take(series, count, _of(request, name, row)))
+
+
+def _of(request: uuid.UUID, name: str, row: int) -> str:
+    """The request of a counter from a row on, of that of a job."""
+    return str(uuid.uuid5(request, f"{name} {row}"))
+
+
+def _held(name: str, row: int, held: Range) -> Held:
+    series = held.series
+    first, last = (series.numbering.text(at) for at in (held.first, held.last))
+    return Held(
+        name, row + 1, held.count, held.first, first, last, series.name, held.request, held.seq,
+        held.hash,
+    )  # fmt: skip

@@ -152,11 +152,50 @@ def test_texts_of_an_input_count_apart(batch):
     assert {one.range.job for each in standings().values() for one in each.issued} == {"A", "B"}
 
 
-def test_what_a_ledger_cannot_number_is_refused(batch, program):
-    Path("r.csv").write_text("lot\nA\n")
-    ended = program("batch", "m.rasterc", "--rows", "r.csv", "--out", "y.csv", *AT,
-                    "--ledger", "n.ledger", code=2)  # fmt: skip
-    assert "give --count" in ended.said
+def rows_of(program, text, *more, out="r.out.csv", code=0):
+    """The rows that a batch of data prints, numbered by the ledger."""
+    Path("r.csv").write_text(text)
+    options = ("--rows", "r.csv", "--out", out, "--ledger", "n.ledger", "--allow-repeats")
+    ended = program("batch", "m.rasterc", *options, *more, code=code)
+    if code:
+        assert not Path(out).exists()
+        return ended.said
+    with Path(out).open(newline="") as rows:
+        return [
+            (int(row["counter.case"]), int(row["counter.reel"])) for row in csv.DictReader(rows)
+        ]
+
+
+@pytest.fixture
+def data(batch):
+    """A message that declares nothing that it does not print."""
+    batch(2)
+    Path("m.rasterc").write_text(MESSAGE.replace("counter unused from 1 to 9\n", "\n"))
+
+
+def test_rows_of_data_are_numbered(data, program):
+    assert rows_of(program, "lot\nA\nB\nA\n", *AT) == [(3, 10), (4, 20), (5, 20)]
+    assert rows_of(program, "lot,case\nA,9\nB,9\n", *AT, out="b.csv") == [(9, 20), (9, 30)]
+    times = "at\n2027-11-25 23:00\n2027-11-26 05:59\n"
+    assert rows_of(program, times, out="c.csv") == [(6, 30), (7, 30)]
+    assert sums("m.case 2027-11-25") == [(2, 0, 0), (3, 0, 0), (2, 0, 0)]
+    assert sums("m.reel") == [(2, 0, 0), (3, 0, 0), (2, 0, 0), (2, 0, 0)]
+
+
+def test_rows_that_a_ledger_cannot_number_are_refused(data, program):
+    before = standings()
+    over = rows_of(program, "at\n2027-11-26 05:59\n2027-11-26 06:00\n", code=2)
+    assert "error[too-many-series]: counter case restarts within the rows" in over
+    assert "--per lot" in rows_of(program, "lot\nA\n", *AT, "--per", "lot", code=2)
+    assert "no counter" in rows_of(program, "case,reel\n1,10\n", *AT, code=2)
+    assert standings() == before
+    assert "row 2" in rows_of(program, "lot\nA\nC\n", *AT, code=1)
+    assert sums("m.case 2027-11-25") == [(2, 0, 0), (0, 2, 0)]
+    assert "49,996 of its 50,000" in rows_of(program, "lot\n" + "A\n" * 49_997, *AT, code=2)
+    assert "lies past the end" in rows_of(program, "lot\n" + "A\n" * 50_001, *AT, code=2)
+
+
+def test_what_a_ledger_cannot_number_is_refused(batch):
     assert "--set case" in batch(4, "--set", "case=7", code=2).said
     Path("none.rasterc").write_text('message none { raster 7 font upright-7 block { line: "A" } }')
     assert "no counter" in batch(4, file="none.rasterc", at=(), code=2).said

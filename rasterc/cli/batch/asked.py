@@ -169,7 +169,7 @@ class Numbers:
     instant: Instant
     pace: Pace
     before: Mapping[str, int]
-    source: Counted | None = None
+    source: RowSource | None = None
     ledger: Mapping[str, object] | None = None
 
 
@@ -196,15 +196,18 @@ def numbers_of(asked: Asked, code: Code, profile: LineProfile | None, at: str | 
 
 
 def _source(asked: Asked, code: Code, numbers: Numbers) -> tuple[RowSource, Counted | None]:
+    found = numbers.source or rows_of(asked, code, numbers)
+    return found, found if isinstance(found, Counted) else None
+
+
+def rows_of(asked: Asked, code: Code, numbers: Numbers) -> RowSource:
+    """The rows, as the message numbers them; raises `InputError`."""
     inputs = numbers.instant.inputs
-    if numbers.source is not None:
-        return numbers.source, numbers.source
     if asked.count is not None:
-        found = counted(code.plan, asked.count, numbers.pace, numbers.before, inputs)
-        return found, found
+        return counted(code.plan, asked.count, numbers.pace, numbers.before, inputs)
     assert asked.rows is not None
     chunks, ignored = chunks_of(asked.rows), frozenset(asked.ignored)
-    return Given(code.plan, chunks, numbers.pace, numbers.before, inputs, ignored), None
+    return Given(code.plan, chunks, numbers.pace, numbers.before, inputs, ignored)
 
 
 def _proof(asked: Asked, code: Code, known: Counted | None) -> str:

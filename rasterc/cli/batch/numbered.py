@@ -17,6 +17,7 @@ from rasterc.diagnostics import InputError
 
 if TYPE_CHECKING:
     from rasterc.api import Code
+    from rasterc.batch.source import RowSource
     from rasterc.cli.batch.asked import Asked, Numbers
     from rasterc.cli.say import Teller
     from rasterc.ledger.book import Ledger
@@ -135,8 +136,10 @@ def _issued(
     ledger: Ledger,
     requests: list[str],
 ) -> Numbers:
-    from rasterc.batch.api import counted
-    from rasterc.batch.issued import issue
+    from rasterc.batch.given import Given
+    from rasterc.batch.issued import issue, issue_rows
+    from rasterc.batch.source import Counted
+    from rasterc.cli.batch.asked import rows_of
     from rasterc.ledger.asking import request_of
 
     given, before = asked.numbering, left.get("ledger")
@@ -150,8 +153,13 @@ def _issued(
         requests.append(held.request)
         return held
 
-    rows = counted(code.plan, asked.count or 0, numbers.pace, {}, numbers.instant.inputs)
-    source, held = issue(code.plan, rows, given.per, uuid.UUID(request_of(base)), reserve)
+    rows, of = rows_of(asked, code, numbers), uuid.UUID(request_of(base))
+    source: RowSource
+    if isinstance(rows, Counted):
+        source, held = issue(code.plan, rows, given.per, of, reserve)
+    else:
+        assert isinstance(rows, Given)
+        source, held = issue_rows(code.plan, rows, given.per, of, reserve)
     told = {
         "id": ledger.ledger_id,
         "job": request_of(base),
@@ -170,10 +178,6 @@ def _refuse_another(asked: Asked, left: Mapping[str, Any]) -> None:
 
 def _refuse_odd(asked: Asked, code: Code) -> None:
     """What a ledger cannot number."""
-    if asked.count is None:
-        said = "a ledger numbers so many rows, not rows of data"
-        help = "give --count; or `rasterc ledger reserve` numbers, and a column with them"
-        raise InputError.one("bad-option", said, help=help)
     names = {setting.partition("=")[0].strip() for setting in asked.request.settings}
     for name in sorted(names & set(code.message.counters)):
         said = f"--set {name}=... and --ledger both say where counter {name} begins"
