@@ -152,7 +152,7 @@ class Code:
 
         begin = moment_of(start)
         check_horizon(begin, years, MAX_SURVEY_YEARS)
-        texts = sample_inputs(self.plan, dict(inputs or {}))
+        texts = sample_inputs(self.plan, dict(inputs or {}), begin)
         printed = self.resolve(begin, counters=counters, inputs=texts)
         return survey(printed.subject(profile), years)
 

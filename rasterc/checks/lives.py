@@ -23,7 +23,7 @@ def life_instants(subject: Subject, years: int) -> tuple[datetime, ...]:
     greatest distance from the day of production, and the last minute there is.
 
     What depends on that distance alone holds at every instant when it holds at these. For a fixed
-    date it is the beginning of its day.
+    date it is the beginning of its day. Dates that are typed have no such instants.
 
     Raises:
         InputError: a clock leaves the years that can be looked at.
@@ -35,7 +35,8 @@ def life_instants(subject: Subject, years: int) -> tuple[datetime, ...]:
     tracks = Tracks(subject.plan, first, end)
     minutes = {end - 1}
     for mark in marks(subject):
-        if is_date(mark) and chain_of(subject, mark.clock)[0].fixed is None:
+        root = chain_of(subject, mark.clock)[0]
+        if is_date(mark) and root.fixed is None and not root.typed:
             minutes.update(_extremes(subject, tracks, mark))
     found = [moment_of(minute).astimezone(zone) for minute in sorted(minutes)]
     found += [moment for moment in _fixed(subject) if found[0] <= moment <= found[-1]]

@@ -3,25 +3,31 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from datetime import datetime
 
 from rasterc.checks.printed.elements import longest_input
 from rasterc.diagnostics import Diagnostic, InputError
 from rasterc.source.message import Message
-from rasterc.values import Plan
+from rasterc.values import Instant, Plan
 from rasterc.values.given.inputs import InputRule
 from rasterc.values.given.regex import CharSet, Choice, Node, Repeat, Sequence, parse_regex
+from rasterc.values.moved import with_dates
 
 _FREE = 8  # characters of an input that may be anything
 _PLAIN = [chr(code) for code in range(0x30, 0x7F)]
 
 
-def sample_inputs(plan: Plan, given: Mapping[str, str]) -> dict[str, str]:
+def sample_inputs(
+    plan: Plan, given: Mapping[str, str], when: datetime | None = None
+) -> dict[str, str]:
     """The inputs given, and for the others their default, an `expect`'s text, or a long one.
+
+    Of a typed date it is a day that it may be at the moment ``when``.
 
     Raises:
         InputError: for every input for which no text could be made up.
     """
-    inputs = dict(given)
+    inputs = {**_dates(plan, given, when), **given}
     faults: list[Diagnostic] = []
     for name, rule in plan.inputs.items():
         if name in inputs or rule.input.default is not None:
@@ -37,6 +43,18 @@ def sample_inputs(plan: Plan, given: Mapping[str, str]) -> dict[str, str]:
     if faults:
         raise InputError(faults)
     return inputs
+
+
+def _dates(plan: Plan, given: Mapping[str, str], when: datetime | None) -> Mapping[str, str]:
+    """The day of an `expect`, or the nearest one allowed, of each date that is not given."""
+    expected = {
+        name: expect.values[name].text
+        for name in plan.dates
+        for expect in plan.message.expects
+        if name in expect.values
+    }
+    moved = with_dates(plan, Instant(when, {}, {**expected, **given}), given).inputs
+    return {name: text for name, text in moved.items() if name in plan.dates}
 
 
 def _candidates(rule: InputRule, message: Message) -> list[str]:

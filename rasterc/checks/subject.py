@@ -16,6 +16,7 @@ from rasterc.profile.model import LineProfile, RasterTiming
 from rasterc.source.message import Line, Message
 from rasterc.source.pieces import Literal
 from rasterc.values import Instant, Moment, Plan, ResolvedMessage
+from rasterc.values.moved import with_dates
 
 _Found = TypeVar("_Found")
 
@@ -92,13 +93,15 @@ class Subject:
         )
 
     def moved(self, when: datetime) -> Subject:
-        """The same message with the same counters and inputs at another moment.
+        """The same message with the same counters and inputs at another moment; typed dates are
+        moved to the nearest day that they may be then.
 
         Raises:
             InputError: it has no text then.
         """
         given = self.resolved.instant
-        return self.with_values(Instant(when, given.counters, given.inputs))
+        instant = Instant(when, given.counters, given.inputs)
+        return self.with_values(with_dates(self.plan, instant))
 
     def with_values(self, instant: Instant) -> Subject:
         """The same message at another instant.

@@ -11,6 +11,8 @@ from rasterc.checks.edges import edge_instants
 from rasterc.checks.lives import life_instants
 from rasterc.checks.measures import MEASURES
 from rasterc.checks.model import FAULTS, LIVES, Finding, Rule, Subject
+from rasterc.checks.printed.dates import marks
+from rasterc.checks.printed.durability import chain_of
 from rasterc.checks.registry import (
     Report,
     Watch,
@@ -25,6 +27,7 @@ from rasterc.diagnostics import InputError, Span
 from rasterc.extremes.model import ExtremesReport
 from rasterc.extremes.report import extremes
 from rasterc.values import Instant
+from rasterc.values.moved import ends_of_dates
 
 _Key = tuple[str, Span | None, str]
 MAX_CHARACTERS = 800_000
@@ -91,7 +94,8 @@ def _lives(subject: Subject, years: int, known: set[str]) -> tuple[datetime, ...
         instants = life_instants(subject, years)
     except InputError:
         return ()
-    known.add(LIVES)
+    if not any(chain_of(subject, mark.clock)[0].typed for mark in marks(subject)):
+        known.add(LIVES)
     return instants
 
 
@@ -126,13 +130,23 @@ def _findings(
     of_prints = those_of_prints(rules)
     for when in instants or (None,):
         try:
-            other = subject.moved(when) if when else subject
+            others = _dated(subject.moved(when) if when else subject)
         except InputError as error:
             at = when.isoformat(" ", "minutes") if when else ""
             yield from (CannotPrint().fails(subject, fault, at) for fault in error.diagnostics)
             continue
-        for rule in of_prints:
-            yield from rule.of_print(other)
+        for other in others:
+            for rule in of_prints:
+                yield from rule.of_print(other)
+
+
+def _dated(subject: Subject) -> list[Subject]:
+    """A subject with its typed dates on the first and on the last day that they may be."""
+    if not subject.plan.dates:
+        return [subject]
+    return [
+        subject.with_values(one) for one in ends_of_dates(subject.plan, subject.resolved.instant)
+    ]
 
 
 def _witnesses(report: ExtremesReport | None) -> dict[str, Instant]:

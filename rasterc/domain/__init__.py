@@ -6,6 +6,6 @@ arithmetic of days). `printer` prints atoms by the cell, the minute and the seco
 all that goes by the minute, `texts` and `codes` hold what was printed. `words` says what a counter
 or an input can be, as one kind of object: `counterwords` and `inputwords` make them, `layers` are
 the moves of their automata, `weighing` finds the heaviest, `chosen` and `templates` those that fit
-what was read. `fieldtexts` and `reach` say what a field and a date letter print at most. `progress`
-tells of long searches.
+what was read. `typed` has the days that typed dates may be, laid out as time is. `fieldtexts` and
+`reach` say what a field and a date letter print at most. `progress` tells of long searches.
 """

@@ -211,7 +211,7 @@ class _Apart:
         text = self.text(field) if not reads else None
         if text is not None:
             yield Literal(line, text, names)
-        elif isinstance(source, ClockText) and in_parts and reads:
+        elif isinstance(source, ClockText) and in_parts and features:
             yield from self.letters(line, source, field.options, names)
         else:
             yield Whole(line, field, reads, features, names)
@@ -247,6 +247,8 @@ class _Apart:
             yield Variable(Kind.COUNTER, source.counter.name)
         elif isinstance(source, InputText):
             yield Variable(Kind.INPUT, source.rule.input.name)
+        elif isinstance(source, ClockText) and self.plan.clocks[source.clock].root.typed:
+            yield Variable(Kind.INPUT, self.plan.clocks[source.clock].root.name)
         elif isinstance(source, JoinedText | CheckText):
             for piece in source.pieces:
                 if not isinstance(piece, Run):

@@ -128,10 +128,10 @@ class Printer:
         first, which = rows_of(map(self.features, features), len(self.timeline))
         valid = self.valid(features)
         if valid.all():
-            return _printed(atom, [self._in_cell(atom, int(cell)) for cell in first], which)
+            return printed_of(atom, [self._in_cell(atom, int(cell)) for cell in first], which)
         at = _first_valid(which, valid, len(first))
         texts = [self._in_cell(atom, int(cell)) if valid[cell] else None for cell in at]
-        return _printed(atom, texts, np.where(valid, which, -1))
+        return printed_of(atom, texts, np.where(valid, which, -1))
 
     def valid(self, features: Iterable[Feature]) -> Flags:
         """Where the clocks and shifts of some features show anything."""
@@ -170,7 +170,7 @@ class Printer:
         minutes = np.arange(MINUTES_PER_DAY)
         columns = (TIMES[f.name](minutes) // f.divided for f in features_of(atom))
         first, which = rows_of(columns, MINUTES_PER_DAY)
-        return _printed(atom, [self._at_minute(atom, int(minute)) for minute in first], which)
+        return printed_of(atom, [self._at_minute(atom, int(minute)) for minute in first], which)
 
     def _at_minute(self, atom: Varying, minute: int) -> str | None:
         try:
@@ -199,7 +199,7 @@ class Printer:
                 return None
 
         seconds = range(SECONDS_PER_MINUTE)
-        return _printed(atom, list(map(text, seconds)), np.arange(SECONDS_PER_MINUTE))
+        return printed_of(atom, list(map(text, seconds)), np.arange(SECONDS_PER_MINUTE))
 
 
 def _first_valid(which: Index, valid: Flags, count: int) -> Index:
@@ -227,7 +227,7 @@ def _changed(atom: Varying, text: str) -> str:
     return text
 
 
-def _printed(atom: Varying, texts: Sequence[str | None], which: Index) -> Printed:
+def printed_of(atom: Varying, texts: Sequence[str | None], which: Index) -> Printed:
     """Each text once; ``which`` tells the places of ``texts``, -1 for none."""
     known = {text: n for n, text in enumerate(dict.fromkeys(t for t in texts if t is not None))}
     ids = np.array([*(-1 if text is None else known[text] for text in texts), -1], dtype=np.intp)

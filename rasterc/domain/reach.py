@@ -12,6 +12,7 @@ from rasterc.diagnostics import SourceText, Span
 from rasterc.domain.atoms import Literal, letters_of
 from rasterc.domain.printer import Printer
 from rasterc.domain.timeline import Tracks
+from rasterc.domain.typed import FIRST, LAST, days_within, printer_of_days
 from rasterc.values.dates.clocks import ClockValue, fixed_clock
 from rasterc.values.dates.offsets import minute_of
 from rasterc.values.dates.patterns import LETTERS, Part, Pattern
@@ -44,8 +45,16 @@ class Reach:
         if self.minutes is None and chain is not None:
             return _ever(chain, part)
         if clock not in self._printers:
-            self._printers[clock] = _printer(self.plan, clock, self.minutes or _ALL_TIME)
+            self._printers[clock] = self._printer(clock)
         return _texts(self._printers[clock], clock, part)
+
+    def _printer(self, clock: str) -> Printer:
+        root = self.plan.clocks[clock].root
+        if root.typed:
+            minutes = self.minutes
+            days = days_within(self.plan, root.name, minutes) if minutes else None
+            return printer_of_days(self.plan, root.name, *(days or (FIRST, LAST)))
+        return _printer(self.plan, clock, self.minutes or _ALL_TIME)
 
     def _goes_on(self, clock: str) -> bool:
         return self.plan.clocks[clock].root.zone is not None
@@ -61,12 +70,12 @@ class _Chain:
 
 
 def _chain(plan: Plan, name: str) -> _Chain | None:
-    """A clock that is read from the instant; None for a fixed one, and for one of a shift."""
+    """A clock that is read from the instant; None for another, and for one of a shift."""
     moves: list[object] = []
     at: str | None = name
     while at is not None:
         clock = plan.clocks[at].clock
-        if clock.shift is not None or clock.fixed is not None:
+        if clock.shift is not None or clock.fixed is not None or clock.typed:
             return None
         steps = tuple(structs.replace(step, span=_NOWHERE) for step in clock.steps)
         moves.append((steps, clock.short_month, clock.zone, clock.day_from_minutes))

@@ -21,6 +21,7 @@ from rasterc.domain.tracks import (
     Running,
     Track,
     apply_step,
+    each_day,
     every,
     fixed,
     pieces,
@@ -95,13 +96,15 @@ class Tracks:
     """The clocks and shifts of a plan over minutes of UTC, each made when it is first asked for, as
     `rasterc.values.moment` does for one instant.
 
-    ``timed`` are the clocks whose wall time matters; None for all.
+    ``timed`` are the clocks whose wall time matters; None for all. With ``typed``, the name of a
+    typed date, time is that of its days: only what is counted from it may be asked for.
     """
 
     plan: Plan
     first: int
     end: int
     timed: Collection[str] | None = None
+    typed: str = ""
     _clocks: dict[str, Track] = field(default_factory=dict)
     _shifts: dict[str, Running] = field(default_factory=dict)
 
@@ -168,6 +171,9 @@ class Tracks:
             return self.clock(clock.base)
         if clock.shift is not None:
             return start_of(self.shift(clock.shift), _near(plan.zone))
+        if clock.typed:
+            assert clock.name == self.typed, f"{clock.name} does not go by the time"
+            return each_day(self.first, self.end)
         if clock.fixed is not None:
             return fixed(self.first, self.end, clock.fixed)
         assert plan.zone is not None
@@ -176,7 +182,7 @@ class Tracks:
 
 
 def timeline(plan: Plan, first: int, end: int) -> Timeline:
-    """The timeline of the clocks and shifts that the fields of a plan show.
+    """The timeline of the clocks and shifts that the fields of a plan show, and that limit dates.
 
     Raises:
         InputError: a zone then differed from UTC by a part of a minute.
@@ -186,9 +192,11 @@ def timeline(plan: Plan, first: int, end: int) -> Timeline:
     for each in plan.fields:
         match each.source:
             case ClockText(clock, _) | ClockTable(clock, _, _):
-                clocks[clock] = None
+                clocks |= {} if plan.clocks[clock].root.typed else {clock: None}
             case ShiftText(shift):
                 shifts[shift] = None
+    for date in plan.dates.values():
+        clocks |= dict.fromkeys((*date.firsts, *date.lasts))
     return Tracks(plan, first, end).line(clocks, shifts)
 
 

@@ -120,6 +120,13 @@ def fixed(first: int, end: int, day: date) -> Track:
     return Track(starts, end, False, number * MINUTES_PER_DAY, nothing, no, number, ~no)
 
 
+def each_day(first: int, end: int) -> Track:
+    """A date that goes on day by day, over the minutes ``first`` to ``end`` of those days."""
+    starts = np.arange(first, end, MINUTES_PER_DAY, dtype=np.int64)
+    nothing, no = np.zeros_like(starts), np.zeros(len(starts), np.bool_)
+    return Track(starts, end, False, starts, nothing, no, starts // MINUTES_PER_DAY, ~no)
+
+
 def _by_offsets(track: Track, utc: Minutes, offsets: Offsets, day_from_minutes: int) -> Track:
     """The track's clock at the moments ``utc``; it has been cut where offsets change."""
     ahead = offsets.at(utc)

@@ -23,12 +23,12 @@ from rasterc.extremes.group import (
     distinct,
 )
 from rasterc.extremes.meter import Meter, Place, Vectors
-from rasterc.values.dates.offsets import Minutes
+from rasterc.values.dates.offsets import Flags, Minutes
 from rasterc.values.dates.shifts import MINUTES_PER_DAY
 
 
 @dataclass(slots=True)
-class _Table:
+class Table:
     """Vectors, and the first minute at which each is added."""
 
     vectors: Vectors
@@ -40,7 +40,7 @@ class ClockGroup:
     """The minutes of the horizon, seen through the clock atoms."""
 
     work: Clockwork
-    _tables: dict[tuple[str, int], _Table] = field(default_factory=dict)
+    _tables: dict[tuple[str, int], Table] = field(default_factory=dict)
     _sums: dict[str, tuple[Vectors, list[Vectors]]] = field(default_factory=dict)
 
     def vectors(self, meter: Meter, sense: int) -> Vectors:
@@ -99,14 +99,14 @@ class ClockGroup:
                 return None
         return sorted(found.values())
 
-    def _table(self, meter: Meter, sense: int) -> _Table:
+    def _table(self, meter: Meter, sense: int) -> Table:
         key = meter.name, sense
         if key not in self._tables:
             one = meter.slots == 1
             self._tables[key] = self._best(meter, sense) if one else self._all(meter)
         return self._tables[key]
 
-    def _totals(self, meter: Meter) -> tuple[Vectors, list[Vectors]]:
+    def totals(self, meter: Meter) -> tuple[Vectors, list[Vectors]]:
         """The vectors of each cell, and of each minute of each type of cells."""
         if meter.name not in self._sums:
             work = self.work
@@ -115,26 +115,49 @@ class ClockGroup:
             self._sums[meter.name] = by_cell, by_minute
         return self._sums[meter.name]
 
-    def _best(self, meter: Meter, sense: int) -> _Table:
+    def _best(self, meter: Meter, sense: int) -> Table:
         """The best sum alone, with its first minute."""
-        pick = np.argmax if sense == HIGHEST else np.argmin
-        by_cell, by_minute = self._totals(meter)
-        found: list[tuple[int, int]] = []
-        for cell_type, totals in zip(self.work.types, by_minute, strict=True):
-            mine, minutes = by_cell[cell_type.cells, 0], totals[:, 0]
-            cell, later = int(pick(mine)), int(pick(minutes))
-            start = int(self.work.timeline.starts[cell_type.cells[cell]])
-            found.append((-sense * int(mine[cell] + minutes[later]), start + later))
-        value, minute = min(found)
-        return _Table(np.array([[-sense * value]]), np.array([minute]))
+        return self.best_of(meter, sense, self.totals(meter)[0][:, 0])
 
-    def _all(self, meter: Meter) -> _Table:
+    def best_of(
+        self, meter: Meter, sense: int, by_cell: Minutes, possible: Flags | None = None
+    ) -> Table:
+        """The best sum of what each cell adds, and each minute; of the cells that are possible."""
+        pick = np.argmax if sense == HIGHEST else np.argmin
+        found: list[tuple[int, int]] = []
+        for cell_type, totals in zip(self.work.types, self.totals(meter)[1], strict=True):
+            cells = cell_type.cells
+            cells = cells if possible is None else cells[possible[cells]]
+            if not len(cells):
+                continue
+            mine, minutes = by_cell[cells], totals[:, 0]
+            cell, later = int(pick(mine)), int(pick(minutes))
+            start = int(self.work.timeline.starts[cells[cell]])
+            found.append((-sense * int(mine[cell] + minutes[later]), start + later))
+        if not found:
+            return Table(np.zeros((0, 1), np.int64), np.zeros(0, np.int64))
+        value, minute = min(found)
+        return Table(np.array([[-sense * value]]), np.array([minute]))
+
+    def vector_at(self, meter: Meter, minute: int) -> tuple[int, Vectors]:
+        """The cell of a minute, and the vector that the minute adds."""
+        by_cell, by_minute = self.totals(meter)
+        starts = self.work.timeline.starts
+        cell = int(np.searchsorted(starts, minute, "right")) - 1
+        for kind, totals in zip(self.work.types, by_minute, strict=True):
+            if kind.cells[min(int(np.searchsorted(kind.cells, cell)), len(kind.cells) - 1)] == cell:
+                later = min(minute - int(starts[cell]), len(totals) - 1)
+                vector: Vectors = by_cell[cell] + totals[later]
+                return cell, vector
+        raise AssertionError(f"no cell holds minute {minute}")
+
+    def _all(self, meter: Meter) -> Table:
         """Every vector with its first minute."""
-        by_cell, by_minute = self._totals(meter)
+        by_cell, by_minute = self.totals(meter)
         vectors: list[Vectors] = []
         minutes: list[Minutes] = []
         for cell_type, totals in zip(self.work.types, by_minute, strict=True):
-            cells, cell = _distinct(by_cell[cell_type.cells])
+            cells, cell = distinct_rows(by_cell[cell_type.cells])
             times, later = distinct(totals)
             if len(cells) * len(times) > MAX_VECTORS:
                 raise TooManyVectorsError
@@ -144,7 +167,7 @@ class ClockGroup:
         every, at = np.concatenate(vectors), np.concatenate(minutes)
         order = np.argsort(at, kind="stable")
         rows, first = distinct(every[order])
-        return _Table(rows, at[order][first])
+        return Table(rows, at[order][first])
 
 
 def widths_by_clock(
@@ -155,8 +178,8 @@ def widths_by_clock(
     by_cell = _widths(work.by_cell, width, None, len(work.timeline))
     found: dict[tuple[int, ...], None] = {}
     for kind in work.types:
-        cells = _distinct(by_cell[kind.cells])[0]
-        minutes = _distinct(_widths(work.by_minute, width, kind, kind.length))[0]
+        cells = distinct_rows(by_cell[kind.cells])[0]
+        minutes = distinct_rows(_widths(work.by_minute, width, kind, kind.length))[0]
         if len(cells) * len(minutes) > limit:
             return None
         found |= dict.fromkeys((*c, *m) for c in cells.tolist() for m in minutes.tolist())
@@ -177,7 +200,7 @@ def _widths(
     return columns
 
 
-def _distinct(vectors: Vectors) -> tuple[Vectors, NDArray[np.intp]]:
+def distinct_rows(vectors: Vectors) -> tuple[Vectors, NDArray[np.intp]]:
     """As `group.distinct`, quicker for many rows of few kinds."""
     first, _ = rows_of(vectors.T, len(vectors))
     return vectors[first], first

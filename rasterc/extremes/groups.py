@@ -29,6 +29,8 @@ from rasterc.domain.fieldtexts import FieldTexts
 from rasterc.domain.progress import Progress, counted
 from rasterc.domain.texts import shape_of
 from rasterc.extremes.clockgroup import ClockGroup
+from rasterc.extremes.components import Component, components_of
+from rasterc.extremes.dated import Dates
 from rasterc.extremes.group import Assignment, Group
 from rasterc.extremes.listgroup import (
     MAX_LISTED,
@@ -74,14 +76,6 @@ class Groups:
     defaults: Assignment = field(default_factory=Assignment)
 
 
-@dataclass(frozen=True, slots=True)
-class _Component:
-    """Variables that some atoms tie together, and all atoms that read them."""
-
-    variables: frozenset[Variable]
-    atoms: tuple[Varying, ...]
-
-
 def make_groups(
     plan: Plan,
     horizon: tuple[int, int],
@@ -99,8 +93,10 @@ def make_groups(
     def chars_of(line: int) -> Iterable[str]:
         return forms[line].setter.font.glyphs
 
-    domains = domains_of(plan, atoms, chars_of)
-    builder = _Builder(plan, horizon, unprintable, progress, chars_of, domains)
+    domains = domains_of(plan, atoms, chars_of, horizon)
+    dates = Dates(plan, horizon)
+    dates.check(domains)
+    builder = _Builder(plan, horizon, unprintable, progress, chars_of, domains, dates)
     builder.found.notes += [domain.note for domain in domains.values() if domain.note]
     inputs = [(v.name, d.words) for v, d in domains.items() if v.kind is Kind.INPUT]
     first = {name: next(iter(words.texts()), "") for name, words in inputs}
@@ -116,17 +112,18 @@ class _Builder:
     progress: Progress
     chars_of: Callable[[int], Iterable[str]]
     domains: Mapping[Variable, Domain]
+    dates: Dates
     found: Groups = field(default_factory=Groups)
 
     def build(self, atoms: Sequence[Varying]) -> Groups:
         bounded = {a: why for a in atoms if (why := self.why_not_searched(a))}
         left = [atom for atom in atoms if atom not in bounded]
-        for component in _components(left):
+        for component in self.components(left):
             if self.is_tied(component) and self.choices(component) is None:
                 tied = [a for a in component.atoms if self.is_composite(a)]
                 bounded |= dict.fromkeys(tied, f"more than {MAX_LISTED:,} values tied together")
         left = [atom for atom in left if atom not in bounded]
-        for component in sorted(_components(left), key=self.order):
+        for component in sorted(self.components(left), key=self.order):
             self.group(component, bounded)
         left = [atom for atom in left if atom not in bounded]
         for atom, why in bounded.items():
@@ -144,7 +141,7 @@ class _Builder:
     def is_composite(self, atom: Varying) -> bool:
         """Whether an atom ties variables together or cannot be searched in its own."""
         reads = reads_of(atom)
-        if len(reads) > 1:
+        if len(reads) > 1 or self.dates.read(reads):
             return True
         domain = self.domains.get(next(iter(reads)))
         if domain is None:
@@ -153,10 +150,16 @@ class _Builder:
         alphabet = frozenset(domain.words.alphabet)
         return not goes_by_place([atom], domain.words.lengths(), alphabet)
 
-    def is_tied(self, component: _Component) -> bool:
-        return any(map(self.is_composite, component.atoms))
+    def components(self, atoms: Sequence[Varying]) -> list[Component]:
+        return components_of(atoms, self.dates.ties(atoms))
 
-    def choices(self, component: _Component) -> list[list[Assignment]] | None:
+    def is_dated(self, component: Component) -> bool:
+        return self.dates.are_apart(component.variables, component.atoms)
+
+    def is_tied(self, component: Component) -> bool:
+        return not self.is_dated(component) and any(map(self.is_composite, component.atoms))
+
+    def choices(self, component: Component) -> list[list[Assignment]] | None:
         """The values of each variable, None when they multiply to too many."""
         others = sorted(component.variables - {TIME}, key=self.place)
         number = prod(
@@ -178,9 +181,9 @@ class _Builder:
         words = self.domains[variable].words
         return [assign(variable, words, text) for text in words.texts()]
 
-    def minutes(self, component: _Component, limit: int) -> list[int] | None:
+    def minutes(self, component: Component, limit: int) -> list[int] | None:
         """The first minute of everything the component's clocks can show, if it is little."""
-        atoms: dict[Varying, None] = {}
+        atoms: dict[Varying, None] = dict.fromkeys(self.dates.letters(component.variables))
         for atom in component.atoms:
             if reads_of(atom) == {TIME}:
                 atoms[atom] = None
@@ -193,28 +196,44 @@ class _Builder:
         except TooManyCellsError:
             return None
 
-    def group(self, component: _Component, bounded: dict[Varying, str]) -> None:
+    def group(self, component: Component, bounded: dict[Varying, str]) -> None:
         """Add the group of a component; what turns out to be too much is bounded."""
-        if self.is_tied(component):
+        if self.is_dated(component):
+            self.dated(component, bounded)
+        elif self.is_tied(component):
             self.found.groups.append(self.listed(component))
         elif component.variables == {TIME}:
-            self.clocks(component.atoms, bounded)
+            self.found.groups.append(self.followed(component.atoms, bounded))
         else:
             self.found.groups.append(self.tape(component))
 
-    def clocks(self, atoms: Sequence[Varying], bounded: dict[Varying, str]) -> None:
+    def followed(
+        self, atoms: Sequence[Varying], bounded: dict[Varying, str], also: Sequence[str] = ()
+    ) -> ClockGroup:
         try:
-            work = clockwork(self.plan, *self.horizon, atoms)
+            work = clockwork(self.plan, *self.horizon, atoms, also)
         except TooManyCellsError as error:
             bounded[error.atom] = "a field that mixes dates and minutes"
-            self.clocks([atom for atom in atoms if atom != error.atom], bounded)
-            return
-        self.found.groups.append(ClockGroup(work))
+            return self.followed([a for a in atoms if a != error.atom], bounded, also)
         self.found.no_prints += [
             NoPrint(Assignment(minute=fault.minute), fault.diagnostic) for fault in work.faults
         ]
+        return ClockGroup(work)
 
-    def tape(self, component: _Component) -> TapeGroup:
+    def dated(self, component: Component, bounded: dict[Varying, str]) -> None:
+        """Add the group of dates, with the minute when that limits them."""
+        names = self.dates.read(component.variables)
+        group: Group
+        if TIME in component.variables:
+            timed = [atom for atom in component.atoms if reads_of(atom) == {TIME}]
+            clocks = self.followed(timed, bounded, self.dates.limits(names))
+            group, missing = self.dates.group(clocks, names, component.atoms)
+        else:
+            group, missing = self.dates.listed(names[0], component.atoms, self.unprintable)
+        self.found.groups.append(group)
+        self.found.no_prints += [NoPrint(*each) for each in missing]
+
+    def tape(self, component: Component) -> TapeGroup:
         (variable,) = component.variables
         atoms = [a for a in component.atoms if isinstance(a, Whole)]
         words = self.domains[variable].words
@@ -226,14 +245,14 @@ class _Builder:
                 self.found.no_prints.append(no_print)
         return group
 
-    def listed(self, component: _Component) -> ListGroup:
+    def listed(self, component: Component) -> ListGroup:
         group, missing = self.of_input(component) or self.tried(component)
         self.found.no_prints += [NoPrint(no.assignment, no.diagnostic) for no in missing]
         if len(missing) >= MAX_MISSING:
             self.found.notes.append(f"of values without a text only {MAX_MISSING} are told of")
         return group
 
-    def of_input(self, component: _Component) -> tuple[ListGroup, list[NoText]] | None:
+    def of_input(self, component: Component) -> tuple[ListGroup, list[NoText]] | None:
         """The group of one input, when nothing else goes into its atoms."""
         variables, atoms = [*component.variables], component.atoms
         plain = [a for a in atoms if isinstance(a, Whole) and isinstance(a.field.source, InputText)]
@@ -242,13 +261,14 @@ class _Builder:
         texts = self.domains[variables[0]].words.texts()
         return input_group(plain, variables[0].name, texts, self.unprintable)
 
-    def tried(self, component: _Component) -> tuple[ListGroup, list[NoText]]:
+    def tried(self, component: Component) -> tuple[ListGroup, list[NoText]]:
         """The group of all values of some variables, tried one after another."""
         choices = self.choices(component)
         assert choices is not None
         names = " and ".join(v.name or str(v.kind) for v in sorted(component.variables))
         what = f"of {prod(map(len, choices)):,} values of {names} tried"
-        values = counted(combinations(choices), what, self.progress)
+        possible = filter(self.dates.is_possible, combinations(choices))
+        values = counted(possible, what, self.progress)
         return list_group(self.plan, component.atoms, values, self.unprintable)
 
     def bound(self, atom: Varying, why: str, atoms: Sequence[Varying]) -> None:
@@ -270,7 +290,7 @@ class _Builder:
         names = [*message.counters, *message.inputs]
         return kinds.index(variable.kind), names.index(variable.name) if variable.name else 0
 
-    def order(self, component: _Component) -> tuple[int, int]:
+    def order(self, component: Component) -> tuple[int, int]:
         return min(map(self.place, component.variables))
 
 
@@ -278,19 +298,3 @@ def _because(atom: Whole, why: str) -> str:
     checks = [f for f in fields_read([atom.field]) if isinstance(f.source, CheckText)]
     what = "any check character was allowed for" if checks else "any text of its form allowed for"
     return f"{atom.field.name}: {why}; {what}"
-
-
-def _components(atoms: Iterable[Varying]) -> list[_Component]:
-    """Atoms by the variables they tie together."""
-    parts: list[tuple[frozenset[Variable], tuple[Varying, ...]]] = []
-    for atom in atoms:
-        reads = reads_of(atom)
-        mine: tuple[Varying, ...] = ()
-        apart = []
-        for variables, members in parts:
-            if variables & reads:
-                reads, mine = reads | variables, mine + members
-            else:
-                apart.append((variables, members))
-        parts = [*apart, (reads, (*mine, atom))]
-    return [_Component(variables, members) for variables, members in parts]

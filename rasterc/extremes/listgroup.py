@@ -89,6 +89,8 @@ def list_group(
 ) -> tuple[ListGroup, list[NoText]]:
     """The group of atoms over all these assignments; those without texts are left out.
 
+    Dates are not held to their limits here.
+
     Raises:
         InputError: none of them has texts.
     """
@@ -96,7 +98,7 @@ def list_group(
     rows: list[list[str]] = []
     missing: list[NoText] = []
     for assignment in assignments:
-        moment = Moment(plan, instant_of(assignment), Places())
+        moment = Moment(plan, instant_of(assignment), Places(), limited=False)
         try:
             rows.append([text_of(atom, moment) for atom in atoms])
             kept.append(assignment)

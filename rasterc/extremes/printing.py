@@ -22,6 +22,7 @@ from rasterc.source.declarations import AtEnd, Counter
 from rasterc.values import Instant, Places, Plan
 from rasterc.values.dates.offsets import moment_of
 from rasterc.values.moment import Moment
+from rasterc.values.moved import with_dates
 
 _ASCII = tuple(map(chr, range(0x20, 0x7F)))
 
@@ -45,7 +46,7 @@ class Printing:
 
     def __post_init__(self) -> None:
         self.varying = [a for text in self.texts for a in text if not isinstance(a, Literal)]
-        self.domains = domains_of(self.plan, self.varying, lambda _: _ASCII)
+        self.domains = domains_of(self.plan, self.varying, lambda _: _ASCII, self.horizon.minutes)
 
     def once(self) -> list[Counter]:
         """Counters that stop at their end, of which every value is printed differently."""
@@ -94,7 +95,8 @@ class Printing:
             if v.kind is Kind.INPUT and v.name not in assignment.inputs
         }
         when = moment_of(minute).astimezone(self.horizon.zone) if self.plan.clocks else None
-        return Instant(when, assignment.counters, {**firsts, **assignment.inputs})
+        instant = Instant(when, assignment.counters, {**firsts, **assignment.inputs})
+        return with_dates(self.plan, instant, assignment.inputs)
 
     def printed(self, instant: Instant) -> list[str] | None:
         """The texts at an instant; None when there are none."""

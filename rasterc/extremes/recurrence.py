@@ -9,10 +9,11 @@ from itertools import islice, permutations
 import numpy as np
 
 from rasterc.diagnostics import InputError
-from rasterc.domain.atoms import reads_of
+from rasterc.domain.atoms import Variable, reads_of
 from rasterc.domain.codes import Index
 from rasterc.domain.fieldtexts import FieldTexts
 from rasterc.extremes.group import Assignment
+from rasterc.extremes.held import Held
 from rasterc.extremes.model_repeats import Found
 from rasterc.extremes.overlap import TooManyError
 from rasterc.extremes.printing import Printing
@@ -21,6 +22,7 @@ from rasterc.extremes.sight import Sight, seconds_shown, sight
 from rasterc.extremes.spellings import assigned
 from rasterc.extremes.stretches import Restarting, stretches_of
 from rasterc.extremes.tapegroup import assign
+from rasterc.extremes.variables import Domain
 from rasterc.tracing.trace import printing_times
 from rasterc.values import Instant
 from rasterc.values.dates.offsets import Minutes, moment_of
@@ -50,9 +52,14 @@ def shortest(printing: Printing) -> Found:
         return Found(never=f"counter {ended.name} stops at its end and never starts again")
     if seen.unseen:
         return _sampled(printing, seen.unseen)
+    held = Held.of(printing, seen.free)
+    if held.unknown:
+        why = "may be typed within limits that go by the time, and is not told by what is printed"
+        return Found(exact=False, why=tuple(f"{n} {why}" for n in held.unknown), no_sooner=0)
     tied = [atom for atom in seen.free if atom not in seen.alone]
     counters = [Restarting(c, printing.key(seen, c), printing.pins(c, tied)) for c in once]
-    return _Search(printing, seen, counters, seconds_shown(printing.varying)).shortest()
+    search = _Search(printing, seen, held, counters, seconds_shown(printing.varying))
+    return held.settled(search.shortest())
 
 
 def _sampled(printing: Printing, unseen: Sequence[str]) -> Found:
@@ -75,6 +82,7 @@ def _sampled(printing: Printing, unseen: Sequence[str]) -> Found:
 class _Search:
     whole: Printing
     seen: Sight
+    held: Held
     counters: Sequence[Restarting]
     seconds: bool
     stretches: Stretches = field(init=False)
@@ -221,6 +229,7 @@ class _Search:
                 text = self.whole.printed(before)
                 is_same = text is not None and text == self.whole.printed(after)
                 if text is not None and is_same and not self.goes_on(text, last, again):
+                    first = self.held.begins(first, last, one.inputs)
                     return self.whole.instant(first, one), before, after
         return None
 
@@ -239,7 +248,15 @@ class _Search:
         return int((times[1] - times[0]).sum()) > 2
 
     def assignments(self, last: int, again: int) -> Iterator[tuple[Assignment, Assignment]]:
-        """Values at both moments that may print the same."""
+        """Values at both moments that may print the same, with dates that may be typed at both."""
+        texts = self.held.shared(last, again)
+        if texts is not None:
+            shared = Assignment(inputs=texts)
+            for one, other in self.values(last, again):
+                yield shared.joined(one), shared.joined(other)
+
+    def values(self, last: int, again: int) -> Iterator[tuple[Assignment, Assignment]]:
+        """Values at both moments that may print the same, but for such dates."""
         one, other = self.row(last), self.row(again)
         if one == other:
             yield from self.alike()
@@ -256,14 +273,19 @@ class _Search:
     def alike(self) -> Iterator[tuple[Assignment, Assignment]]:
         """The same values at both moments."""
         yield Assignment(), Assignment()
-        for variable, domain in self.whole.domains.items():
+        for variable, domain in self.others():
             for text in islice(domain.words.texts(), 1, MAX_WAYS // 4):
                 value = assign(variable, domain.words, text)
                 yield value, value
 
+    def others(self) -> Iterator[tuple[Variable, Domain]]:
+        """What varies, but for dates that are limited by clocks."""
+        found = self.whole.domains.items()
+        return (one for one in found if one[0].name not in self.held.windows)
+
     def unlike(self) -> Iterator[tuple[Assignment, Assignment]]:
         """Two values of a variable, which a field that cannot be followed may print alike."""
-        for variable, domain in self.whole.domains.items():
+        for variable, domain in self.others():
             texts = islice(domain.words.texts(), MAX_PAIRED)
             values = [assign(variable, domain.words, text) for text in texts]
             yield from permutations(values, 2)

@@ -10,7 +10,7 @@ from math import expm1, log1p
 from rasterc.diagnostics import InputError, fail_on_errors
 from rasterc.domain.horizon import Horizon, horizon
 from rasterc.domain.progress import Progress, quiet
-from rasterc.extremes.dates import date_ranges
+from rasterc.extremes.dates import date_ranges, typed_ranges
 from rasterc.extremes.edges import edges
 from rasterc.extremes.group import HIGHEST
 from rasterc.extremes.height import smallest_line
@@ -115,7 +115,10 @@ def extremes_within(
         stretch.end,
         count_strings(search.groups.groups, search.atoms),
         tuple(replace(e, converted=_converted(e, profile, plan)) for e in found),
-        tuple(date_ranges(plan, search.tracks(), search.witness)),
+        (
+            *date_ranges(plan, search.tracks(), search.witness),
+            *typed_ranges(plan, stretch.minutes, search.witness),
+        ),
         tuple(edges(plan, search.tracks(), search.witness)),
         tuple(faults),
         tuple(search.groups.notes),

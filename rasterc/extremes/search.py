@@ -12,6 +12,7 @@ from rasterc.domain.progress import Progress
 from rasterc.domain.timeline import Tracks
 from rasterc.domain.weighing import TooManyVectorsError
 from rasterc.extremes.clockgroup import ClockGroup
+from rasterc.extremes.dategroup import DateGroup
 from rasterc.extremes.group import HIGHEST, Assignment
 from rasterc.extremes.groups import Groups, NoPrint, make_groups
 from rasterc.extremes.kinds import Quantity
@@ -28,6 +29,7 @@ from rasterc.fonts.model import Font
 from rasterc.layout import Composer, lay_out
 from rasterc.values import Instant, Plan
 from rasterc.values.dates.offsets import moment_of
+from rasterc.values.moved import with_dates
 
 _COMPETING = "its lines can have too many lengths beside one another to try them all"
 
@@ -54,13 +56,14 @@ class Search:
         if self.plan.clocks_read():
             minute = self.horizon.minutes[0] if whole.minute is None else whole.minute
             when = moment_of(minute, whole.second or 0).astimezone(self.horizon.zone)
-        return Instant(when, whole.counters, whole.inputs)
+        return with_dates(self.plan, Instant(when, whole.counters, whole.inputs), assignment.inputs)
 
     def tracks(self) -> Tracks:
         """The clocks of the message over the horizon."""
         for group in self.groups.groups:
-            if isinstance(group, ClockGroup):
-                return group.work.tracks
+            clocks = group.clocks if isinstance(group, DateGroup) else group
+            if isinstance(clocks, ClockGroup):
+                return clocks.work.tracks
         return Tracks(self.plan, *self.horizon.minutes)
 
     def witness(self, assignment: Assignment) -> Witness:

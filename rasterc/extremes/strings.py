@@ -9,6 +9,7 @@ from rasterc.diagnostics import InputError
 from rasterc.domain.atoms import Atom
 from rasterc.domain.words import Count
 from rasterc.extremes.clockgroup import ClockGroup
+from rasterc.extremes.dategroup import DateGroup
 from rasterc.extremes.group import Group
 from rasterc.extremes.listgroup import ListGroup
 from rasterc.extremes.shapegroup import ShapeGroup
@@ -37,6 +38,9 @@ def _extents(group: Group) -> dict[Atom, Extent]:
     match group:
         case ClockGroup(work):
             return {p.atom: extent_of_texts(p.texts) for p in (*work.by_cell, *work.by_minute)}
+        case DateGroup(clocks, dates):
+            printed = [one for date in dates for one in date.printed]
+            return _extents(clocks) | {p.atom: extent_of_texts(p.texts) for p in printed}
         case ListGroup():
             pairs = zip(group.atoms, group.texts, strict=True)
             return {atom: extent_of_texts(set(texts)) for atom, texts in pairs}

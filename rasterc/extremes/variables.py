@@ -10,6 +10,7 @@ from msgspec import structs
 from rasterc.domain.atoms import Kind, Variable, Varying, Whole, reads_of
 from rasterc.domain.counterwords import CounterWords
 from rasterc.domain.inputwords import input_words, stands_alone
+from rasterc.domain.typed import days_within, words_of
 from rasterc.domain.words import Words
 from rasterc.source.declarations import Counter
 from rasterc.values import Plan
@@ -38,18 +39,25 @@ class Domain:
 
 
 def domains_of(
-    plan: Plan, atoms: Sequence[Varying], chars_of: Callable[[int], Iterable[str]]
+    plan: Plan,
+    atoms: Sequence[Varying],
+    chars_of: Callable[[int], Iterable[str]],
+    minutes: tuple[int, int],
 ) -> Mapping[Variable, Domain]:
     """The domain of every counter and input that the atoms read.
 
-    ``chars_of`` gives the characters that a line can print.
+    ``chars_of`` gives the characters that a line can print. Of a date they are all days that it may
+    be at one of the ``minutes``.
     """
     domains: dict[Variable, Domain] = {}
+    days = {name: days_within(plan, name, minutes) for name in plan.dates}
     for variable in sorted({v for atom in atoms for v in reads_of(atom)}):
         mine = [atom for atom in atoms if isinstance(atom, Whole) and variable in atom.reads]
         if variable.kind is Kind.COUNTER:
             fields = [field for atom in mine for field in fields_read([atom.field])]
             domains[variable] = _of_counter(plan.message.counters[variable.name], fields)
+        elif variable.name in plan.dates:
+            domains[variable] = Domain(words_of(plan.dates[variable.name], days[variable.name]))
         elif variable.kind is Kind.INPUT:
             chars = set(filter(stands_alone, (c for atom in mine for c in chars_of(atom.line))))
             domains[variable] = _of_input(plan, variable.name, chars)

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from rasterc.domain.atoms import Varying
 from rasterc.domain.inputwords import OneLength, SomeTexts
 from rasterc.extremes.clockgroup import ClockGroup, widths_by_clock
+from rasterc.extremes.dategroup import DateGroup
 from rasterc.extremes.group import Group
 from rasterc.extremes.listgroup import ListGroup
 from rasterc.extremes.meter import LineForm
@@ -39,6 +40,8 @@ def widths_of(group: Group, forms: Sequence[LineForm]) -> list[Option] | None:
             if rows is None:
                 return None
             return [Option(group, {a: (w,) for a, w in row.items()}) for row in rows]
+        case DateGroup():
+            return _date_options(group, strokes)
         case ListGroup():
             columns = [
                 [strokes(atom, text) for text in texts]
@@ -57,6 +60,17 @@ def widths_of(group: Group, forms: Sequence[LineForm]) -> list[Option] | None:
         case TapeGroup():
             return _tape_options(group, forms)
     return None
+
+
+def _date_options(group: DateGroup, strokes: Callable[[Varying, str], int]) -> list[Option] | None:
+    """Those of the clocks, if each date has one width."""
+    rows = widths_by_clock(group.clocks, strokes, MAX_SETTINGS)
+    printed = [one for date in group.dates for one in date.printed]
+    own = {one.atom: {strokes(one.atom, text) for text in one.texts} for one in printed}
+    if rows is None or any(len(widths) > 1 for widths in own.values()):
+        return None
+    fixed = {atom: tuple(widths) for atom, widths in own.items()}
+    return [Option(group, {a: (w,) for a, w in row.items()} | fixed) for row in rows]
 
 
 def _tape_options(group: TapeGroup, forms: Sequence[LineForm]) -> list[Option] | None:
@@ -122,6 +136,9 @@ def texts_of(group: Group) -> Iterator[tuple[Varying, Sequence[Sequence[str]]]]:
         case ClockGroup(work):
             for printed in (*work.by_cell, *work.by_minute):
                 yield printed.atom, [printed.texts]
+        case DateGroup(clocks, dates):
+            yield from texts_of(clocks)
+            yield from ((one.atom, [one.texts]) for date in dates for one in date.printed)
         case ListGroup():
             for atom, listed in zip(group.atoms, group.texts, strict=True):
                 yield atom, [list(dict.fromkeys(listed))]

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from rasterc.domain.atoms import Atom, Literal, Varying
 from rasterc.extremes.clockgroup import ClockGroup
+from rasterc.extremes.dategroup import DateGroup
 from rasterc.extremes.group import HIGHEST
 from rasterc.extremes.meter import LineForm, Meter, Place
 from rasterc.extremes.optimum import Optimum, optimum
@@ -215,7 +216,7 @@ class Setting:
         meter = _WindowMeter(self, first)
         found = optimum(self.groups, meter, np.zeros((1, 1), dtype=np.int64), HIGHEST)
         for group in self.groups:
-            if isinstance(group, ClockGroup | TapeGroup):
+            if isinstance(group, ClockGroup | DateGroup | TapeGroup):
                 group.forget(meter)
         return found
 

@@ -163,7 +163,9 @@ class _Holding:
     def _printed(self, code: Code) -> Print:
         given = instant_of(code.message, self._held.when, dict(self._held.given))
         if self._asked.years is not None:
-            given = structs.replace(given, inputs=sample_inputs(code.plan, given.inputs))
+            given = structs.replace(
+                given, inputs=sample_inputs(code.plan, given.inputs, given.when)
+            )
         return code.resolve_at(given)
 
     def _checked(self, printed: Print) -> Verdict:

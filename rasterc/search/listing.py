@@ -221,7 +221,7 @@ def _listed(
     when = asked.at or (asked.now if run.at is None else parse_when(run.at))
     try:
         given = instant_of(message, when, pairs)
-        inputs = sample_inputs(code.plan, given.inputs)
+        inputs = sample_inputs(code.plan, given.inputs, given.when)
         printed = code.resolve_at(structs.replace(given, inputs=inputs))
     except InputError as error:
         return _broken(run, error.diagnostics, message.name, message.raster)

@@ -75,14 +75,15 @@ Step = Offset | MoveTo
 
 
 class Clock(Struct, frozen=True):
-    """A clock. Exactly one of four kinds:
+    """A clock. Exactly one of five kinds:
 
     - read from the instant: ``zone`` is set (``day_from_minutes`` is where its day starts);
     - derived from another clock: ``base`` names it;
     - the start of a shift: ``shift`` names it;
-    - a fixed date: ``fixed`` is set.
+    - a fixed date: ``fixed`` is set;
+    - a date that is typed: ``typed`` is set, and an input has its name.
 
-    The last three may have ``steps``, applied in order.
+    The second to the fourth may have ``steps``, applied in order.
     """
 
     name: str
@@ -93,6 +94,7 @@ class Clock(Struct, frozen=True):
     base: str | None = None
     shift: str | None = None
     fixed: date | None = None
+    typed: bool = False
     steps: tuple[Step, ...] = ()
     short_month: ShortMonth = ShortMonth.LAST_DAY
     short_month_span: Span | None = None  # where it is stated
@@ -243,8 +245,30 @@ class Counter(Struct, frozen=True):
         return range(self.first, self.last - 1, -self.step)
 
 
+class DateLimit(Struct, frozen=True):
+    """``not after packed + 3 years``, as ``within 3 years after packed`` has it: a typed date is on
+    the last day of a clock or before it; on the first or after it when ``is_first``.
+
+    The clock is ``base`` or the day ``fixed``, with ``steps``.
+    """
+
+    is_first: bool
+    span: Span
+    base: str | None = None
+    fixed: date | None = None
+    steps: tuple[Offset, ...] = ()
+
+
+class DateForm(Struct, frozen=True):
+    """How an input that is a date is written (``dd.MM.yy``), and the days it may be."""
+
+    pattern: str
+    span: Span
+    limits: tuple[DateLimit, ...] = ()
+
+
 class Input(Struct, frozen=True):
-    """A text given at job start or read from a data row.
+    """A text given at job start or read from a data row; a day when ``date`` is set.
 
     ``choices_from`` names the column of a product table that its choices are the texts of.
     """
@@ -258,6 +282,7 @@ class Input(Struct, frozen=True):
     max_length: int | None = None
     default: str | None = None
     choices_from: str | None = None
+    date: DateForm | None = None
 
 
 class Table(Struct, frozen=True):

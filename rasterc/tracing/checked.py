@@ -23,7 +23,8 @@ def always_printed(pieces: Iterable[Piece], line: Timeline) -> bool:
 def _clock_prints(field: FieldPlan, line: Timeline) -> bool:
     if not isinstance(field.source, ClockText) or may_fail(field.options):
         return False
-    return bool(line.clocks[field.source.clock].valid.all())
+    clock = line.clocks.get(field.source.clock)  # of a typed date none
+    return clock is not None and bool(clock.valid.all())
 
 
 def is_sure(plan: Plan, check: FieldPlan) -> bool:

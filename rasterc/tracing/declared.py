@@ -9,6 +9,7 @@ from enum import StrEnum
 from msgspec import Struct, structs
 
 from rasterc.diagnostics import Span
+from rasterc.source.declarations import Clock
 from rasterc.source.message import Block, Line, Message, Picture, line_attributes
 
 _KINDS = ("clocks", "shifts", "counters", "inputs", "tables", "texts", "checks")
@@ -52,7 +53,7 @@ def declared_changes(old: Message, new: Message) -> tuple[DeclaredChange, ...]:
     """Everything that is written differently in the two, in the order of the old one."""
     found = [*_settings(old, new)]
     for kind in _KINDS:
-        found += _named(kind.removesuffix("s"), getattr(old, kind), getattr(new, kind))
+        found += _named(kind.removesuffix("s"), _of_kind(old, kind), _of_kind(new, kind))
     found += _numbered(_blocks(old), _blocks(new))
     found += _unnamed("require", old.requires, new.requires)
     found += _unnamed("expect", old.expects, new.expects)
@@ -79,6 +80,12 @@ def _settings(old: Message, new: Message) -> Iterator[DeclaredChange]:
         before, after = str(getattr(old, what)), str(getattr(new, what))
         if before != after:
             yield DeclaredChange(Change.CHANGED, what, before, after)
+
+
+def _of_kind(message: Message, kind: str) -> Mapping[str, object]:
+    """What is declared as a kind; a date that is typed is an input."""
+    found: Mapping[str, object] = getattr(message, kind)
+    return {n: one for n, one in found.items() if not (isinstance(one, Clock) and one.typed)}
 
 
 def _named(

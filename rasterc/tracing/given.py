@@ -15,6 +15,7 @@ import numpy as np
 
 from rasterc.diagnostics import InputError
 from rasterc.domain.atoms import Kind, Variable, lines_of
+from rasterc.tracing.dated import DateTerm, read_by
 from rasterc.tracing.declared import plain
 from rasterc.tracing.templates import applied
 from rasterc.tracing.terms import (
@@ -39,6 +40,7 @@ from rasterc.values.fields.options import Option
 from rasterc.values.given.check_characters import check_characters
 from rasterc.values.given.counters import text_of
 from rasterc.values.model import Instant
+from rasterc.values.moment import Moment, Places
 from rasterc.values.plan import Plan
 
 Key = tuple[Any, ...]
@@ -83,13 +85,18 @@ def lines_given(maker: TermMaker, given: Given) -> list[list[Atom]]:
     return [flattener.atoms(maker.joined(line.pieces)) for line in lines_of(maker.plan)]
 
 
+def _instant(given: Given) -> Instant:
+    return Instant(None, given.counters, given.inputs)
+
+
 def _check_given(plan: Plan, given: Given) -> None:
-    moment = plan.at(Instant(None, given.counters, given.inputs))
+    moment = Moment(plan, _instant(given), Places(), limited=False)
     faults = moment.faults_of_given()
     for one in plan.fields:
-        if isinstance(one.source, InputText):
+        date = read_by(plan, one)
+        if isinstance(one.source, InputText) or date is not None:
             try:
-                moment.input(one.source.rule.input.name)
+                moment.input(date.name if date is not None else one.name)
             except InputError as error:
                 faults += error.diagnostics
     if faults:
@@ -101,7 +108,7 @@ class _Flattener:
 
     def __init__(self, maker: TermMaker, given: Given) -> None:
         self.maker = maker
-        self.moment = maker.plan.at(Instant(None, given.counters, given.inputs))
+        self.moment = Moment(maker.plan, _instant(given), Places(), limited=False)
 
     def atoms(self, term: Term) -> list[Atom]:
         """The atoms of a term; neighbours that stay the same made one."""
@@ -109,6 +116,8 @@ class _Flattener:
             return [atom for below in term.terms for atom in self.atoms(below)]
         if isinstance(term, ByCell | ByMinute):
             return [term]
+        if isinstance(term, DateTerm):
+            return [self._dated(term)]
         return [self._simplest(self._worked_out(term))]
 
     def _simplest(self, work: ByBoth) -> Atom:
@@ -134,6 +143,9 @@ class _Flattener:
                 return ByBoth(("leaf",), (term,), lambda texts: texts[term], None)
             case BySecond(texts):
                 return _constant(texts.texts[texts.which[0]] if texts.which[0] >= 0 else None)
+            case DateTerm():
+                leaf = self._dated(term)
+                return ByBoth(("leaf",), (leaf,), lambda texts: texts[leaf], None)
             case WordsTerm(variable, _, options):
                 return _constant(applied(options, self._given(variable)))
             case CheckTerm():
@@ -143,6 +155,15 @@ class _Flattener:
             case Joined(terms):
                 return _joined([self._worked_out(below) for below in terms])
         raise AssertionError(f"no atom for {term}")
+
+    def _dated(self, term: DateTerm) -> ByCell:
+        """What is printed of the date given; nothing where that is not within its limits."""
+        name = term.variable.name
+        typed = self.moment.input(name)
+        text = term.printed.get(typed)
+        if text is None:
+            return ByCell(Texts((), np.full(len(self.maker.line), -1)))
+        return ByCell(Texts((text,), np.where(self.maker.dates.holds(name, typed), 0, -1)))
 
     def _given(self, variable: Variable) -> str:
         if variable.kind is Kind.INPUT:

@@ -25,6 +25,7 @@ from rasterc.domain.printer import Goes, Printer
 from rasterc.domain.timeline import Timeline
 from rasterc.domain.words import Words
 from rasterc.tracing.checked import is_sure
+from rasterc.tracing.dated import Dates
 from rasterc.tracing.terms import (
     ByCell,
     ByMinute,
@@ -60,6 +61,7 @@ class TermMaker:
     def __init__(self, plan: Plan, line: Timeline) -> None:
         self.plan = plan
         self.printer = Printer(plan, line)
+        self.dates = Dates(plan, line)
         self._words: dict[Variable, CounterWords | InputWords | ListedWords] = {}
 
     @property
@@ -87,6 +89,8 @@ class TermMaker:
             if variable.kind is Kind.COUNTER:
                 counter = self.plan.message.counters[variable.name]
                 self._words[variable] = CounterWords(counter, zeros=False)
+            elif variable.name in self.plan.dates:
+                self._words[variable] = self.dates.words(variable.name)
             else:
                 self._words[variable] = input_words(self.plan.inputs[variable.name], None)
         return self._words[variable]
@@ -96,6 +100,9 @@ class TermMaker:
             return [Fixed(atom.text)]
         if isinstance(atom, Whole):
             field = atom.field
+            date = self.dates.read_by(field)
+            if date is not None:
+                return [self.dates.term(atom, date)]
             match field.source:
                 case CounterText(_, width, fill):
                     [variable] = atom.reads

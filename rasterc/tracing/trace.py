@@ -27,7 +27,7 @@ from rasterc.tracing.checked import always_printed
 from rasterc.tracing.matches import CounterRanges, Failure, Group, TraceResult
 from rasterc.tracing.terms import Term
 from rasterc.tracing.terms_of import TermMaker
-from rasterc.tracing.verify import Found, verified
+from rasterc.tracing.verify import Found, verified, words_read
 from rasterc.tracing.within import Within
 from rasterc.values.dates.offsets import FIRST_YEAR, Minutes, moment_of
 from rasterc.values.fields.kinds import CheckText
@@ -161,14 +161,23 @@ class _Search:
         """
         whole = Candidates(np.ones(len(self.maker.line.starts), np.bool_))
         for ways, among in enumerate(self._from(0, reads, whole)):
-            if is_possible(among, self.maker.line):
-                yield among
+            for part in self.maker.dates.within_limits(among, self._limited(among)):
+                if is_possible(part, self.maker.line):
+                    yield part
             if ways == _MAX_WAYS:
                 raise InputError.one(
                     "too-much-unread",
                     f"what was read can be split between the fields in over {_MAX_WAYS:,} ways",
                     help='give more characters, or "*" for a line of which little was read',
                 )
+
+    def _limited(self, among: Candidates) -> list[str]:
+        """The dates that candidates depend on and whose limits go by the time."""
+        checked = words_read((check for check, _ in among.checks), self.maker)
+        names = {variable.name for variable in (*among.chosen, *checked)}
+        return [
+            name for name, date in self.maker.plan.dates.items() if date.by_time and name in names
+        ]
 
     def _from(
         self, index: int, reads: Sequence[Template | None], among: Candidates

@@ -114,20 +114,25 @@ def _variables(candidates: Candidates, maker: TermMaker) -> _Variables | None:
     """What the check fields depend on; None when it has too many values."""
     fields = list(fields_read(check for check, _ in candidates.checks))
     listed: dict[Variable, list[str]] = {}
-    for variable in _words_read(fields):
+    for variable in words_read(fields, maker):
         chosen = candidates.chosen.get(variable) or Chosen.whole(maker.words(variable))
         texts = chosen.texts(MAX_COMBINATIONS)
         if texts is None:
             return None
         listed[variable] = texts
-    terms = list(_leaves(maker.joined([field for field in fields if _goes_by_time(field)])))
+    timed = [field for field in fields if _goes_by_time(field) and not maker.dates.read_by(field)]
+    terms = list(_leaves(maker.joined(timed)))
     by_second = any(isinstance(term, BySecond) for term in terms)
     seconds = np.flatnonzero(candidates.seconds).tolist()
     return _Variables(terms, seconds if by_second else seconds[:1], listed)
 
 
-def _words_read(fields: Iterable[FieldPlan]) -> Iterator[Variable]:
-    for field in fields:
+def words_read(fields: Iterable[FieldPlan], maker: TermMaker) -> Iterator[Variable]:
+    """The counters and inputs that fields, and the texts and checks in them, print."""
+    for field in fields_read(fields):
+        date = maker.dates.read_by(field)
+        if date is not None:
+            yield date
         match field.source:
             case CounterText(counter, _, _):
                 yield Variable(Kind.COUNTER, counter.name)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import contextmanager
-from datetime import datetime
+from datetime import date, datetime
 from typing import TYPE_CHECKING, Protocol
 from zoneinfo import ZoneInfo
 
@@ -14,6 +14,7 @@ from rasterc.diagnostics import Diagnostic, InputError, Span, did_you_mean
 from rasterc.source.quoting import composed
 from rasterc.values.dates.clocks import ClockPlan, ClockValue, apply_steps, fixed_clock, read_clock
 from rasterc.values.dates.shifts import RunningShift
+from rasterc.values.dates.typed import FIRST_DAY, LAST_DAY
 from rasterc.values.dates.zones import existing
 from rasterc.values.given.counters import text_of
 from rasterc.values.model import Instant
@@ -22,6 +23,7 @@ if TYPE_CHECKING:
     from rasterc.source.declarations import Clock
     from rasterc.source.message import Message
     from rasterc.values.dates.shifts import Schedule
+    from rasterc.values.dates.typed import TypedDate
     from rasterc.values.given.inputs import InputRule
 
 
@@ -56,12 +58,22 @@ class Places(Struct, frozen=True):
 
 
 class Moment:
-    """The values of a message at one instant. Each is computed once and shared by all fields."""
+    """The values of a message at one instant. Each is computed once and shared by all fields.
 
-    __slots__ = ("_clocks", "_inputs", "_shifts", "_texts", "_when", "instant", "places", "plan")
+    Without ``limited`` dates that are typed are not held to their limits, for which the time has to
+    be known.
+    """
 
-    def __init__(self, plan: Ready, instant: Instant, places: Places) -> None:
+    __slots__ = (
+        *("_clocks", "_inputs", "_limited", "_shifts", "_texts", "_when"),
+        *("instant", "places", "plan"),
+    )
+
+    def __init__(
+        self, plan: Ready, instant: Instant, places: Places, *, limited: bool = True
+    ) -> None:
         self.plan = plan
+        self._limited = limited
         self.instant = instant
         self.places = places
         self._when: datetime | None = None
@@ -141,15 +153,44 @@ class Moment:
         span = self.places.values.get(name, rule.input.span)
         if text is None:
             message = f"input {name} is missing"
-            help = f'give it: --set {name}=TEXT, or declare a default: input {name}, default "..."'
-            raise InputError.one("input-missing", message, span, help)
+            raise InputError.one("input-missing", message, span, rule.remedy)
         if not isinstance(text, str):
             message = f"input {name} takes a text, not {text!r}"
             raise InputError.one("bad-input", message, help="convert it with str()")
         text = composed(text)
         if faults := rule.faults(text, span):
             raise InputError(faults)
+        if rule.date is not None and self._limited:
+            self._hold(rule.date, name, text, span)
         return text
+
+    def days(self, name: str) -> tuple[date, date]:
+        """The first and the last day that a date may be that is typed; none if they are crossed.
+
+        Raises:
+            InputError: the time is missing.
+        """
+        typed = self.plan.inputs[name].date
+        assert typed is not None
+        firsts = (self.clock(end).day for end in typed.firsts)
+        lasts = (self.clock(end).day for end in typed.lasts)
+        return max((FIRST_DAY, *firsts)), min((LAST_DAY, *lasts))
+
+    def _hold(self, typed: TypedDate, name: str, text: str, span: Span) -> None:
+        """Hold a date to its limits; raises `InputError`."""
+        day, (first, last) = typed.day(text), self.days(name)
+        if day is None or first <= day <= last:
+            return
+        limits = dict.fromkeys(limit.span.text for limit in typed.form.limits)
+        which = f"before {first}" if day < first else f"after {last}"
+        raise InputError.one(
+            "date-out-of-limits",
+            f'input {name} cannot be "{text}": {day} is {which}, {", ".join(limits)}',
+            span,
+            f"give a day from {typed.text(first)} to {typed.text(last)}"
+            if first <= last
+            else "no day is within all limits at this moment: look at them",
+        )
 
     def named(self, name: str, compute: Callable[[], str]) -> str:
         """The text kept under a name, computed when it is not there yet.
@@ -231,10 +272,18 @@ class Moment:
             return self.shift(clock.shift).start
         if clock.fixed is not None:
             return fixed_clock(clock.fixed)
+        if clock.typed:
+            return self._typed(clock.name)
         zone, when = plan.zone, self.when()
         assert zone is not None
         with _within_years(f"clock {clock.name}", clock.span):
             return read_clock(when, zone, plan.day_from_minutes)
+
+    def _typed(self, name: str) -> ClockValue:
+        date, text = self.plan.inputs[name].date, self.input(name)
+        day = date.day(text) if date is not None else None
+        assert day is not None  # else it is no date, which has been said
+        return fixed_clock(day)
 
 
 @contextmanager

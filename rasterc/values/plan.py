@@ -12,6 +12,7 @@ from rasterc.source.declarations import Clock
 from rasterc.source.message import Block, Line, Message, Picture
 from rasterc.values.dates.clocks import ClockPlan
 from rasterc.values.dates.shifts import Schedule
+from rasterc.values.dates.typed import TypedDate
 from rasterc.values.fields.kinds import ClockTable, ClockText, FieldPlan, Piece, ShiftText, runs
 from rasterc.values.given.inputs import InputRule
 from rasterc.values.model import Instant, ResolvedBlock, ResolvedLine, ResolvedMessage
@@ -101,10 +102,17 @@ class Plan(Struct, frozen=True):
         return Instant(when, {n: moment.counter(n) for n in self.message.counters}, texts)
 
     def clocks_read(self) -> tuple[Clock, ...]:
-        """The clocks read from the instant that the printed fields depend on, in order."""
+        """The clocks read from the instant that printed fields and limits of dates depend on."""
         names = dict.fromkeys(filter(None, (self._clock_of(field) for field in self.fields)))
-        roots = (self.clocks[name].root for name in names)
+        limits = (end for date in self.dates.values() for end in (*date.firsts, *date.lasts))
+        roots = (self.clocks[name].root for name in dict.fromkeys((*names, *limits)))
         return tuple({root.name: root for root in roots if root.zone is not None}.values())
+
+    @property
+    def dates(self) -> Mapping[str, TypedDate]:
+        """The inputs that are dates, by name."""
+        rules = self.inputs.items()
+        return {name: rule.date for name, rule in rules if rule.date is not None}
 
     def _clock_of(self, field: FieldPlan) -> str | None:
         match field.source:

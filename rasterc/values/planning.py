@@ -7,6 +7,8 @@ from rasterc.source.message import Block, Message, Picture
 from rasterc.values.dates.languages import Names, find_names
 from rasterc.values.declarations import (
     check_counter,
+    check_restart,
+    limited,
     prepare_clocks,
     prepare_inputs,
     prepare_shifts,
@@ -29,10 +31,10 @@ def prepare(message: Message) -> tuple[Plan, list[Diagnostic]]:
     names = _names(message, faults)
     clocks = prepare_clocks(message, faults)
     schedules = prepare_shifts(message, clocks, faults)
-    inputs = prepare_inputs(message, faults)
+    clocks, inputs = limited(message, clocks, prepare_inputs(message, faults), faults)
     for counter in message.counters.values():
-        faults += check_counter(counter)
-    reader = FieldReader(message, inputs, names, faults)
+        faults += [*check_counter(counter), *check_restart(counter, clocks)]
+    reader = FieldReader(message, clocks, inputs, names, faults)
     for name in (*message.texts, *message.checks):
         reader.named(name)
     blocks = tuple(_block(block, reader) for block in message.blocks)

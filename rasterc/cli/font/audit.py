@@ -92,6 +92,7 @@ def printed_characters(plan: Plan, font: str) -> dict[str, Span]:
     Inputs are covered as far as choices, pattern or default tell what they can be.
     """
     from rasterc.values.fields.kinds import runs
+    from rasterc.values.moment import Moment, Places
 
     lines = [
         line for block in plan.blocks if isinstance(block.content, tuple) for line in block.content
@@ -99,7 +100,8 @@ def printed_characters(plan: Plan, font: str) -> dict[str, Span]:
     chosen = [line for line in lines if line.line.font == font] or lines
     pieces = [piece for line in chosen for piece in line.pieces]
     found: dict[str, Span] = {}
-    for moment in map(plan.at, _instants(plan)):
+    for instant in _instants(plan):
+        moment = Moment(plan, instant, Places(), limited=False)
         for piece in pieces:
             try:
                 printed = runs((piece,), moment)
@@ -125,6 +127,8 @@ def _input_text(rule: InputRule, index: int) -> str | None:
     """A text the input can have, another one for each index; None when nothing tells."""
     if rule.input.choices:
         return rule.input.choices[index % len(rule.input.choices)]
+    if rule.date is not None:
+        return rule.date.text(_FIRST.date() + index * _STEP)
     if rule.automaton is not None:
         return _matching_text(rule.automaton, index)
     return rule.input.default

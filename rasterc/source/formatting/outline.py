@@ -52,7 +52,7 @@ Part = Leaf | Group
 
 _BRACE = re.compile(r"\{|#[^\n]*")
 _COUNTER_ORDER = ("step", "each", "base", "digits", "restart", "at")
-_INPUT_ORDER = ("matching", "one", "length", "default")
+_INPUT_ORDER = ("date", "within", "not", "matching", "one", "length", "default")
 _TABLE_ORDER = ("from", "key", "separated", "every", "letters")
 
 

@@ -31,10 +31,10 @@ from rasterc.source.tree import syntax as s
 
 WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
 _WEEKDAY_NUMBERS = {word: number for number, day in enumerate(WEEKDAYS) for word in (day, day[:3])}
-_UNITS = {word: unit for unit in Unit for word in (unit.value, f"{unit.value}s")}
+UNITS = {word: unit for unit in Unit for word in (unit.value, f"{unit.value}s")}
 _ROSTER_UNITS = {"day": 1, "days": 1, "week": 7, "weeks": 7}
 # About two hundred years: far beyond any shelf life, and still inside the calendar.
-_MOST = {
+MOST_OF_UNIT = {
     Unit.MINUTE: 105_120_000,
     Unit.HOUR: 1_752_000,
     Unit.DAY: 73_000,
@@ -113,14 +113,14 @@ def date_of(word: Word) -> date:
 
 
 def _offset(node: s.OffsetStep, scope: Scope) -> Offset:
-    unit = _UNITS.get(node.unit.text)
+    unit = UNITS.get(node.unit.text)
     if unit is None:
         raise _unknown_unit(node)
     if "." in node.amount.text and not node.amount.text[0].isdigit():
         _check_lives(node.amount, unit, scope)
         sign = -1 if node.sign.text == "-" else 1
         return Offset(sign, unit, node.span, node.amount.text)
-    amount = whole_number(node.amount, f"the number of {unit.value}s", 0, _MOST[unit])
+    amount = whole_number(node.amount, f"the number of {unit.value}s", 0, MOST_OF_UNIT[unit])
     return Offset(-amount if node.sign.text == "-" else amount, unit, node.span)
 
 
@@ -128,7 +128,7 @@ def _check_lives(column: Word, unit: Unit, scope: Scope) -> None:
     """Make sure that a column holds numbers of a unit; raises `InputError`."""
     sheet, name = sheet_of(column, scope), column.text.partition(".")[2]
     what = f"a number of {unit.value}s"
-    faults = number_faults(sheet, name, what, _MOST[unit]) if sheet else []
+    faults = number_faults(sheet, name, what, MOST_OF_UNIT[unit]) if sheet else []
     if faults:
         raise InputError(faults)
 

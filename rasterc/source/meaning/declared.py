@@ -58,7 +58,9 @@ class Declared(Struct):
                 self.counters[name] = made = counter(node, scope)
                 self.refers[name] = [made.restart_of] if made.restart_of else []
             case s.InputNode():
-                self.inputs[name] = input_(node, scope)
+                self.inputs[name] = given = input_(node, scope)
+                if given.date is not None:
+                    self.clocks[name] = Clock(name, node.span, typed=True)
             case s.TableNode() if is_from_file(node):
                 self.products[name] = made_of_rows = products(node, scope)
                 self.refers[name] = [made_of_rows.by]
@@ -89,7 +91,7 @@ class Declared(Struct):
 
     def drop(self, names: Iterable[str], nodes: Mapping[str, s.Declaration]) -> None:
         """Take out declarations that cannot be followed; they are in doubt from then on."""
-        kinds = (self.clocks, self.shifts, self.texts, self.checks)
+        kinds = (self.clocks, self.shifts, self.inputs, self.texts, self.checks)
         for name in names:
             self.doubtful[name] = kind_of(nodes[name])
             for kind in kinds:

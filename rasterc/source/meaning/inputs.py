@@ -11,6 +11,7 @@ from rasterc.source.declarations import Input
 from rasterc.source.meaning.phrases import Reader, apply_options
 from rasterc.source.meaning.products import check_text
 from rasterc.source.meaning.scope import Scope
+from rasterc.source.meaning.typed_dates import check_date, date_handlers
 from rasterc.source.tree import syntax as s
 
 MAX_INPUT_LENGTH = 64
@@ -28,7 +29,16 @@ def input_(node: s.InputNode, scope: Scope) -> Input:
         InputError: it has a mistake that leaves no input.
     """
     options = _with_listed_choices(node.options)
-    given = apply_options(Input(node.name.text, node.span), options, _HANDLERS, scope.problems)
+    given = apply_options(
+        Input(node.name.text, node.span),
+        options,
+        {**_HANDLERS, **date_handlers(scope)},
+        scope.problems,
+        several=("not",),
+    )
+    if given.date is not None:
+        check_date(given)
+        return given
     if given.pattern is not None and (given.choices or given.choices_from):
         raise InputError.one(
             "conflicting-options",

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from difflib import get_close_matches
 from typing import TypeVar
 
@@ -180,6 +180,11 @@ class Reader:
             )
 
     @property
+    def whole(self) -> Span:
+        """The place of all the words."""
+        return self._whole
+
+    @property
     def here(self) -> Span:
         """The place of the next word, or the end."""
         return self._here.span if self.more else self._whole
@@ -201,11 +206,16 @@ Handler = Callable[[T, Reader], T]
 
 
 def apply_options(
-    base: T, phrases: Sequence[Phrase], handlers: Mapping[str, Handler[T]], problems: Problems
+    base: T,
+    phrases: Sequence[Phrase],
+    handlers: Mapping[str, Handler[T]],
+    problems: Problems,
+    several: Collection[str] = (),
 ) -> T:
     """``base`` changed by each option in turn; wrong options are reported and left out.
 
-    The first word of an option chooses its handler.
+    The first word of an option chooses its handler; of those in ``several`` the second word tells
+    options apart.
     """
     seen: dict[str, Span] = {}
     for phrase in phrases:
@@ -216,10 +226,14 @@ def apply_options(
             place = reader.here
             keyword = reader.word(*handlers, what="an option")
             changed = handlers[keyword](base, reader)
-            once(keyword, place, seen)
+            once(_key(phrase) if keyword in several else keyword, place, seen)
             reader.end()
             base = changed
     return base
+
+
+def _key(phrase: Phrase) -> str:
+    return " ".join(word.text for word in phrase.words[:2])
 
 
 def apply_attributes(

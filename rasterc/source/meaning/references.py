@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from itertools import pairwise
 
 from rasterc.source.meaning.products import language_column, table_of
@@ -24,7 +24,8 @@ def references(node: s.Declaration) -> list[str]:
         amounts = (step.amount for step in node.steps if isinstance(step, s.OffsetStep))
         return start + _tables(amounts)
     if isinstance(node, s.InputNode):
-        return _tables(word for phrase in node.options for word in phrase.words)
+        columns = _tables(word for phrase in node.options for word in phrase.words)
+        return columns + list(_limits_of(node))
     if isinstance(node, s.ShiftNode):
         return [node.clock.text]
     if isinstance(node, s.TextNode | s.CheckNode):
@@ -36,6 +37,15 @@ def _tables(words: Iterable[Word]) -> list[str]:
     """The tables of those words that are columns."""
     columns = (w.text for w in words if not w.quoted and "." in w.text and w.text[0].isalpha())
     return [table_of(column) for column in columns]
+
+
+def _limits_of(node: s.InputNode) -> Iterator[str]:
+    """The clocks after "before" and "after", which a typed date is held to."""
+    for phrase in node.options:
+        if phrase.words[0].text in ("within", "not"):
+            for before, word in pairwise(phrase.words):
+                if before.text in ("before", "after") and not word.text[:1].isdigit():
+                    yield word.text
 
 
 def names_in(pieces: Iterable[Piece]) -> list[str]:

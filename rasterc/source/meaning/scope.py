@@ -11,7 +11,7 @@ from msgspec import Struct, field
 from rasterc.diagnostics import Diagnostic, InputError, Span, did_you_mean
 from rasterc.source.parse import MAX_FAULTS
 from rasterc.source.products.sheet import Sheet
-from rasterc.source.tree.syntax import KIND_NAMES, Declaration
+from rasterc.source.tree.syntax import KIND_NAMES, Declaration, InputNode
 
 _MAX_SUGGESTED = 500  # names compared for "did you mean"
 
@@ -81,14 +81,15 @@ class Scope(Struct, frozen=True):
             if name in self.problems.undeclared:
                 raise InputError(())
             self.problems.undeclared.add(name)
-            near = islice((n for n, d in self.nodes.items() if kind_of(d) in kinds), _MAX_SUGGESTED)
+            fitting = (n for n, d in self.nodes.items() if not kinds_of(d).isdisjoint(kinds))
+            near = islice(fitting, _MAX_SUGGESTED)
             raise InputError.one(
                 "unknown-name",
                 f'"{name}" is not declared; {wanted} is needed here',
                 span,
                 did_you_mean(name, near) or f"declare it: {kinds[0]} {name} ...",
             )
-        if kind_of(node) not in kinds:
+        if kinds_of(node).isdisjoint(kinds):
             raise InputError.one(
                 "wrong-kind",
                 f'"{name}" is {_with_article([kind_of(node)])}; {wanted} is needed here',
@@ -100,6 +101,14 @@ class Scope(Struct, frozen=True):
 def kind_of(node: Declaration) -> str:
     """ "clock", "shift", ..."""
     return KIND_NAMES[type(node)]
+
+
+def kinds_of(node: Declaration) -> frozenset[str]:
+    """What a declaration can be used as: an input that is a date is a clock too."""
+    is_date = isinstance(node, InputNode) and any(
+        not (first := phrase.words[0]).quoted and first.text == "date" for phrase in node.options
+    )
+    return frozenset({kind_of(node), *(["clock"] if is_date else [])})
 
 
 def place_of(span: Span) -> str:

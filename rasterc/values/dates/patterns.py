@@ -82,6 +82,11 @@ class Pattern(Struct, frozen=True):
     parts: tuple[Part, ...]
     language: str = ""
 
+    @property
+    def shows_time(self) -> bool:
+        """Whether it shows anything of the time of day."""
+        return any(part.shows is Shows.TIME for part in self.parts)
+
     def render(self, value: ClockValue) -> str:
         """The text of a clock value."""
         return "".join([part.render(value) for part in self.parts])

@@ -9,10 +9,13 @@ from rasterc.source.message import Message
 from rasterc.source.pieces import Argument, Field, Literal
 from rasterc.source.pieces import Piece as SourcePiece
 from rasterc.source.quoting import name_of_field
+from rasterc.values.dates.clocks import ClockPlan
 from rasterc.values.dates.languages import Names
 from rasterc.values.declarations import MAX_NESTING, too_deep
 from rasterc.values.fields.kinds import (
     CheckText,
+    ClockTable,
+    ClockText,
     CounterText,
     FieldPlan,
     InputText,
@@ -22,7 +25,7 @@ from rasterc.values.fields.kinds import (
     Source,
 )
 from rasterc.values.fields.options import LookUp, Option
-from rasterc.values.fields.read_clock import read_clock_field
+from rasterc.values.fields.read_clock import has_pattern, read_clock_field
 from rasterc.values.fields.read_counter import read_counter_field
 from rasterc.values.fields.read_options import Context, read_options
 from rasterc.values.given.inputs import InputRule
@@ -35,11 +38,13 @@ class FieldReader:
     def __init__(
         self,
         message: Message,
+        clocks: Mapping[str, ClockPlan],
         inputs: Mapping[str, InputRule],
         names: Names,
         faults: list[Diagnostic],
     ) -> None:
         self.message = message
+        self.clocks = clocks
         self.inputs = inputs
         self.names = names
         self.faults = faults
@@ -84,8 +89,10 @@ class FieldReader:
             return self._column(field)
         if message.in_doubt(name):
             return None, self._look_through(field)
+        if name in message.inputs and message.inputs[name].date and not has_pattern(field):
+            return self._as_typed(name), self._options(field.arguments)
         if name in message.clocks:
-            return read_clock_field(field, message, self.names, self.faults)
+            return self._clock(field)
         if name in message.counters:
             return read_counter_field(field, message, self.names, self.faults)
         source: Source | None = None
@@ -123,6 +130,27 @@ class FieldReader:
             return read_counter_field(field, self.message, self.names, self.faults)[1]
         printed = kind in ("shift", "input", "text", "check")
         return self._options(field.arguments) if printed else ()
+
+    def _clock(self, field: Field) -> tuple[Source | None, tuple[Option, ...]]:
+        source, options = read_clock_field(field, self.message, self.names, self.faults)
+        self._refuse_time(field, source)
+        return source, options
+
+    def _as_typed(self, name: str) -> Source | None:
+        """What a date prints that is given no pattern: what was typed."""
+        date = self.inputs[name].date
+        return None if date is None else ClockText(name, date.pattern)
+
+    def _refuse_time(self, field: Field, source: Source | None) -> None:
+        """A typed date, and what is counted from it, has no time of day."""
+        clock = self.clocks.get(field.name)
+        if clock is None or not clock.root.typed or source is None:
+            return
+        timed = isinstance(source, ClockText) and source.pattern.shows_time
+        if timed or isinstance(source, ClockTable):
+            message = f"{clock.root.name} is a date that is typed, and has no time of day"
+            help = f"print days of it: {field.name}(dd.MM.yyyy), say"
+            self.faults.append(Diagnostic("no-time-of-day", message, field.span, help))
 
     def _unknown(self, field: Field) -> None:
         m = self.message

@@ -32,7 +32,7 @@ def read_clock_field(
     """
     names = _language(field.arguments, names, faults)
     context = Context(message, names.language, of_clock=True)
-    if _is_pattern(field.arguments):
+    if has_pattern(field):
         return _by_pattern(field, context, names, faults)
     return _by_table(field, context, faults)
 
@@ -47,8 +47,9 @@ def _language(arguments: Sequence[Argument], names: Names, faults: list[Diagnost
         return names
 
 
-def _is_pattern(arguments: Sequence[Argument]) -> bool:
-    return bool(arguments) and option_name(arguments[0]) is None
+def has_pattern(field: Field) -> bool:
+    """Whether a field begins with a date pattern."""
+    return bool(field.arguments) and option_name(field.arguments[0]) is None
 
 
 def _by_pattern(

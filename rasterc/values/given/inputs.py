@@ -14,6 +14,7 @@ from rasterc.source.quoting import composed
 from rasterc.values.given.characters import is_printable
 
 if TYPE_CHECKING:
+    from rasterc.values.dates.typed import TypedDate
     from rasterc.values.given.automaton import Automaton
     from rasterc.values.given.regex import RegexFault
 
@@ -33,17 +34,27 @@ class InputRule(Struct, frozen=True):
         automaton: None when it has no pattern.
         choices: those of the input.
         texts: its choices that it can be, in Unicode normal form C, by length and then in order.
+        date: how it is typed, of an input that is a date.
     """
 
     input: Input
     automaton: Automaton | None
     choices: frozenset[str] = frozenset()
     texts: tuple[str, ...] = ()
+    date: TypedDate | None = None
 
     @property
     def max_length(self) -> int:
         """The most characters its text can have."""
         return MAX_LENGTH if self.input.max_length is None else self.input.max_length
+
+    @property
+    def remedy(self) -> str:
+        """What to do when it is not given."""
+        name = self.input.name
+        if self.date is not None:
+            return f"give it: --set {name}={self.date.example}, as {self.date.form.pattern}"
+        return f'give it: --set {name}=TEXT, or declare a default: input {name}, default "..."'
 
     def faults(self, text: str, span: Span | None) -> list[Diagnostic]:
         """Everything that keeps ``text`` from being this input, reported at ``span``."""
@@ -52,6 +63,7 @@ class InputRule(Struct, frozen=True):
             self._wrong_length(text),
             self._no_choice(text),
             self._mismatch(text),
+            self.date.complaint(text) if self.date else None,
         )
         return [
             Diagnostic(

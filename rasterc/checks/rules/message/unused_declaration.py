@@ -44,7 +44,8 @@ class UnusedDeclaration(Rule):
 
 def _declared(message: Message) -> Iterator[tuple[str, str, Span]]:
     kinds: dict[str, Mapping[str, _Declaration]] = {
-        "clock": message.clocks, "shift": message.shifts, "counter": message.counters,
+        "clock": {n: c for n, c in message.clocks.items() if not c.typed},
+        "shift": message.shifts, "counter": message.counters,
         "input": message.inputs, "text": message.texts, "check": message.checks,
     }  # fmt: skip
     for kind, things in kinds.items():
@@ -63,6 +64,8 @@ def _used(message: Message, printed: set[str]) -> set[str]:
         used.add(name)
         if clock := message.clocks.get(name):
             todo += [other for other in (clock.base, clock.shift) if other]
+        if (typed := message.inputs.get(name)) and typed.date:
+            todo += [limit.base for limit in typed.date.limits if limit.base]
         if shift := message.shifts.get(name):
             todo.append(shift.clock)
         if (counter := message.counters.get(name)) and counter.restart_of:
