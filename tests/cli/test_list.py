@@ -169,6 +169,14 @@ def test_what_is_broken_is_listed_and_told(program, plant):
     assert row["faults"][0]["code"] == "bad-number"
 
 
+def test_columns_stand_under_each_other_whatever_a_file_is_called(program, plant):
+    Path("sub/\u202e.rasterc").write_text("message")
+    head, *lines = program("list", code=2).out.splitlines()[:6]
+    assert any(line.startswith("\\u202e.rasterc  slow") for line in lines)
+    assert len({line.index(" slow ") for line in lines if " slow " in line}) == 1
+    assert head.index("line") == lines[1].index("slow")
+
+
 def test_settings_and_profiles_that_do_not_fit_are_broken(program, plant):
     Path("plant.toml").write_text(PLANT.replace("n=90", "m=90"))
     found = {row["message"]: row["faults"] for row in rows(program, code=2)}

@@ -202,6 +202,11 @@ def test_a_message_with_faults_is_told_once(place):
     look, _ = noted_of(Path("m.rasterc"))
     assert look.code == 2
     assert [part.command.split()[1] for part in look.parts] == ["check"]
+    for changed in ((), ("m.rasterc",)):
+        look = look_at(None, Options(), changed)
+        told = "\n".join(line for part in look.parts for line in part.lines)
+        assert told.count("m.rasterc:1:12: error[") == len(changed)
+        assert "broken  the text ends where" in told
 
 
 @pytest.mark.parametrize(

@@ -9,6 +9,7 @@ from enum import StrEnum
 
 from msgspec import Struct
 
+from rasterc.diagnostics import visible
 from rasterc.plant import Plant
 from rasterc.search.days import Ahead, Day, Kind
 from rasterc.search.listing import Listed
@@ -87,7 +88,7 @@ _NUMBERS = (2, 3)
 
 def table(rows: Sequence[Row]) -> list[str]:
     """The rows as a table for a terminal."""
-    cells = [_HEADS, *map(_cells, rows)]
+    cells = [_HEADS, *(tuple(map(visible, _cells(row))) for row in rows)]
     widths = [max(len(row[at]) for row in cells) for at in range(len(_HEADS) - 1)]
     return [_line(row, widths) for row in cells]
 

@@ -82,13 +82,13 @@ def look_at(place: Path | None, options: Options, changed: Sequence[str]) -> Loo
     A message file of a plant is held against every line that it runs on, unless a profile is given.
     """
     code, parts = 0, list[Part]()
+    checked = False  # then what is wrong has been said
     try:
         for step in _steps(place, options, changed):
-            shows = step.name == "show"
-            if shows and code == EXIT_BAD_INPUT:
-                continue  # the check has said why
-            ended, said = said_by(step.work, notes=not shows)
-            code = max(code, ended)
+            if step.name == "show" and code == EXIT_BAD_INPUT:
+                continue
+            ended, said = said_by(step.work, notes=not checked)
+            code, checked = max(code, ended), checked or step.name == "check"
             parts += [Part(said, step.typed, _PLACES.index(step.name))] * bool(said)
     except InputError as error:  # a plant file with faults: it will be mended
         told = (visible(line) for fault in error.diagnostics for line in fault.lines())
