@@ -29,10 +29,12 @@ class Basis:
     Attributes:
         size: how many.
         which: the place of each row, shape (rows,); None when all rows have the only one.
+        each: every row has a place of its own, in order.
     """
 
     size: int
     which: Index | None = None
+    each: bool = False
 
 
 ALL = Basis(1)
@@ -102,7 +104,7 @@ class Column:
         """The number of each row's text; one number when it is the same in all."""
         if self.basis.which is None:
             return int(self.ids[0])
-        return self.ids[self.basis.which]
+        return self.ids if self.basis.each else self.ids[self.basis.which]
 
     def mapped(self, key: Hashable, change: Callable[[str], str]) -> Column:
         """The same rows with changed texts."""
@@ -125,7 +127,7 @@ def constant(text: str | None) -> Column:
 
 def by_row(table: Table, ids: Index) -> Column:
     """A column whose texts are told row by row."""
-    return Column(table, ids, Basis(len(ids), np.arange(len(ids))))
+    return Column(table, ids, Basis(len(ids), np.arange(len(ids)), each=True))
 
 
 def of_texts(texts: Sequence[str | None]) -> Column:
@@ -164,7 +166,7 @@ def _shared(columns: Sequence[Column], rows: int) -> Basis:
         return ALL
     if len(found) == 1:
         return next(iter(found.values()))
-    return Basis(rows, np.arange(rows))
+    return Basis(rows, np.arange(rows), each=True)
 
 
 def _on(column: Column, basis: Basis) -> Index:

@@ -85,7 +85,9 @@ class Written:
         return [column for piece in pieces for column in self._piece(piece)]
 
     def _piece(self, piece: Piece) -> list[Column]:
-        return [constant(piece.text)] if isinstance(piece, Run) else self._field(piece)
+        if isinstance(piece, Run):
+            return [self.kept.once(("text", piece.text), lambda: constant(piece.text))]
+        return self._field(piece)
 
     def _field(self, field: FieldPlan) -> list[Column]:
         columns = self._source(field.source)

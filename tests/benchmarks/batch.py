@@ -42,8 +42,8 @@ GENERAL = """message general { raster 16 font upright-7
   check digit = gs1-mod10 of packed(yyDDD) case(00000000)
   block { line: "BEST BEFORE " best(dd MMM yyyy, upper)
           line align center: "L" packed(yyDDD) crew packed(HH:mm:ss) " " case(00000000) digit } }"""
-PLAIN = """message plain { raster 7 font upright-7 counter case from 1 to 99999999
-  block { line: "L27329 " case(00000000) } }"""
+PLAIN = """message plain { raster 16 font upright-7 counter case from 1 to 99999999
+  block { line: "BEST BEFORE 25.11.28"  line: "L27329 " case(00000000) } }"""
 CHECKED = """message checked { raster 7 font upright-7 counter case from 1 to 99999999
   check proof = iso7064-mod37-36 of "A1" case(00000000) block { line: case(00000000) proof } }"""
 OPTIONS = """message options { raster 7 font upright-7 counter case from 1 to 99999999
