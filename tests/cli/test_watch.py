@@ -206,7 +206,7 @@ def test_a_message_with_faults_is_told_once(place):
         look = look_at(None, Options(), changed)
         told = "\n".join(line for part in look.parts for line in part.lines)
         assert told.count("m.rasterc:1:12: error[") == len(changed)
-        assert "broken  the text ends where" in told
+        assert "broken  the text ends, but" in told
 
 
 @pytest.mark.parametrize(
