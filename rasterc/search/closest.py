@@ -17,7 +17,7 @@ from rasterc.domain.atoms import lines_of
 from rasterc.domain.templates import UNREAD, Template
 from rasterc.fonts.library import FontBook
 from rasterc.reading.general import GeneralReaders
-from rasterc.search.fitting import Reading
+from rasterc.search.fitting import Numbers, Reading
 from rasterc.search.messages import Messages, Place
 from rasterc.search.model import Hit, Misread, Unsure
 from rasterc.search.searching import Search
@@ -70,13 +70,13 @@ def _misread(
                 yield chances[char], structs.replace(one, misread=misread)
 
 
-def _fitting(search: Search, number: int, at: int, line: Sequence[int]) -> list[str]:
+def _fitting(search: Search, number: int, at: int, line: Sequence[Numbers]) -> list[str]:
     """The other characters that a line can print at a place of a text."""
     read, parts = search.reads[number], search.messages.index.parts
     assert read is not None
     others = (char for char in _CHARACTERS if char != search.texts[number][at])
     tried = ((char, _with(read, at, frozenset(char))) for char in others)
-    return [char for char, one in tried if Reading(one, parts, search.parts).fits(line)]
+    return [char for char, one in tried if any(map(Reading(one, parts, search.parts).fits, line))]
 
 
 def _with_any(search: Search, number: int, at: int) -> Search:

@@ -30,17 +30,20 @@ from rasterc.values import Plan, prepare
 CACHE = "messages"
 
 
+Parts = tuple[int, ...]
+
+
 class IndexedMessage(Struct, frozen=True, array_like=True):
     """A message.
 
     Attributes:
         name: its name.
-        lines: the parts of each line, as places in the list of all parts.
+        lines: for each line all that it may be, as parts, by their places in the list of all parts.
         blocks: the block of each line.
     """
 
     name: str
-    lines: tuple[tuple[int, ...], ...]
+    lines: tuple[tuple[Parts, ...], ...]
     blocks: tuple[int, ...]
 
 
@@ -124,10 +127,13 @@ class _Builder:
     def kept(self, file: IndexedFile) -> IndexedFile:
         """A file of the old index with its parts in the new one."""
         messages = (
-            structs.replace(one, lines=tuple(tuple(map(self._renumbered, n)) for n in one.lines))
+            structs.replace(one, lines=tuple(map(self._renumbered_line, one.lines)))
             for one in file.messages
         )
         return structs.replace(file, messages=tuple(messages))
+
+    def _renumbered_line(self, line: tuple[Parts, ...]) -> tuple[Parts, ...]:
+        return tuple(tuple(map(self._renumbered, parts)) for parts in line)
 
     def _renumbered(self, number: int) -> int:
         if number not in self._new:
@@ -145,8 +151,11 @@ class _Builder:
         return IndexedFile(tuple(noted.items()), messages, fault)
 
     def _message(self, plan: Plan) -> IndexedMessage:
-        lines = [tuple(map(self._number, parts)) for parts in patterns_of(plan)]
+        lines = (tuple(map(self._parts, line)) for line in patterns_of(plan))
         return IndexedMessage(plan.message.name, tuple(lines), blocks_of(plan))
+
+    def _parts(self, parts: Sequence[LinePart]) -> Parts:
+        return tuple(map(self._number, parts))
 
     def _number(self, part: LinePart) -> int:
         return self._numbers.setdefault(part, len(self._numbers))

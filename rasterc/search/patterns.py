@@ -34,8 +34,14 @@ class Loose(Struct, frozen=True, tag=True, array_like=True):
 LinePart = Listed | Loose
 
 
-def patterns_of(plan: Plan) -> list[tuple[LinePart, ...]]:
-    """What each line of a message can print, block by block, from top to bottom."""
+def patterns_of(plan: Plan) -> list[tuple[tuple[LinePart, ...], ...]]:
+    """What each line of a message can print, block by block, from top to bottom: each of a line's
+    patterns once."""
+    cases = zip(*map(_of_plain, [plan]), strict=True)
+    return [tuple(dict.fromkeys(patterns)) for patterns in cases]
+
+
+def _of_plain(plan: Plan) -> list[tuple[LinePart, ...]]:
     texts = AnytimeTexts(plan)
     return [tuple(_joined(texts.pieces(line.pieces))) for line in lines_of(plan)]
 

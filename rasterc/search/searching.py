@@ -61,7 +61,7 @@ class Search(Struct, frozen=True):
             if (place.file, place.message.name) in self.left_out:
                 continue
             lines = place.message.lines
-            fits = [[reading.fits(line) for line in lines] for reading in readings]
+            fits = [[any(map(reading.fits, line)) for line in lines] for reading in readings]
             ways = assignments(fits, place.message.blocks) if all(map(any, fits)) else ()
             if ways is None or ways:
                 yield place, ways

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from itertools import permutations
+from pathlib import Path
 
 import pytest
 from hypothesis import HealthCheck, Phase, given, settings
@@ -13,8 +14,9 @@ from rasterc.domain.reach import Reach
 from rasterc.domain.templates import template_of
 from rasterc.search.fitting import MOST_ASSIGNMENTS, Reading, assignments
 from rasterc.search.patterns import LinePart, Listed, Loose, patterns_of
+from rasterc.source.load import parse_messages
 from rasterc.tracing.trace import trace_between
-from rasterc.values import Plan
+from rasterc.values import Plan, prepare
 from rasterc.values.dates import patterns as dates
 from rasterc.values.dates.offsets import minute_of
 
@@ -28,9 +30,14 @@ RANDOM = settings(
 def fits(plan: Plan, texts: tuple[str, ...], parts: bool) -> bool:
     """Whether each text can be its line."""
     every: dict[LinePart, int] = {}
-    lines = [[every.setdefault(part, len(every)) for part in line] for line in patterns_of(plan)]
+    lines = [
+        [[every.setdefault(part, len(every)) for part in one] for one in line]
+        for line in patterns_of(plan)
+    ]
     return all(
-        Reading(None if text == "*" else template_of(text), tuple(every), parts).fits(line)
+        any(
+            map(Reading(None if text == "*" else template_of(text), tuple(every), parts).fits, line)
+        )
         for text, line in zip(texts, lines, strict=True)
     )
 
@@ -90,9 +97,28 @@ def test_letters_print_all_that_they_print_in_28_years(brute, letter: str, langu
             f"block {{ line: b({letter * count}) }} }}"
         )
         [part] = plan.fields[0].source.pattern.parts
-        [line] = patterns_of(plan)
+        [[line]] = patterns_of(plan)
         for text in Reach(plan).texts("b", part):
             assert Reading(template_of(text), line, is_part=False).fits(range(len(line))), text
+
+
+REFERENCE = Path(__file__).parents[2] / "grammar"
+EXAMPLES = re.findall(
+    r"```rasterc\n(.*?)```\n```text\n[^\n]*\n(.*?)```",
+    (REFERENCE / "README.md").read_text(encoding="utf-8"),
+    re.DOTALL,
+)
+
+
+@pytest.mark.parametrize(("text", "printed"), EXAMPLES)
+def test_every_example_of_the_reference_fits_what_it_prints(text: str, printed: str):
+    messages, faults = parse_messages(text, "reference", folder=REFERENCE)
+    assert not faults
+    [message] = messages.values()
+    plan, _ = prepare(message)
+    lines = tuple(printed.removesuffix("\n").split("\n"))
+    assert fits(plan, lines, parts=False)
+    assert fits(plan, tuple(line[1:-1] or line for line in lines), parts=True)
 
 
 BOX = Listed(("", "A", "BOX", "BOA"))

@@ -114,7 +114,7 @@ def test_parts_that_no_line_has_any_more_are_dropped(messages: Path):
         (messages / "a.rasterc").write_text(USES.replace("lead }", f'"NEW {number}" }}'))
         made = index(messages)
     lines = [n for file in made.files.values() for one in file.messages for n in one.lines]
-    assert {part for line in lines for part in line} == set(range(len(made.parts)))
+    assert {part for line in lines for one in line for part in one} == set(range(len(made.parts)))
 
 
 def test_what_is_kept_may_be_damaged_or_deleted(messages: Path, kept: Path):
