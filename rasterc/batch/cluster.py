@@ -12,8 +12,8 @@ from itertools import islice
 from queue import Queue
 from typing import Any
 
-from rasterc.batch.job import Runner
 from rasterc.batch.parts import Done, Order, Task, do_part_of
+from rasterc.batch.work import Runner
 from rasterc.sweep.cluster import CLOSE_S, RETRIES, connected, next_done, result_of, wait_for_worker
 from rasterc.sweep.extras import needed
 

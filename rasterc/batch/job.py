@@ -2,126 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Generator, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import closing
 from dataclasses import dataclass, field, replace
 from functools import partial
 from pathlib import Path
-from typing import Any, Protocol
+from typing import Any
 
 import msgspec
 
 from rasterc.batch.counting import Stop
-from rasterc.batch.earlier import MANIFEST, Earlier, Memory
-from rasterc.batch.keeping import Folder
-from rasterc.batch.kinds import Kind, kind_of
-from rasterc.batch.parts import BLOCK, Done, Fault, Order, PartReport, Task, do_part
+from rasterc.batch.earlier import MANIFEST, Memory
+from rasterc.batch.manifest import manifest_of
+from rasterc.batch.outcome import Outcome
+from rasterc.batch.parts import BLOCK, Done, PartReport, Task
 from rasterc.batch.repeats import LIMIT, Lines, Repeat, across, compared
-from rasterc.batch.source import RowSource, Told
+from rasterc.batch.source import Told
+from rasterc.batch.work import Job, Progress
 from rasterc.files import is_there, write_file
-
-PART_ROWS = 1 << 17
-PARTS = ".parts"
-
-Progress = Callable[[int], None]
-"""Called with the rows that are done since the last time."""
-
-
-class Runner(Protocol):
-    """Does the parts of a job, here or elsewhere; as they come, in any order."""
-
-    def __call__(self, order: Order, tasks: Iterable[Task]) -> Generator[Done, None, None]:
-        """The parts, done."""
-
-
-def in_process(order: Order, tasks: Iterable[Task]) -> Generator[Done, None, None]:
-    """The parts done in this process."""
-    compiler = order.setup.compiler()
-    for task in tasks:
-        yield do_part(order, task, compiler)
-
-
-@dataclass(frozen=True, slots=True)
-class Job:
-    """What is to be done.
-
-    Attributes:
-        order: the message and the kind of output.
-        source: its rows.
-        out: where they are written: a file, or a folder of parts.
-        went_in: the hashes of all that goes in, as plain values.
-        part_rows: rows of a part, whole blocks.
-        proof: why no code is printed twice; "" when that is not known.
-        repeats_allowed: whether codes may be printed twice.
-        strict: whether nothing is written when anything is found.
-        most_faults: refused rows after which the job is given up.
-        runner: who does the parts.
-        earlier: batches whose codes may not be printed again.
-    """
-
-    order: Order
-    source: RowSource
-    out: Path
-    went_in: Mapping[str, Any]
-    part_rows: int = PART_ROWS
-    proof: str = ""
-    repeats_allowed: bool = False
-    strict: bool = False
-    most_faults: int = 1000
-    runner: Runner = in_process
-    earlier: tuple[Earlier, ...] = ()
-
-    @property
-    def folder(self) -> Folder:
-        """Where parts are kept."""
-        path = self.out if self.order.alone else self.out.with_name(self.out.name + PARTS)
-        return Folder(path, self.order.suffix)
-
-    @property
-    def kind(self) -> Kind:
-        """What is written."""
-        return kind_of(self.order.suffix)
-
-
-@dataclass(frozen=True, slots=True)
-class Outcome:
-    """What came of a job.
-
-    Attributes:
-        parts: their reports, in order.
-        stop: the row that was not printed, if the job ended before its time.
-        repeats: codes that print twice, at most `LIMIT`.
-        written: whether the output was written; it is not when it would be refused.
-        given_up: whether the job was left before its end.
-        resumed: parts that were there.
-    """
-
-    parts: tuple[PartReport, ...]
-    stop: Stop | None = None
-    repeats: tuple[Repeat, ...] = ()
-    written: bool = False
-    given_up: bool = False
-    resumed: int = 0
-
-    @property
-    def rows(self) -> int:
-        """Rows that were compiled."""
-        return sum(part.rows for part in self.parts)
-
-    @property
-    def refused(self) -> int:
-        """Rows that were refused."""
-        return sum(part.refused for part in self.parts)
-
-    @property
-    def faults(self) -> list[Fault]:
-        """What is wrong with refused rows, as far as that was kept."""
-        return [fault for part in self.parts for fault in part.faults]
-
-    @property
-    def one_by_one(self) -> int:
-        """Rows that were resolved by themselves."""
-        return sum(part.one_by_one for part in self.parts)
 
 
 @dataclass(slots=True)
@@ -308,38 +206,3 @@ def _anything(outcome: Outcome) -> bool:
 
 def _rows(told: Sequence[Told]) -> int:
     return sum(len(each.rows) + len(each.refused) for each in told)
-
-
-def _head(went_in: Mapping[str, Any]) -> dict[str, Any] | None:
-    """The ledger's last entry that numbered the job: a witness of it. None without a ledger."""
-    told = went_in.get("asked", {}).get("ledger")
-    if told is None:
-        return None
-    last = max(told["held"], key=lambda held: held["seq"])
-    return {"id": told["id"], "seq": last["seq"], "hash": last["hash"]}
-
-
-def manifest_of(job: Job, outcome: Outcome) -> dict[str, Any]:
-    """What went into a job and what came of it, as plain values."""
-    stop = outcome.stop
-    unique = {"how": "proved", "why": job.proof} if job.proof else {"how": "compared", "why": ""}
-    if job.repeats_allowed:
-        unique = {"how": "not looked for", "why": "codes may repeat"}
-    return {
-        "went_in": dict(job.went_in),
-        "ledger": _head(job.went_in),
-        "rows": outcome.rows,
-        "refused": outcome.refused,
-        "one_by_one": outcome.one_by_one,
-        "stop": None if stop is None else {"row": stop.row + 1, "counter": stop.counter.name},
-        "unique": unique,
-        "parts": [
-            {
-                "first_row": part.first + 1,
-                "rows": part.rows,
-                "refused": part.refused,
-                "files": msgspec.to_builtins(part.files),
-            }
-            for part in outcome.parts
-        ],
-    }

@@ -13,7 +13,7 @@ import msgspec
 from rasterc.batch.parts import Done, PartReport
 from rasterc.diagnostics import InputError
 from rasterc.files import is_there, make_folder
-from rasterc.files.working import keep_file, kept_file, sweep
+from rasterc.files.working import filled, keep_file, kept_file, sweep
 
 ORDER = "job.json"
 
@@ -35,15 +35,23 @@ class Folder:
         """Make it, or go on with it.
 
         Raises:
-            InputError: it is of another job, or cannot be made.
+            InputError: it is of another job, holds anything else, or cannot be made.
         """
-        make_folder(self.path)
         order = self.path / ORDER
         if not is_there(order):
+            self._refuse_filled()
+            make_folder(self.path)
             keep_file(order, went_in)
         elif kept_file(order) != went_in:
             said = f"{self.path} holds parts of another job"
             help = f"delete the folder, or give --out another name; {ORDER} in it says of which"
+            raise InputError.one("other-job", said, help=help)
+
+    def _refuse_filled(self) -> None:
+        """Parts among other files, or those of a job that is done, could not be told apart."""
+        if filled(self.path):
+            said = f"{self.path} is there, and is no job that was stopped"
+            help = "delete the folder, or give --out another name"
             raise InputError.one("other-job", said, help=help)
 
     def file(self, number: int, name: str) -> Path:

@@ -7,8 +7,8 @@ from collections.abc import Generator, Iterable
 from functools import partial
 from itertools import islice
 
-from rasterc.batch.job import Runner
 from rasterc.batch.parts import Done, Order, Task, do_part_of
+from rasterc.batch.work import Runner
 from rasterc.processes import check_workers, work_off
 
 WINDOW = 64

@@ -40,6 +40,17 @@ def kept_file(path: Path) -> bytes:
         return file.read()
 
 
+def filled(folder: Path) -> bool:
+    """Whether something lies in a folder, but for what a killed program of ours left there; or
+    there is a file of that name."""
+    try:
+        return any(not path.name.startswith(".rasterc-") for path in folder.iterdir())
+    except FileNotFoundError:
+        return False
+    except OSError:
+        return True
+
+
 def sweep(folder: Path, pattern: str) -> None:
     """Delete the files of ours in a folder, left-over temporary ones too, and the folder itself
     unless something else lies there."""

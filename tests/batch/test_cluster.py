@@ -8,10 +8,11 @@ import pytest
 
 from rasterc.batch.api import counted
 from rasterc.batch.cluster import on_cluster
-from rasterc.batch.job import Job, in_process, run_job
+from rasterc.batch.job import run_job
 from rasterc.batch.pace import Pace
 from rasterc.batch.parts import Order
 from rasterc.batch.setup import setup_of
+from rasterc.batch.work import Job, in_process
 
 MESSAGE = """message m { raster 16 font upright-7
   clock packed in "Europe/Dublin"

@@ -71,9 +71,9 @@ def test_the_same_bytes_after_kills(program, command, source, suffix):
 
 def test_the_moment_is_kept(program, command, monkeypatch):
     """Without --at it is now, and stays what it was when the batch began."""
-    from rasterc.batch import job
+    from rasterc.batch import work
 
-    done_before = job.in_process
+    done_before = work.in_process
     from rasterc.cli.batch import asked
 
     def two(order, tasks):
@@ -104,3 +104,18 @@ def test_two_workers_write_the_same(program, command):
     for out, workers in (("a.jsonl", 1), ("b.jsonl", 2)):
         program(*command(out, "--rows", "r.csv"), *at, "--workers", workers)
     assert Path("a.jsonl").read_bytes() == Path("b.jsonl").read_bytes()
+
+
+def test_parts_are_not_put_among_other_files(program, command):
+    at = ("--at", "2027-11-25 14:05", "--parts")
+    program(*command("x.csv", "--count", COUNT), *at)
+    before = sorted(path.name for path in Path("x.csv").iterdir())
+    assert len(before) == 8
+    ended = program(*command("x.csv", "--count", PART), *at, code=2)  # 7 parts would be left over
+    assert "x.csv is there, and is no job that was stopped" in ended.said
+    assert sorted(path.name for path in Path("x.csv").iterdir()) == before
+    Path("own").mkdir()
+    Path("own/notes.txt").write_text("mine")
+    Path("y.csv").symlink_to("own")
+    program(*command("y.csv", "--count", COUNT), *at, code=2)
+    assert [path.name for path in Path("own").iterdir()] == ["notes.txt"]

@@ -22,7 +22,7 @@ import rasterc
 from rasterc.batch.api import counted
 from rasterc.batch.block import Block
 from rasterc.batch.compiler import Compiler
-from rasterc.batch.job import Job, in_process, run_job
+from rasterc.batch.job import run_job
 from rasterc.batch.kinds import kind_of
 from rasterc.batch.pace import Pace
 from rasterc.batch.parts import BLOCK, Order, compiled
@@ -30,6 +30,7 @@ from rasterc.batch.pool import in_pool
 from rasterc.batch.rows import micros_of
 from rasterc.batch.setup import setup_of
 from rasterc.batch.source import Counted
+from rasterc.batch.work import Job, in_process
 
 START = micros_of(datetime(2027, 11, 25, 14, 5, tzinfo=UTC))
 ROWS = 1000 * int(sys.argv[1] if len(sys.argv) > 1 else 40)

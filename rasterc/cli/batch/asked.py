@@ -15,7 +15,6 @@ from rasterc.batch.api import counted, pace_of, prints_before
 from rasterc.batch.data import chunks_of
 from rasterc.batch.earlier import earlier_of
 from rasterc.batch.given import Given
-from rasterc.batch.job import PARTS, Job, Runner, in_process
 from rasterc.batch.keeping import ORDER
 from rasterc.batch.kinds import SUFFIXES
 from rasterc.batch.pace import Pace, step_of
@@ -26,6 +25,7 @@ from rasterc.batch.rows import moment_at
 from rasterc.batch.setup import setup_of
 from rasterc.batch.source import Counted, RowSource
 from rasterc.batch.went_in import file_hash, went_in
+from rasterc.batch.work import PARTS, Job, Runner, in_process
 from rasterc.cli.batch.numbered import Numbering
 from rasterc.cli.common import Request, instant_of, no_message
 from rasterc.diagnostics import InputError, fail_on_errors
@@ -54,7 +54,7 @@ class Asked:
         speed: of the line, for ``every`` "line".
         parts: whether ``out`` is a folder of parts.
         part_rows: rows of a part.
-        most_faults, strict, repeats_allowed: see `rasterc.batch.job.Job`.
+        most_faults, strict, repeats_allowed: see `rasterc.batch.work.Job`.
         ignored: columns that are not looked at.
         not_in: manifests of batches whose codes may not be printed again.
         workers, cluster: who does the parts.

@@ -26,7 +26,7 @@ from rasterc.cli.say import say
 from rasterc.files import check_outputs, write_file
 
 if TYPE_CHECKING:
-    from rasterc.batch.job import Outcome
+    from rasterc.batch.outcome import Outcome
     from rasterc.cli.batch.asked import Asked, Ready
     from rasterc.cli.say import Teller
 

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 import msgspec
 
 from rasterc.batch.earlier import MANIFEST
-from rasterc.batch.job import Outcome
+from rasterc.batch.outcome import Outcome
 from rasterc.batch.parts import Fault
 from rasterc.batch.repeats import Repeat
 from rasterc.diagnostics import Diagnostic, Severity
