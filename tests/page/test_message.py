@@ -39,7 +39,10 @@ def test_a_fault_is_underlined_and_mended_by_a_click(bottle):
     write(bottle, "packed(yyDDD)", "packd(yyDDD)")
     card = bottle.locator("article.card", has_text='did you mean "packed"?')
     card.wait_for()
-    assert bottle.locator(".cm-lintRange-error").inner_text() == "packd"
+    underlined = bottle.locator(".cm-lintRange-error")
+    assert underlined.inner_text() == "packd"
+    drawn = underlined.evaluate("one => getComputedStyle(one).textDecorationStyle")
+    assert drawn == "wavy"
     assert bottle.get_by_text("No drops").is_visible()
     card.get_by_role("button", name="Put packed").click()
     card.wait_for(state="detached")

@@ -151,6 +151,11 @@ const look = EditorView.theme({
   ".cm-searchMatch": { background: "color-mix(in srgb, var(--warning) 35%, transparent)" },
   ".cm-selectionMatch": { background: "color-mix(in srgb, var(--note) 22%, transparent)" },
   ".cm-matchingBracket, &.cm-focused .cm-matchingBracket": { background: "var(--wash)", color: "inherit" },
+  ".cm-lintRange": { backgroundImage: "none", textDecorationLine: "underline", textDecorationStyle: "wavy", textUnderlineOffset: "4px", paddingBottom: "3px" },
+  ".cm-lintRange-error": { backgroundImage: "none", textDecorationColor: "var(--error)" },
+  ".cm-lintRange-warning": { backgroundImage: "none", textDecorationColor: "var(--warning)" },
+  ".cm-lintRange-info": { backgroundImage: "none", textDecorationColor: "var(--note)" },
+  ".cm-lintRange-active": { background: "var(--wash)" },
   ".cm-diagnostic": { padding: "5px 10px", fontFamily: "var(--serif)" },
   ".cm-diagnosticAction": { background: "none", color: "var(--ink)", border: "1px solid var(--mark)", borderRadius: "0", font: "inherit" },
 });
