@@ -94,9 +94,11 @@ class House:
     async def _watch(self) -> None:
         async for paths in changes(self.shelf.keeper.folder, self._stop):
             self.stamp += 1
+            names = self._names(paths)
+            unused = self.shelf.unused()
             await asyncio.to_thread(self._renew, paths)
-            self.states.look_again()
-            self.tell({"changed": sorted(self._names(paths))})
+            self.states.look_again(self.stamp, names <= unused)
+            self.tell({"changed": sorted(names)})
 
     def _renew(self, paths: set[Path]) -> None:
         """Forget what was read; read the plant anew, unless it has mistakes now."""

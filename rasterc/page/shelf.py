@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import re
 from collections import OrderedDict
 from collections.abc import Mapping
 from datetime import UTC, datetime
+from pathlib import Path
 from threading import RLock
 from typing import TYPE_CHECKING
 
@@ -25,6 +27,7 @@ if TYPE_CHECKING:
     from rasterc.profile.model import LineProfile
 
 _MOST_DRAFTS = 16
+_USES = re.compile(r'\buse\s+"([^"]+)"')
 
 
 class Loaded(Struct, frozen=True):
@@ -61,6 +64,17 @@ class Shelf:
     def runs_of(self, file: str) -> list[Run]:
         """The runs of a file on the lines of the plant."""
         return self._runs.get(file, [])
+
+    def unused(self) -> set[str]:
+        """The message files of the plant that no file which was read uses."""
+        with self._lock:
+            texts = [
+                code.message.span.source.text
+                for loaded in self._files.values()
+                for code in loaded.codes.values()
+            ]
+        used = {Path(name).name for text in texts for name in _USES.findall(text)}
+        return {name for name in self._runs if Path(name).name not in used}
 
     def run_on(self, file: str, line: str) -> Run | None:
         """The run of a file on a line; its first where there is no such line."""

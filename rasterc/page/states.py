@@ -50,14 +50,21 @@ class States:
         self._known: dict[tuple[str, str], State] = {}
         self._post = Post(_SECONDS, gives_way=True)
         self._again = asyncio.Event()
+        self._stamp = 0
 
     def known(self) -> tuple[State, ...]:
         """What is known of the entries as their files are now."""
         found = (self._known.get(key) for *_, key in self._wanted())
         return tuple(state for state in found if state is not None)
 
-    def look_again(self) -> None:
-        """Files have changed: look at what is not known of them."""
+    def look_again(self, stamp: int, alone: bool) -> None:
+        """Files have changed: look at what is not known any more.
+
+        ``alone``: all of them are messages that no other file uses, so that the others stand.
+        """
+        self._stamp = stamp
+        if not alone:
+            self._known.clear()
         self._again.set()
 
     async def run(self) -> None:
@@ -69,8 +76,10 @@ class States:
                 if self._again.is_set():
                     break
                 if key not in self._known:
-                    self._known[key] = await self._look(run, name, code)
-                    self._tell(self._known[key])
+                    stamp, state = self._stamp, await self._look(run, name, code)
+                    if stamp == self._stamp:  # else it may be of files that are other ones now
+                        self._known[key] = state
+                        self._tell(state)
             else:
                 await self._again.wait()
 
@@ -90,7 +99,7 @@ class States:
         line = run.line.name if run.line else ""
         id = entry_id(name, code.message.name, line)
         try:
-            job = job_of(self._shelf, run, name, code, now())
+            job = job_of(self._shelf, run, name, code, now(), self._stamp)
             found = await self._post.ask(self, jobs.look_ahead, job)
         except InputError as error:
             return State(id, "error", errors=1, first=error.diagnostics[0].message)

@@ -81,3 +81,14 @@ def test_a_code_read_off_a_pack_is_traced_to_its_message(home):
     assert "elderflower" in hit.inner_text() and "2027-11-25 14:" in hit.inner_text()
     hit.get_by_role("link").first.click()
     home.locator('.hero canvas[aria-label*="L27329B 14:"]').wait_for()
+
+
+def test_a_state_does_not_outlive_what_it_was_found_with(own, tab):
+    page = tab(own.url)
+    row = page.locator(".specimens li", has_text="elderflower")
+    row.locator(".state.clean").wait_for()
+    profile = own.folder / "profiles" / "bottle-16.toml"
+    text = profile.read_text("utf-8")
+    profile.write_text(text.replace("print_window_mm = 62", "print_window_mm = 30"), "utf-8")
+    row.locator(".state.error").wait_for()
+    assert "30 mm" in row.inner_text()
