@@ -77,8 +77,9 @@ class Print(Struct, frozen=True):
             layout = self.layout()
         except InputError as error:
             faults = error.diagnostics
+        plan = code.plan.case(self.resolved.instant)
         return Subject(
-            code.plan, self.resolved, code.fonts, layout, tuple(faults), profile, code.composer
+            plan, self.resolved, code.fonts, layout, tuple(faults), profile, code.composer
         )
 
     def reading(self, lost: float = 0.02, spread: float = 0.15) -> ReadingReport:

@@ -91,4 +91,4 @@ def pace_of(plan: Plan, instant: Instant, step: Fraction) -> Pace:
         return Pace(None, step)
     if when.tzinfo is None and not clocks:
         return Pace(micros_of(when.replace(tzinfo=UTC)), step)
-    return Pace(micros_of(plan.at(instant).when()), step)
+    return Pace(micros_of(plan.when(instant)), step)

@@ -47,12 +47,13 @@ class Compiler:
     composer: Composer
     profile: LineProfile | None = None
     _writer: Writer = field(init=False)
-    _blocks: tuple[PlacedBlock, ...] | None = field(init=False)
+    _blocks: tuple[PlacedBlock, ...] | None = field(init=False, default=None)
 
     def __post_init__(self) -> None:
         np.empty(_FREED, np.uint8)  # see there
         self._writer = Writer(self.plan)
-        self._blocks = placed_blocks(self.plan, self.fonts, self.composer)
+        if self.plan.cases is None:  # else each row is one of a plan of its own
+            self._blocks = placed_blocks(self.plan, self.fonts, self.composer)
 
     def block(self, rows: Rows) -> Block:
         """The texts and strokes of rows; those that cannot be printed are told as refused."""

@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 
 from rasterc.batch.pace import Pace
 from rasterc.batch.times import MINUTE
+from rasterc.diagnostics import InputError
 from rasterc.domain.calendar import FEATURES
 from rasterc.domain.codes import codes_of
 from rasterc.domain.timeline import Timeline, Tracks
@@ -109,12 +110,26 @@ def _starts(plan: Plan, counter: Counter, pace: Pace, count: int) -> Numbers:
 def _restart_line(plan: Plan, counter: Counter, first: int, end: int) -> Timeline:
     """The clock or shift a counter restarts by, over minutes of UTC."""
     assert counter.restart_of is not None
+    plan = _of_any_row(plan, counter.restart_of, counter)
     tracks = Tracks(plan, first, end)
     if counter.restart.of == "shift":
         tracks.sound(plan.schedules[counter.restart_of].shift.clock)
         return tracks.line([], [counter.restart_of])
     tracks.sound(counter.restart_of)
     return tracks.line([counter.restart_of], [])
+
+
+def _of_any_row(plan: Plan, by: str, counter: Counter) -> Plan:
+    """A plain plan for what all rows of product tables have in common; raises `InputError`."""
+    if plan.cases is None:
+        return plan
+    shift = plan.message.shifts.get(by)
+    if plan.message.clocks[shift.clock if shift else by].zone is None:
+        said = f"counter {counter.name} restarts by a clock that may depend on a row of a table"
+        raise InputError.one(
+            "row-restart", said, counter.span, "restart it by a clock that is read"
+        )
+    return next(plan.plain())
 
 
 def keys_of(counter: Counter, line: Timeline) -> list[Numbers]:

@@ -138,8 +138,7 @@ class Given:
             return Diagnostic("not-a-time", said, help='write it as "2027-11-25 14:05"')
         try:
             when = parse_when(cell) if isinstance(cell, str) else cell
-            moment = self.plan.at(Instant(when))
-            zoned = when if when.tzinfo and not self.plan.clocks else moment.when()
+            zoned = when if when.tzinfo and not self.plan.clocks else self.plan.when(Instant(when))
             return micros_of(zoned)
         except InputError as error:
             return error.diagnostics[0]

@@ -30,6 +30,8 @@ from rasterc.values.given.counters import prints, text_of
 
 def why_unique(plan: Plan, source: Counted) -> str:
     """Why no two rows of a job print the same, in words; "" when the message does not tell."""
+    if plan.cases is not None:  # each row of the job may be one of another plain message
+        return ""
     try:
         seen = _Seen(plan, source, _printer(plan, source), take_apart(plan))
         return next(seen.reasons(), "")

@@ -43,7 +43,7 @@ def _of_rule(rule: Rule, subject: Subject, known: frozenset[str]) -> Iterator[Co
         yield Covered(rule.id, How.NOT_CHECKED)
         return
     wanted = rule.proof(subject)
-    proved = wanted is not None and known.issuperset(wanted)
+    proved = wanted is not None and known.issuperset(wanted) and subject.all_cases
     yield Covered(rule.id, How.PROVED if proved else How.LOOKED_AT)
 
 

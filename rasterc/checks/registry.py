@@ -12,9 +12,9 @@ from dataclasses import dataclass, replace
 from functools import cache
 
 from rasterc.checks import rules
-from rasterc.checks.model import Finding, Rule, Subject
+from rasterc.checks.model import FAULTS, Finding, Rule, Subject
 from rasterc.checks.silence import covers
-from rasterc.diagnostics import InputError, Severity, did_you_mean
+from rasterc.diagnostics import InputError, Severity, Span, did_you_mean
 from rasterc.profile.model import LineProfile, RuleSet
 from rasterc.source.message import Message, Silence
 
@@ -114,11 +114,37 @@ class Checker:
 def of_message(
     rules: Iterable[Rule], subject: Subject, watch: Watch | None = None
 ) -> Iterator[Finding]:
-    """What the rules find that is the same at every instant; some take their time."""
+    """What the rules find that is the same at every instant; some take their time.
+
+    Where dates depend on rows of product tables, rules whose verdict is to hold for all values
+    look at one of each kind of row: in the order of the table, and each finding told once, with
+    the first row that has it.
+    """
     for rule in rules:
         if watch is not None:
             watch(rule.id)
-        yield from rule.of_any_print(subject)
+        found = list(rule.of_any_print(subject))
+        yield from found
+        if _holds_for_all(rule, subject):
+            yield from _of_others(rule, subject, {finding.span for finding in found})
+
+
+def _holds_for_all(rule: Rule, subject: Subject) -> bool:
+    """Whether a rule says something of all values; of faults the extremes of all rows tell."""
+    proof = rule.proof(subject)
+    return proof is not None and FAULTS not in proof
+
+
+def _of_others(rule: Rule, subject: Subject, told: set[Span | None]) -> Iterator[Finding]:
+    """What a rule finds with other kinds of rows, at places where it has found nothing yet."""
+    found: dict[Span | None, Finding] = {}
+    rows: dict[Span | None, int] = {}
+    for other in subject.others:
+        for finding in rule.of_any_print(other):
+            if finding.span not in told:
+                found.setdefault(finding.span, replace(finding, at=finding.at or other.row))
+                rows[finding.span] = rows.get(finding.span, 0) + 1
+    yield from (replace(finding, times=rows[span]) for span, finding in found.items())
 
 
 def those_of_prints(rules: Iterable[Rule]) -> tuple[Rule, ...]:

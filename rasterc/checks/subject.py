@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from contextlib import suppress
 from dataclasses import dataclass, field
 from datetime import UTC, datetime, timedelta
 from functools import cached_property, wraps
@@ -20,6 +21,9 @@ from rasterc.values.moved import with_dates
 
 _Found = TypeVar("_Found")
 
+MAX_CASES = 500
+"""Kinds of rows that rules look at one by one."""
+
 # 41 of these steps are more than a year. They meet every month (none is shorter than the step),
 # every weekday (9 days go through all seven) and every hour (7 and 24 have no common divisor).
 _STEP = timedelta(days=9, hours=7)
@@ -32,7 +36,8 @@ class Subject:
 
     ``layout`` is None when the message could not be laid out; ``faults`` then says why.
     ``resolved_at`` are the values it was resolved with, where they are known still; ``kept`` is
-    what was looked up already: see `once`.
+    what was looked up already: see `once`. Where dates depend on rows of product tables the plan
+    and the message are those of the case that is printed.
     """
 
     plan: Plan
@@ -52,11 +57,53 @@ class Subject:
         """The message."""
         return self.resolved.message
 
+    @property
+    def whole(self) -> Plan:
+        """The plan of all cases."""
+        return self.plan.whole or self.plan
+
+    @cached_property
+    def all_cases(self) -> bool:
+        """Whether the other cases are few enough to be looked at, and all can be printed."""
+        cases = self.whole.cases
+        return cases is None or len(self.others) + 1 == len(cases)
+
+    @cached_property
+    def others(self) -> tuple[Subject, ...]:
+        """The message with one row of each other kind that its dates depend on, as far as it can
+        be printed; the same moment and other values. None when there are too many kinds."""
+        cases = self.whole.cases
+        if cases is None or len(cases) > MAX_CASES:
+            return ()
+        found: list[Subject] = []
+        for plan in self.whole.plain():
+            if plan is not self.plan:
+                with suppress(InputError):  # what cannot be printed is told of all values
+                    found.append(self.with_values(self.of_case(plan)))
+        return tuple(found)
+
+    def of_case(self, plan: Plan) -> Instant:
+        """The subject's instant with a row of another case."""
+        given, names = self.resolved.instant, self.whole.cases.names if self.whole.cases else ()
+        counters = {n: value for n, value in given.counters.items() if n not in names}
+        inputs = {n: text for n, text in given.inputs.items() if n not in names}
+        return plan.completed(Instant(given.when, counters, inputs))
+
+    @cached_property
+    def row(self) -> str:
+        """What picks the row, in words: ``sku "4711"``; "" when no date depends on one."""
+        given, names = self.resolved.instant, self.whole.cases.names if self.whole.cases else ()
+        texts = (f'{n} "{given.inputs[n]}"' for n in names if n in given.inputs)
+        return ", ".join(
+            (*texts, *(f"{n} {given.counters[n]}" for n in names if n in given.counters))
+        )
+
     @cached_property
     def at(self) -> str:
-        """The instant as text, "" for a message that reads no clock."""
-        when = self.when
-        return when.isoformat(" ", "minutes") if when else ""
+        """The instant as text, "" for a message that reads no clock; with what picks a row that
+        dates depend on."""
+        when = self.when.isoformat(" ", "minutes") if self.when else ""
+        return ", ".join(filter(None, (when, self.row)))
 
     @cached_property
     def when(self) -> datetime | None:
@@ -109,8 +156,9 @@ class Subject:
         Raises:
             InputError: it has no text then.
         """
-        moment = self.plan.at(instant)
-        resolved = self.plan.resolved(moment)
+        plan = self.whole.case(instant)
+        moment = plan.at(instant)
+        resolved = plan.resolved(moment)
         layout: Layout | None = None
         faults: tuple[Diagnostic, ...] = ()
         try:
@@ -118,7 +166,7 @@ class Subject:
         except InputError as error:
             faults = error.diagnostics
         return Subject(
-            self.plan, resolved, self.fonts, layout, faults, self.profile, self.composer, moment
+            plan, resolved, self.fonts, layout, faults, self.profile, self.composer, moment
         )
 
     @cached_property

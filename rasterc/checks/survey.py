@@ -70,13 +70,20 @@ def survey(subject: Subject, years: int, watch: Watch | None = None) -> Survey:
     _check_work(subject, years, len(instants))
     rules = tuple(active_rules(subject.profile).values())
     known: set[str] = set()
-    lives = _lives(subject, years, known)
+    lives = _lives(subject, years)
+    looked_at = all(mine is not None for _, mine in lives)
+    if looked_at and subject.all_cases and not _is_typed(subject):
+        known.add(LIVES)
+    own = lives[0][1]
     report = _extremes(subject, years, known)
     standing = of_message(rules, subject, watch)
-    at_instants = _findings(subject, rules, _in_order((*instants, *lives)))
+    at_instants = list(_findings(subject, rules, _in_order((*instants, *(own or ())))))
+    for other, mine in lives[1:]:
+        at_instants += _findings(other, rules, _in_order(mine or ()))
     worst = _witnesses(report)
     found = (*standing, *at_instants, *_at_extremes(subject, rules, report, worst))
-    prints = len(_in_order((*instants, *lives))) or 1
+    prints = len(_in_order((*instants, *(own or ())))) or 1
+    prints += sum(len(mine or ()) for _, mine in lives[1:])
     strings = report.strings if report else None
     covered = coverage(subject, known, prints + len(worst), strings)
     return Survey(sorted_out(_merged(found), subject.message), instants, covered)
@@ -88,15 +95,20 @@ def _in_order(instants: Iterable[datetime]) -> tuple[datetime, ...]:
     return tuple(found[moment] for moment in sorted(found))
 
 
-def _lives(subject: Subject, years: int, known: set[str]) -> tuple[datetime, ...]:
-    """The instants of `life_instants`, and that they are known."""
-    try:
-        instants = life_instants(subject, years)
-    except InputError:
-        return ()
-    if not any(chain_of(subject, mark.clock)[0].typed for mark in marks(subject)):
-        known.add(LIVES)
-    return instants
+def _lives(subject: Subject, years: int) -> list[tuple[Subject, tuple[datetime, ...] | None]]:
+    """The instants of `life_instants` with each kind of row; None where they are not known."""
+    found: list[tuple[Subject, tuple[datetime, ...] | None]] = []
+    for one in (subject, *subject.others):
+        try:
+            found.append((one, life_instants(one, years)))
+        except InputError:
+            found.append((one, None))
+    return found
+
+
+def _is_typed(subject: Subject) -> bool:
+    """Whether a printed date is one that is typed in."""
+    return any(chain_of(subject, mark.clock)[0].typed for mark in marks(subject))
 
 
 def _extremes(subject: Subject, years: int, known: set[str]) -> ExtremesReport | None:
@@ -104,7 +116,12 @@ def _extremes(subject: Subject, years: int, known: set[str]) -> ExtremesReport |
     start = subject.when or datetime(2000, 1, 1)  # a message without clock is the same at any time
     try:
         report = extremes(
-            subject.plan, subject.fonts, start, years, measures=_EXTREMES, composer=subject.composer
+            subject.whole,
+            subject.fonts,
+            start,
+            years,
+            measures=_EXTREMES,
+            composer=subject.composer,
         )
     except InputError:
         return None  # other findings say why
@@ -128,7 +145,7 @@ def _findings(
     subject: Subject, rules: tuple[Rule, ...], instants: tuple[datetime, ...]
 ) -> Iterator[Finding]:
     of_prints = those_of_prints(rules)
-    for when in instants or (None,):
+    for when in instants or ((None,) if subject.when is None else ()):
         try:
             others = _dated(subject.moved(when) if when else subject)
         except InputError as error:

@@ -32,6 +32,7 @@ from rasterc.values.fields.options import First, Last, LookUp, Lower, NoPoints, 
 from rasterc.values.given.inputs import InputRule
 from rasterc.values.model import Run
 from rasterc.values.plan import Plan
+from rasterc.values.rows.written import languages_of
 
 _MOST_NAMED = 4096  # characters that a pattern of an input may name
 _OPTIONS = (First, Last, LookUp, Lower, NoPoints, Pad, Part, Upper)
@@ -55,6 +56,7 @@ class AnytimeTexts:
 
     def __init__(self, plan: Plan) -> None:
         self.plan = plan
+        self._tongues = languages_of(plan.message)  # of rows: dates may be in any of them
         self._named: dict[str, Texts] = {}
 
     def pieces(self, pieces: Iterable[Piece]) -> Texts:
@@ -75,6 +77,8 @@ class AnytimeTexts:
 
     def _source(self, field: FieldPlan) -> Texts:
         match field.source:
+            case ClockText() if self._tongues:
+                return (ANYTHING,)
             case ClockText(_, pattern):
                 return tuple(map(_letter, pattern.parts))
             case ClockTable(_, table, _):

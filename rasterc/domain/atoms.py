@@ -134,6 +134,7 @@ def take_apart(plan: Plan) -> tuple[Atom, ...]:
     Raises:
         InputError: a field that does not vary has no text.
     """
+    assert plan.cases is None, "its cases are looked at one by one"
     apart = _Apart(plan)
     lines = enumerate(lines_of(plan))
     atoms = [atom for number, line in lines for atom in apart.pieces(number, line.pieces, ())]

@@ -6,17 +6,18 @@ from collections.abc import Iterable, Iterator
 
 from rasterc.diagnostics import InputError, Span
 from rasterc.domain.inputwords import InputWords
-from rasterc.domain.reach import Reach
+from rasterc.domain.reach import Reach, names_shown
 from rasterc.domain.texts import (
     MAX_TEXTS,
     Component,
     Texts,
     after,
+    either,
     listed,
     loose,
     within_reason,
 )
-from rasterc.source.declarations import Counter, Table
+from rasterc.source.declarations import Counter, Step, Table
 from rasterc.values.dates.patterns import Part
 from rasterc.values.fields.kinds import (
     CheckText,
@@ -44,7 +45,7 @@ class FieldTexts:
     """Works out texts of fields; each field, named text and clock once.
 
     Args:
-        plan: a plan without faults.
+        plan: a plan without faults; one with cases only for the fields that are written in it.
         carried: what an input holds that may be any character, those of its font say.
         minutes: first and end of the time that is looked at; all time if None.
     """
@@ -58,6 +59,9 @@ class FieldTexts:
         self.plan = plan
         self.carried = carried
         self._named: dict[str, Texts] = {}
+        self._cases = [FieldTexts(case, carried, minutes) for case in _cases_of(plan)]
+        self._whole: dict[Span, Texts] = {}
+        self._letters: dict[tuple[str, str, int, tuple[str, ...]], Texts] = {}
         self._reach = Reach(plan, minutes)
         self._fields: dict[Span, Texts] = {}
         self._written = {field.span: field for field in plan.fields}
@@ -69,9 +73,16 @@ class FieldTexts:
         return self._fields[place]
 
     def field(self, field: FieldPlan) -> Texts:
-        """The texts of a field."""
-        texts = self._source(field)
-        for option in field.options:
+        """The texts of a field; over all cases of a plan that has some."""
+        if self._cases:
+            own = self._written[field.span]
+            if own.span not in self._whole:
+                self._whole[own.span] = self._of_cases(own)
+            texts = self._whole[own.span]
+            options = field.options[len(own.options) :]
+        else:
+            texts, options = self._source(field), field.options
+        for option in options:
             texts = after(texts, option)
         return texts
 
@@ -99,10 +110,41 @@ class FieldTexts:
 
     def letter(self, clock: str, part: Part, options: Iterable[Option]) -> Texts:
         """The texts of one letter of a date pattern, after options."""
+        if self._cases:
+            key = clock, part.letter, part.count, names_shown(part)
+            if key not in self._letters:
+                found = [case.letter(clock, part, ()) for case in self._moved_apart(clock)]
+                self._letters[key] = either(found)
+            own = self._letters[key]
+            for option in options:
+                own = after(own, option)
+            return own
         texts: Texts = (listed(self._reach.texts(clock, part)),)
         for option in options:
             texts = after(texts, option)
         return texts
+
+    def _of_cases(self, field: FieldPlan) -> Texts:
+        """The texts of a field over all cases: only dates may differ between them."""
+        match field.source:
+            case InputText() | CounterText():  # of a whole table
+                texts = self._source(field)
+                for option in field.options:
+                    texts = after(texts, option)
+                return texts
+            case ClockText(clock):
+                apart = {(_steps(c.plan, clock), c.language_of(field)): c for c in self._cases}
+                return either([case.at(field.span) for case in apart.values()])
+        return either([case.at(field.span) for case in self._cases])
+
+    def language_of(self, field: FieldPlan) -> str:
+        """The language of a date where it is written."""
+        source = self._written[field.span].source
+        return source.pattern.language if isinstance(source, ClockText) else ""
+
+    def _moved_apart(self, clock: str) -> Iterable[FieldTexts]:
+        """One of the cases for each way in which they move a clock."""
+        return {_steps(case.plan, clock): case for case in reversed(self._cases)}.values()
 
     def _joined(self, name: str, pieces: tuple[Piece, ...]) -> Texts:
         if name not in self._named:
@@ -112,6 +154,21 @@ class FieldTexts:
             ]
             self._named[name] = within_reason(tuple(part for texts in parts for part in texts))
         return self._named[name]
+
+
+def _cases_of(plan: Plan) -> Iterable[Plan]:
+    return () if plan.cases is None else plan.cases.plans()
+
+
+def _steps(plan: Plan, clock: str) -> tuple[tuple[Step, ...], ...]:
+    """The steps of a clock and of all that it is derived from."""
+    found: list[tuple[Step, ...]] = []
+    name: str | None = clock
+    while name is not None:
+        at = plan.clocks[name].clock
+        found.append(at.steps)
+        name = plan.schedules[at.shift].shift.clock if at.shift else at.base
+    return tuple(found)
 
 
 def _rows_by_time(table: Table, span: Span) -> Iterator[str]:

@@ -60,7 +60,7 @@ def stretch(plan: Plan, start: datetime, years: int, most: int) -> tuple[int, in
     if not plan.clocks_read():
         check_horizon(None, years, most)
         return 0, 1
-    return horizon(plan, plan.at(Instant(start)).when(), years, most).minutes
+    return horizon(plan, plan.when(Instant(start)), years, most).minutes
 
 
 def home_zone(plan: Plan) -> ZoneInfo:

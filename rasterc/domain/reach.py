@@ -14,6 +14,7 @@ from rasterc.domain.printer import Printer
 from rasterc.domain.timeline import Tracks
 from rasterc.domain.typed import FIRST, LAST, days_within, printer_of_days
 from rasterc.values.dates.clocks import ClockValue, fixed_clock
+from rasterc.values.dates.languages import find_names
 from rasterc.values.dates.offsets import minute_of
 from rasterc.values.dates.patterns import LETTERS, Part, Pattern
 from rasterc.values.fields.kinds import ClockText
@@ -40,7 +41,7 @@ class Reach:
         if isinstance(atom, Literal):
             return frozenset([atom.text])
         if not LETTERS[part.letter].part.returns and self.minutes is None and self._goes_on(clock):
-            return frozenset(map(part.render, _every_year()))
+            return _years(part.letter, part.count)
         chain = _chain(self.plan, clock)
         if self.minutes is None and chain is not None:
             return _ever(chain, part)
@@ -111,3 +112,23 @@ def _texts(printer: Printer, clock: str, part: Part) -> frozenset[str]:
 def _every_year() -> tuple[ClockValue, ...]:
     """The middle of every year, which is in the same year of weeks."""
     return tuple(fixed_clock(date(year, 7, 1)) for year in range(1, 10_000))
+
+
+@cache
+def _years(letter: str, count: int) -> frozenset[str]:
+    """Every text of a year, which is written in digits in every language."""
+    render = LETTERS[letter].make(count, find_names("en", None))
+    return frozenset(map(render, _every_year()))
+
+
+def names_shown(part: Part) -> tuple[str, ...]:
+    """What a part of a date pattern prints for every name of a month, day or half day there is:
+    equal for parts that print the same."""
+    return tuple(map(part.render, _every_name()))
+
+
+@cache
+def _every_name() -> tuple[ClockValue, ...]:
+    days = [datetime(2027, 1, day, 9 + 6 * (day % 2)) for day in range(1, 15)]
+    months = [datetime(2027, month, 1, 12) for month in range(1, 13)]
+    return tuple(ClockValue(moment, moment.date()) for moment in (*days, *months))

@@ -71,6 +71,26 @@ def loose(chars: Iterable[str], shortest: int, longest: int) -> Component:
     return Component(frozenset(chars), shortest, longest)
 
 
+def either(many: Sequence[Texts]) -> Texts:
+    """Texts that are one of several; perhaps too many, where these have other components."""
+    distinct = list(dict.fromkeys(many))
+    if len(distinct) == 1:
+        return distinct[0]
+    if len({*map(len, distinct)}) == 1:
+        return tuple(map(_united, zip(*distinct, strict=True)))
+    lengths = [(sum(p.shortest for p in some), sum(p.longest for p in some)) for some in distinct]
+    chars = frozenset[str]().union(*map(characters, distinct))
+    return (loose(chars, min(a for a, _ in lengths), max(b for _, b in lengths)),)
+
+
+def _united(parts: Sequence[Component]) -> Component:
+    known = [part.texts for part in parts if part.texts is not None]
+    if len(known) == len(parts):
+        return listed(frozenset[str]().union(*known))
+    chars = frozenset[str]().union(*(part.chars for part in parts))
+    return loose(chars, min(p.shortest for p in parts), max(p.longest for p in parts))
+
+
 def within_reason(texts: Texts) -> Texts:
     """The texts, taken together as one component when they have too many.
 

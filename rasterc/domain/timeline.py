@@ -109,6 +109,7 @@ class Tracks:
     _shifts: dict[str, Running] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
+        assert self.plan.cases is None, "its cases are looked at one by one"
         if self.timed is not None:
             self.timed = _timed(self.plan, self.timed)
 

@@ -96,7 +96,7 @@ class Printing:
         }
         when = moment_of(minute).astimezone(self.horizon.zone) if self.plan.clocks else None
         instant = Instant(when, assignment.counters, {**firsts, **assignment.inputs})
-        return with_dates(self.plan, instant, assignment.inputs)
+        return with_dates(self.plan, self.plan.completed(instant), assignment.inputs)
 
     def printed(self, instant: Instant) -> list[str] | None:
         """The texts at an instant; None when there are none."""

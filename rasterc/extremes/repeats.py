@@ -27,6 +27,7 @@ from rasterc.extremes.model import witness_at
 from rasterc.extremes.model_repeats import Found, RepeatsReport
 from rasterc.extremes.printing import Printing
 from rasterc.extremes.recurrence import shortest
+from rasterc.extremes.repeated_rows import repeats_of_cases
 from rasterc.extremes.rounds import round_of
 from rasterc.extremes.touching import texts_read
 from rasterc.values import Plan
@@ -63,6 +64,17 @@ def repeats_within(
 ) -> RepeatsReport:
     """The same within any stretch of whole minutes; see `repeats`."""
     fail_on_errors(plan.faults)
+    if plan.cases is None:
+        return _of_plain(plan, stretch, fields, progress)
+    return repeats_of_cases(
+        plan, fields, stretch, lambda case: _of_plain(case, stretch, fields, progress)
+    )
+
+
+def _of_plain(
+    plan: Plan, stretch: Horizon, fields: Sequence[str], progress: Progress
+) -> RepeatsReport:
+    """The repeats of a message whose dates depend on no row of a table."""
     atoms = take_apart(plan)
     _check_names(fields, atoms)
     printing = Printing(plan, stretch, texts_read(atoms, fields), progress)

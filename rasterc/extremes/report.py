@@ -30,6 +30,7 @@ from rasterc.extremes.optimum import Optimum, literal_vector
 from rasterc.extremes.risk import LEAST_CHANCE, RISK_STEPS, RiskMeter
 from rasterc.extremes.search import Search, search_of
 from rasterc.extremes.strings import count_strings
+from rasterc.extremes.union import union_of
 from rasterc.extremes.window import densest, first_window
 from rasterc.fonts.model import Font
 from rasterc.layout import Composer, compile_strokes, lay_out
@@ -104,7 +105,27 @@ def extremes_within(
     wanted = wanted_kinds(measures, loss)
     if window < 1:
         raise InputError.one("bad-window", f"a window of {window} strokes", help="give 1 or more")
-    search = search_of(plan, fonts, stretch, composer or Composer(), progress)
+    composer = composer or Composer()
+    found = [
+        _of_plain(case, fonts, stretch, profile, window, loss, wanted, composer, progress)
+        for case in plan.plain()
+    ]
+    return found[0] if len(found) == 1 else union_of(found)
+
+
+def _of_plain(
+    plan: Plan,
+    fonts: Mapping[str, Font],
+    stretch: Horizon,
+    profile: LineProfile | None,
+    window: int,
+    loss: float | None,
+    wanted: Sequence[str],
+    composer: Composer,
+    progress: Progress,
+) -> ExtremesReport:
+    """The extremes of a message whose dates depend on no row of a table."""
+    search = search_of(plan, fonts, stretch, composer, progress)
     faults = list(search.faults())
     finder = _Finder(search, window, loss, progress)
     found = [extreme for name in wanted if (extreme := finder.extreme(name)) is not None]

@@ -38,6 +38,23 @@ class _Standing:
     alphabet: frozenset[str] | None = None
 
 
+_Known = dict[tuple[int, str, frozenset[str]], int]
+
+
+_Shared = tuple[FieldTexts, LostDropReaders, _Known, GeneralReaders]
+
+
+def _shared(plan: Plan, loss: float) -> _Shared:
+    """What fields print in all cases of a plan, and readers of it: the same for each case."""
+    if plan.whole is None or plan.whole.cases is None:
+        return FieldTexts(plan), LostDropReaders(loss), {}, GeneralReaders(loss)
+    kept = plan.whole.cases.kept
+    if ("risk", loss) not in kept:
+        kept["risk", loss] = _shared(plan.whole, loss)
+    shared: _Shared = kept["risk", loss]
+    return shared
+
+
 class RiskMeter(Meter):
     """-log(1 - chance of a misreading) of every character of the fields, ties misread.
 
@@ -50,13 +67,11 @@ class RiskMeter(Meter):
         lines = len(forms)
         super().__init__("misread risk", [len] * lines, [0] * lines, [False] * lines)
         self.forms = forms
-        self.texts = FieldTexts(plan)
-        self.readers = LostDropReaders(loss)
+        self.texts, self.readers, self._known, self._general = _shared(plan, loss)
         self.unsure: dict[str, None] = {}
         self._standing: list[_Standing] = []
         self._numbers: dict[tuple[Varying, int | None], int] = {}
         self._of_atom: dict[Varying, Texts] = {}
-        self._known: dict[tuple[int, str, frozenset[str]], int] = {}
 
     def place(self, atom: Varying, index: int | None = None, /) -> Place:
         """See `Meter`."""
@@ -91,7 +106,7 @@ class RiskMeter(Meter):
 
     def general(self, resolved: ResolvedMessage, fonts: Mapping[str, Font]) -> GeneralRisk:
         """What a general reader makes of a print."""
-        return general_risk(resolved, fonts, self.texts, GeneralReaders(self.readers.loss))
+        return general_risk(resolved, fonts, self.texts, self._general)
 
     def varying(self, atoms: Iterable[Atom], moment: Moment) -> int:
         """What comes of those atoms that vary, at a moment."""

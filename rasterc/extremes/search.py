@@ -56,7 +56,8 @@ class Search:
         if self.plan.clocks_read():
             minute = self.horizon.minutes[0] if whole.minute is None else whole.minute
             when = moment_of(minute, whole.second or 0).astimezone(self.horizon.zone)
-        return with_dates(self.plan, Instant(when, whole.counters, whole.inputs), assignment.inputs)
+        instant = self.plan.completed(Instant(when, whole.counters, whole.inputs))
+        return with_dates(self.plan, instant, assignment.inputs)
 
     def tracks(self) -> Tracks:
         """The clocks of the message over the horizon."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
+from dataclasses import replace
 from datetime import datetime
 from functools import partial
 from itertools import zip_longest
@@ -25,6 +26,7 @@ from rasterc.tracing.declared import declared_changes, look
 from rasterc.tracing.differences import Difference, DiffResult, LongestChange, Side
 from rasterc.tracing.given import Given, lines_given
 from rasterc.tracing.lengths import Longest, Measured, longest, measured
+from rasterc.tracing.row_changes import read_otherwise, row_changes
 from rasterc.tracing.ruler import Ruler, advance
 from rasterc.tracing.terms_of import TermMaker
 from rasterc.values.dates.offsets import FIRST_YEAR, Flags, Minutes, moment_of, offsets_between
@@ -61,6 +63,8 @@ def diff_between(
     old: Side, new: Side, first: int, end: int, progress: Progress = quiet
 ) -> DiffResult:
     """The same as `diff`, from minute ``first`` of UTC since 1970 to minute ``end``."""
+    messages = old.plan.message, new.plan.message
+    old, new = _of_rows(old, new)
     work = _Work(old, new, first, end, progress)
     starts, ends = work.stretches(work.outcomes, work.which)
     zone = work.zone
@@ -76,11 +80,27 @@ def diff_between(
         work.difference(int(starts[0])) if len(starts) else None,
         work.characters(),
         work.strokes(),
-        declared_changes(old.plan.message, new.plan.message),
+        declared_changes(*messages),
         _same_look(old, new),
         work.columns.exact,
-        tuple(_other_values(old.plan.message, new.plan.message)),
+        tuple(_other_values(*messages)),
+        row_changes(*messages),
     )
+
+
+def _of_rows(old: Side, new: Side) -> tuple[Side, Side]:
+    """Both versions with what the rows say that their values pick; raises `InputError` for both."""
+    faults: list[Diagnostic] = []
+    found: list[Side] = []
+    for side in (old, new):
+        try:
+            plan = side.plan.case(Instant(None, side.given.counters, side.given.inputs))
+            found.append(replace(side, plan=plan))
+        except InputError as error:
+            faults += error.diagnostics
+    if faults:
+        raise InputError(dict.fromkeys(faults))
+    return found[0], found[1]
 
 
 class _Work:
@@ -228,6 +248,7 @@ def _other_values(old: Message, new: Message) -> Iterator[str]:
     for name in old.inputs:
         if name in new.inputs and _allowed(old.inputs[name]) != _allowed(new.inputs[name]):
             yield f"input {name}"
+    yield from (f"table {name}" for name in read_otherwise(old, new))
 
 
 def _counting(counter: Counter) -> object:
@@ -255,6 +276,13 @@ def _drops(font: Font) -> object:
     return font.ascent, font.descent, font.spacing, dict(font.glyphs)
 
 
+def _shared_key(own: Input, before: Input | None) -> str | None:
+    """The first key of the old version that the new one has; else its own first."""
+    known = frozenset(own.choices)
+    shared = (text for text in (before.choices if before else ()) if text in known)
+    return next(shared, own.choices[0] if own.choices else None)
+
+
 def shared_given(old: Plan, new: Plan, for_old: Given, for_new: Given) -> tuple[Given, Given]:
     """The values given for each version, and for the rest a value both have if there is one:
     the old version's first value or default if the new one takes it, else each its own."""
@@ -272,6 +300,8 @@ def _given(own: Plan, old: Plan, given: Given) -> Given:
         text = before.default if before else None
         if text is None or rule.faults(composed(text), None):
             text = rule.input.default
+        if text is None and any(table.by == name for table in own.message.products.values()):
+            text = _shared_key(rule.input, before)
         if name not in inputs and text is not None:
             inputs[name] = text
     return Given(counters, inputs)

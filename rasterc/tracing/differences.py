@@ -11,6 +11,7 @@ from rasterc.diagnostics import Diagnostic
 from rasterc.fonts.model import Font
 from rasterc.tracing.declared import DeclaredChange
 from rasterc.tracing.given import Given
+from rasterc.tracing.row_changes import RowChanges
 from rasterc.values.dates.offsets import Minutes
 from rasterc.values.plan import Plan
 
@@ -73,6 +74,7 @@ class DiffResult:
             which only they may differ are then not counted.
         other_values: counters and inputs that both declare and that do not take the same values
             in the same way; the minutes compared are those of one value each.
+        rows: rows of product tables that both read and that differ.
     """
 
     zone: ZoneInfo | None
@@ -90,6 +92,7 @@ class DiffResult:
     same_look: bool
     exact: bool
     other_values: tuple[str, ...] = ()
+    rows: RowChanges = field(default_factory=RowChanges)
 
     def __repr__(self) -> str:
         """How much differs."""
@@ -99,4 +102,4 @@ class DiffResult:
     @property
     def same(self) -> bool:
         """Whether both versions print the same over the whole horizon."""
-        return not self.minutes and self.same_look and not self.other_values
+        return not (self.minutes or self.other_values or self.rows) and self.same_look

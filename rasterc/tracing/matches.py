@@ -104,13 +104,14 @@ class TraceResult:
 
     def matches(self) -> Iterator[Match]:
         """Every match, in order of time."""
-        numbered = (
-            ((int(s), int(e), i) for s, e in zip(group.starts, group.ends, strict=True))
-            for i, group in enumerate(self.groups)
-        )
-        for start, end, index in merge(*numbered):
+        for start, end, index in merge(*map(_numbered, self.groups, range(len(self.groups)))):
             group = self.groups[index]
             yield Match(self._moment(start), self._moment(end), group.counters, group.inputs)
 
     def _moment(self, minute: int) -> datetime | None:
         return None if self.zone is None else moment_of(minute).astimezone(self.zone)
+
+
+def _numbered(group: Group, number: int) -> Iterator[tuple[int, int, int]]:
+    for start, end in zip(group.starts, group.ends, strict=True):
+        yield int(start), int(end), number

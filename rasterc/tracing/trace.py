@@ -25,6 +25,7 @@ from rasterc.domain.timeline import timeline
 from rasterc.tracing.candidates import Candidates, is_possible, joined
 from rasterc.tracing.checked import always_printed
 from rasterc.tracing.matches import CounterRanges, Failure, Group, TraceResult
+from rasterc.tracing.rows import union_of, with_rows
 from rasterc.tracing.terms import Term
 from rasterc.tracing.terms_of import TermMaker
 from rasterc.tracing.verify import Found, verified, words_read
@@ -81,6 +82,20 @@ def trace_between(
     With ``parts`` each text is a part of its line: anything may stand before it and after it. Why
     there is no match is looked for only to ``explain`` it, and for whole lines.
     """
+    found = [_of_plain(case, lines, first, end, progress, parts, explain) for case in plan.plain()]
+    return found[0] if plan.cases is None else union_of(found)
+
+
+def _of_plain(
+    plan: Plan,
+    lines: Sequence[str],
+    first: int,
+    end: int,
+    progress: Progress,
+    parts: bool,
+    explain: bool,
+) -> TraceResult:
+    """The matches of a message whose dates depend on no row of a table."""
     maker = TermMaker(plan, timeline(plan, first, end))
     texts = tuple(text.rstrip("\r") for line in lines for text in line.split("\n"))
     reads = _reads(texts, len(lines_of(plan)))
@@ -90,7 +105,7 @@ def trace_between(
     search = _Search(terms, maker)
     ways = counted(search.candidates(reads), "ways to split what was read", progress)
     found = [part for among in ways for part in verified(among, maker, progress)]
-    groups = _grouped(found)
+    groups = tuple(with_rows(group, plan) for group in _grouped(found))
     reads_clock = bool(plan.clocks_read())
     zone = home_zone(plan) if reads_clock else None
     return TraceResult(

@@ -21,6 +21,7 @@ def evaluate_expect(plan: Plan, expect: Expect) -> ResolvedMessage:
     Raises:
         InputError: as `Plan.resolve` does, pointing at the example's conditions.
     """
+    plan = plan.whole or plan
     counters: dict[str, int] = {}
     inputs: dict[str, str] = {}
     faults: list[Diagnostic] = []

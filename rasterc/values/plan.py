@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
+from datetime import datetime
 from zoneinfo import ZoneInfo
 
 from msgspec import Struct
@@ -17,6 +18,7 @@ from rasterc.values.fields.kinds import ClockTable, ClockText, FieldPlan, Piece,
 from rasterc.values.given.inputs import InputRule
 from rasterc.values.model import Instant, ResolvedBlock, ResolvedLine, ResolvedMessage
 from rasterc.values.moment import Moment, Places
+from rasterc.values.rows.cases import Cases
 
 
 class LinePlan(Struct, frozen=True):
@@ -40,6 +42,10 @@ class Plan(Struct, frozen=True):
         clocks, schedules, inputs: by name; those with faults are missing.
         fields: every field that is printed, also through texts and checks.
         faults: what is wrong with the message; it resolves only when none is an error.
+        cases: of a message whose dates depend on rows of product tables, the plain messages that
+            it is the union of. Its clocks and fields are those of the first case: they tell what
+            is the same in all.
+        whole: of a case, the plan of the whole message.
     """
 
     message: Message
@@ -49,6 +55,8 @@ class Plan(Struct, frozen=True):
     blocks: tuple[BlockPlan, ...]
     fields: tuple[FieldPlan, ...]
     faults: tuple[Diagnostic, ...] = ()
+    cases: Cases | None = None
+    whole: Plan | None = None
 
     def __repr__(self) -> str:
         """The message's name."""
@@ -61,7 +69,43 @@ class Plan(Struct, frozen=True):
             InputError: the message itself has faults.
         """
         fail_on_errors(self.faults)
-        return Moment(self, instant, places or Places())
+        plan = self.case(instant, places)
+        return Moment(plan, instant, places or Places())
+
+    def case(self, instant: Instant, places: Places | None = None) -> Plan:
+        """The plain message that prints at an instant: itself, but for one with cases.
+
+        Raises:
+            InputError: the message has faults, or what picks a row is missing or has none.
+        """
+        fail_on_errors(self.faults)
+        if self.cases is None:
+            return self
+        moment = Moment(self, instant, places or Places())
+        fail_on_errors(moment.faults_of_given())
+        return self.cases.at(moment)
+
+    def completed(self, instant: Instant) -> Instant:
+        """The instant with what picks the rows of a case, where that is left open."""
+        names = self.whole.cases.names if self.whole and self.whole.cases else ()
+        inputs = {n: self.inputs[n].texts[0] for n in names if n in self.inputs}
+        counters = {n: self.message.counters[n].first for n in names if n not in inputs}
+        given = instant.counters, instant.inputs
+        return Instant(instant.when, {**counters, **given[0]}, {**inputs, **given[1]})
+
+    def plain(self) -> Iterator[Plan]:
+        """The plain messages that this one is the union of: itself, or its cases.
+
+        Raises:
+            InputError: the message has faults, or they are too many to be looked at.
+        """
+        fail_on_errors(self.faults)
+        return iter((self,)) if self.cases is None else self.cases.plans()
+
+    def when(self, instant: Instant) -> datetime:
+        """The moment of an instant, with its zone; raises `InputError` as `Moment.when`."""
+        fail_on_errors(self.faults)
+        return Moment(self, instant, Places()).when()
 
     def resolve(self, instant: Instant, places: Places | None = None) -> ResolvedMessage:
         """The texts of the message at an instant. The same instant gives the same texts.
@@ -77,6 +121,8 @@ class Plan(Struct, frozen=True):
                 not match, a table lacks a key, a check meets a foreign character, a date leaves
                 the years 1 to 9999, or a name is unknown.
         """
+        if self.cases is not None:
+            return self.case(instant, places).resolve(instant, places)
         return self.resolved(self.at(instant, places))
 
     def resolved(self, moment: Moment) -> ResolvedMessage:

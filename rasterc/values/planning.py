@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from msgspec import structs
+
 from rasterc.diagnostics import Diagnostic, InputError, fail_on_errors
 from rasterc.source.message import Block, Message, Picture
 from rasterc.values.dates.languages import Names, find_names
@@ -17,6 +19,9 @@ from rasterc.values.fields.kinds import fields_read
 from rasterc.values.fields.read import FieldReader
 from rasterc.values.model import Instant, ResolvedMessage
 from rasterc.values.plan import BlockPlan, LinePlan, Plan
+from rasterc.values.rows.cases import Cases
+from rasterc.values.rows.kinds import kinds_of, language_faults, rowless
+from rasterc.values.rows.written import depends_on, written
 
 _FALLBACK = "en"  # names to go on with when the message's language is unknown
 
@@ -27,6 +32,21 @@ def prepare(message: Message) -> tuple[Plan, list[Diagnostic]]:
     A plan with faults is returned too, for looking at; it refuses to resolve. Every declaration
     is read, whether or not a line uses it.
     """
+    if not depends_on(message):
+        return _plain(message)
+    kinds = kinds_of(message)
+    cells = {column: text for some in kinds for k in some[:1] for column, text in k.cells.items()}
+    plan, found = _plain(written(message, cells))
+    faults = [*found, *language_faults(message), *rowless(message)]
+    if faults or not all(kinds):
+        return structs.replace(plan, message=message, faults=tuple(faults)), faults
+    cases = Cases(message, kinds, lambda case: structs.replace(_plain(case)[0], whole=whole))
+    whole = structs.replace(plan, message=message, cases=cases)
+    return whole, faults
+
+
+def _plain(message: Message) -> tuple[Plan, list[Diagnostic]]:
+    """The same of a message whose dates depend on no row."""
     faults: list[Diagnostic] = []
     names = _names(message, faults)
     clocks = prepare_clocks(message, faults)

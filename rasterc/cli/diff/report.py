@@ -16,6 +16,7 @@ from rasterc.files import write_file
 from rasterc.layout.model import MAX_PICTURE_PIXELS
 from rasterc.tracing.declared import DeclaredChange
 from rasterc.tracing.differences import Difference, DiffResult, LongestChange
+from rasterc.tracing.row_changes import MAX_CHANGES, RowChange, RowChanges
 from rasterc.values.dates.offsets import moment_of
 from rasterc.values.given.counters import text_of
 from rasterc.values.model import Instant
@@ -52,15 +53,39 @@ def _pair(pair: Pair, profile: LineProfile | None) -> Iterator[str]:
     yield from _lengths(result, profile)
     if not result.exact:
         yield "  too many check characters to work out: some differences may be missing"
+    yield from _rows(result.rows)
     if result.declared:
         yield "  written differently:"
         for change in result.declared:
             yield from _declared(change)
 
 
+def _rows(rows: RowChanges) -> Iterator[str]:
+    if rows:
+        yield "  rows of tables:"
+    for row in rows.shown[:_SHOWN]:
+        yield f"    {_row(row)}"
+    if len(rows) > _SHOWN:
+        yield f"    and {len(rows) - _SHOWN:,} more: --json lists up to {MAX_CHANGES:,}"
+
+
+def _row(row: RowChange) -> str:
+    name = f"{row.table} {row.key}"
+    if row.old is None or row.new is None:
+        cells = (row.new if row.old is None else row.old) or {}
+        said = ", ".join(f'{column} "{text}"' for column, text in cells.items())
+        return f"{'+' if row.old is None else '-'} {name}: {said}"
+    pairs = ((column, row.old[column], row.new[column]) for column in row.old)
+    return f"~ {name}: " + ", ".join(f'{column} "{a}" -> "{b}"' for column, a, b in pairs)
+
+
 def _verdict(result: DiffResult) -> str:
     if result.same:
         return "prints the same"
+    if result.rows and not result.minutes:
+        return (
+            f"differs in {_count(len(result.rows), 'row')} of its tables, not in the one compared"
+        )
     if result.other_values and not result.minutes:
         names = ", ".join(result.other_values)
         return f"the same for the values compared, but other values are taken by {names}"
@@ -196,6 +221,11 @@ def _document(pair: Pair) -> dict[str, object]:
             {"change": str(c.change), "what": c.what, "old": c.old, "new": c.new}
             for c in result.declared
         ],
+        "rows": [
+            {"table": row.table, "key": row.key, "old": row.old, "new": row.new}
+            for row in result.rows.shown
+        ],
+        "row_count": len(result.rows),
     }
 
 

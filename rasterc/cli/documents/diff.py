@@ -56,6 +56,15 @@ class DeclaredPart(Part, frozen=True, kw_only=True):
     new: str
 
 
+class RowPart(Part, frozen=True, kw_only=True):
+    """A row of a product table that differs: the cells that do, or all that are printed by."""
+
+    table: str
+    key: str
+    old: dict[str, str] | None
+    new: dict[str, str] | None
+
+
 class ComparedPart(Part, frozen=True, kw_only=True, rename={"from_": "from"}):
     """Two versions of a message."""
 
@@ -78,6 +87,8 @@ class ComparedPart(Part, frozen=True, kw_only=True, rename={"from_": "from"}):
     first: DifferencePart | None
     longest_change: LengthsPart
     declared: list[DeclaredPart]
+    rows: list[RowPart]
+    row_count: Annotated[int, Meta(description="Changed rows in all; the first are listed.")]
 
 
 class DiffDocument(Document, frozen=True, kw_only=True, tag="rasterc/diff/1"):

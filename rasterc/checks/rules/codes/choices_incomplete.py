@@ -14,6 +14,7 @@ from rasterc.values.fields.kinds import InputText
 _MONTHS = ["JAN", "FEB", "MAR", "APR", "MAY", "JUN", "JUL", "AUG", "SEP", "OCT", "NOV", "DEC"]
 
 
+_MOST = 100  # more are no list of months
 _ENOUGH = 6
 
 
@@ -46,6 +47,8 @@ class ChoicesIncomplete(Rule):
                 continue
             seen.add(field.name)
             choices = field.source.rule.input.choices
+            if len(choices) > _MOST:
+                continue
             months = {month_named(text) for text in choices}
             if len(choices) >= _ENOUGH and None not in months and len(months) < len(_MONTHS):
                 lost = sorted(set(range(1, 13)) - months)

@@ -56,7 +56,7 @@ def _declared(message: Message) -> Iterator[tuple[str, str, Span]]:
 def _used(message: Message, printed: set[str]) -> set[str]:
     """The names printed, and those that these depend on."""
     used: set[str] = set()
-    todo = list(printed)
+    todo = [*printed, *(table.by for table in message.products.values())]
     while todo:
         name = todo.pop()
         if name in used:
