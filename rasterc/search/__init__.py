@@ -1,6 +1,8 @@
-"""Which messages of a plant could have printed a code.
+"""Looking over the messages of a plant: which could have printed a code, what is ahead of each.
 
-`find` answers for a code that was read off a pack; a `Finder` answers many times.
+`find` answers for a code that was read off a pack; a `Finder` answers many times. `listing` prints
+every message on each of its lines, `days` tells the days on which something happens to it, `states`
+what a check has found.
 """
 
 from __future__ import annotations
