@@ -91,6 +91,14 @@ def chunks_of(path: Path) -> Chunks:
     return lambda: _read(path, readers[suffix])
 
 
+def about(path: Path) -> int:
+    """How many rows a file has, by its lines; raises `InputError`."""
+    with stream_file(path, "the rows") as file:
+        if path.suffix.lower() == ".parquet":
+            return _parquet_rows(file, path)
+        return sum(piece.count(b"\n") for piece in iter(lambda: file.read(LONGEST_LINE), b""))
+
+
 def _read(path: Path, reader: Callable[[BinaryIO, Path], Iterator[Chunk]]) -> Iterator[Chunk]:
     with stream_file(path, "the rows") as file:
         yield from reader(file, path)
@@ -171,6 +179,15 @@ def _object(line: bytes) -> tuple[dict[str, Any], Diagnostic | None]:
     except (msgspec.DecodeError, UnicodeDecodeError) as error:
         help = 'write an object of texts and whole numbers: {"lot": "Q1", "case": 7}'
         return {}, Diagnostic("broken-row", f"it cannot be read: {error}", help=help)
+
+
+def _parquet_rows(file: BinaryIO, path: Path) -> int:
+    pyarrow = needed("pyarrow", "batch", "Parquet")
+    parquet = needed("pyarrow.parquet", "batch", "Parquet")
+    try:
+        return int(parquet.ParquetFile(file).metadata.num_rows)
+    except (pyarrow.ArrowException, OSError) as error:
+        raise _unreadable(path, str(error)) from None
 
 
 def _parquet(file: BinaryIO, path: Path) -> Iterator[Chunk]:

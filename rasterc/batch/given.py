@@ -10,7 +10,7 @@ from typing import Any
 import numpy as np
 
 from rasterc.batch.columns import Column, constant, of_texts
-from rasterc.batch.counting import Going, Stop
+from rasterc.batch.counting import Going, Numbers, Stop
 from rasterc.batch.data import CHUNK, Chunk, Chunks, evenly, refused_of
 from rasterc.batch.pace import MOST_AT_ONCE, Pace
 from rasterc.batch.rows import Micros, Rows, micros_of
@@ -80,8 +80,25 @@ class Given:
         faults: Faults = []
         self._refuse_unknown(chunk)
         at = self._moments(chunk, first, faults)
+        counters, stop = self._counters(chunk, first, at, running, faults)
+        names = [n for n in self.plan.inputs if n in chunk.columns or n in self.inputs]
+        inputs = {name: self._input(name, chunk, faults) for name in names}
+        numbers = np.arange(first, first + chunk.count, dtype=np.int64) + 1
+        lines = np.array(chunk.lines, np.int64) if chunk.lines else None
+        rows = Rows(numbers, at, counters, inputs, lines)
+        return _without(rows, chunk, first, faults, stop)
+
+    def _counters(
+        self,
+        chunk: Chunk,
+        first: int,
+        at: Micros | None,
+        running: Mapping[str, Going],
+        faults: Faults,
+    ) -> tuple[dict[str, Numbers], Stop | None]:
+        """What counters print, by column or going on; and where the first of these ends."""
         stop: Stop | None = None
-        counters: dict[str, np.ndarray[Any, np.dtype[np.int64]]] = {}
+        counters: dict[str, Numbers] = {}
         for name, going in running.items():
             if name in chunk.columns:
                 counters[name] = self._counter(name, chunk.columns[name], faults)
@@ -89,19 +106,7 @@ class Given:
             counters[name], until = going.next(at, chunk.count)
             if until < chunk.count and (stop is None or first + until < stop.row):
                 stop = Stop(first + until, going.counter)
-        names = [n for n in self.plan.inputs if n in chunk.columns or n in self.inputs]
-        inputs = {name: self._input(name, chunk, faults) for name in names}
-        numbers = np.arange(first, first + chunk.count, dtype=np.int64) + 1
-        lines = np.array(chunk.lines, np.int64) if chunk.lines else None
-        rows = Rows(numbers, at, counters, inputs, lines)
-        end = chunk.count if stop is None else stop.row - first
-        told = [(place, fault) for place, fault in faults if place not in chunk.broken]
-        found = refused_of(chunk, first, [*chunk.broken.items(), *told])
-        refused = [one for one in found if one.number <= first + end]
-        bad = {one.number - first - 1 for one in refused}
-        good = np.array([n for n in range(end) if n not in bad], np.intp)
-        kept = rows if len(good) == chunk.count else rows.take(good)
-        return Told(kept, tuple(refused), stop)
+        return counters, stop
 
     def _refuse_unknown(self, chunk: Chunk) -> None:
         known = {*self.plan.message.counters, *self.plan.inputs, AT}
@@ -169,6 +174,18 @@ class Given:
                 faults.append((place, Diagnostic("bad-input", said, help=help)))
         default = self.inputs.get(name)
         return of_texts([_text(cell, default) for cell in cells])
+
+
+def _without(rows: Rows, chunk: Chunk, first: int, faults: Faults, stop: Stop | None) -> Told:
+    """Rows up to the one that is not printed, those with faults told apart."""
+    end = chunk.count if stop is None else stop.row - first
+    told = [(place, fault) for place, fault in faults if place not in chunk.broken]
+    found = refused_of(chunk, first, [*chunk.broken.items(), *told])
+    refused = [one for one in found if one.number <= first + end]
+    good = np.ones(end, np.bool_)
+    good[[one.number - first - 1 for one in refused]] = False
+    kept = rows if end == chunk.count and not refused else rows.take(np.flatnonzero(good))
+    return Told(kept, tuple(refused), stop)
 
 
 def _of_names(chunk: Chunk, names: tuple[str, ...]) -> Chunk:

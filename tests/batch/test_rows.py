@@ -169,3 +169,18 @@ def test_python_takes_rows_and_gives_arrow(tmp_path):
     assert counted[-1].refused == ()
     with pytest.raises(rasterc.InputError, match="lot"):
         next(code.batch(3, at=at))
+
+
+@pytest.mark.parametrize("name", ["r.csv", "r.jsonl", "r.parquet"])
+def test_rows_are_counted_for_those_who_watch(tmp_path, name):
+    from rasterc.batch.data import about
+
+    frame, path = pl.DataFrame({"lot": ["A", "B", "C"]}), tmp_path / name
+    {"r.csv": frame.write_csv, "r.jsonl": frame.write_ndjson, "r.parquet": frame.write_parquet}[
+        name
+    ](path)
+    assert about(path) in (3, 4)  # a line of names may count
+    path.write_bytes(b"PAR1 no")
+    if name == "r.parquet":
+        with pytest.raises(rasterc.InputError, match="cannot read the rows"):
+            about(path)

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from contextlib import nullcontext
+import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from rasterc.cli.colour import is_terminal
 from rasterc.cli.common import (
     EXIT_FINDINGS,
     AtOption,
@@ -231,7 +232,7 @@ def _do(asked: Asked, faults: Path | None, teller: Teller) -> None:
         if asked.strict:
             _refuse_findings(ready, teller)
         told.begin()
-        outcome = _run(ready, faults)
+        outcome = _run(ready, asked.rows, faults)
         told.settle(outcome.written)
     teller.note(*said.notes(outcome))
     if teller.as_json:
@@ -244,7 +245,8 @@ def _do(asked: Asked, faults: Path | None, teller: Teller) -> None:
         raise typer.Exit(EXIT_FINDINGS)
 
 
-def _run(ready: Ready, faults: Path | None) -> Outcome:
+def _run(ready: Ready, rows: Path | None, faults: Path | None) -> Outcome:
+    from rasterc.batch.data import about
     from rasterc.batch.job import run_job
     from rasterc.cli.batch import said
 
@@ -253,8 +255,9 @@ def _run(ready: Ready, faults: Path | None) -> Outcome:
             write_file(faults, said.faults_file(outcome))
 
     total = ready.job.source.count
-    shown = progress("rows", total) if total is not None else nullcontext(None)
-    with shown as line:
+    if total is None:
+        total = about(rows) if rows is not None and is_terminal(sys.stderr) else 0
+    with progress("rows", total) as line:
         step = line.step if line is not None else lambda _: None
         return run_job(ready.job, step, write_faults)
 
