@@ -4,16 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 
-from msgspec import Struct
+from msgspec import Struct, structs
 
 from rasterc.diagnostics import Diagnostic, InputError, did_you_mean
 from rasterc.fonts.model import Font
 from rasterc.layout.lines import LineSetter, StyleKey, style_key
 from rasterc.layout.model import MAX_RASTER, MAX_STROKES, FieldBox, Layout, PlacedLine
 from rasterc.layout.picture import find_picture, read_picture
-from rasterc.layout.rows import Kind, Slab, faults, place
+from rasterc.layout.rows import Kind, Slab, faults, place, stood
 from rasterc.layout.text_faults import missing_glyphs, tower_too_wide
-from rasterc.source.message import Align, Line, Picture
+from rasterc.source.message import Align, Line, Picture, Stand
 from rasterc.values.model import ResolvedBlock, ResolvedLine, ResolvedMessage, Run
 
 Pixels = tuple[tuple[int, ...], int]
@@ -90,8 +90,13 @@ def lay_out(
             be used, a message longer than `MAX_STROKES`.
     """
     composer = composer or Composer()
-    found: list[Diagnostic] = []
-    blocks = [_measured(block, resolved, fonts, composer, found) for block in resolved.blocks]
+    reports: list[list[Diagnostic]] = [[] for _ in resolved.blocks]
+    pairs = list(zip(resolved.blocks, reports, strict=True))
+    blocks = [_measured(block, resolved, fonts, composer, own) for block, own in pairs]
+    blocks = _stood(blocks, resolved)
+    for (block, own), items in zip(pairs, blocks, strict=True):
+        own += _faults(block, items, resolved, fonts)
+    found = [fault for own in reports for fault in own]
     gaps = [block.block.gap for block in resolved.blocks]
     lengths = [max((item.length for item in items), default=0) for items in blocks]
     length = sum(gaps) + sum(lengths)
@@ -115,7 +120,7 @@ def _measured(
     composer: Composer,
     found: list[Diagnostic],
 ) -> list[_Item]:
-    """The items of a block; adds what is wrong with it to ``found``."""
+    """The items of a block; adds what is wrong with them to ``found``."""
     message = resolved.message
     items: list[_Item] = []
     contents: Sequence[ResolvedLine | Picture] = (
@@ -129,10 +134,34 @@ def _measured(
                 items.append(_set_line(content, number, fonts, composer, found))
         except InputError as error:
             found += error.diagnostics
-    if len(items) == len(contents):  # otherwise heights are not known
-        slabs = [item.slab for item in items]
-        found += faults(slabs, message.raster, block.block.span, fonts)
     return items
+
+
+def _stood(blocks: list[list[_Item]], resolved: ResolvedMessage) -> list[list[_Item]]:
+    """The items of all blocks, those that are made to stand on their rows."""
+    stands = [block.block.stand for block in resolved.blocks]
+    if not any(stand is not Stand.BOTTOM for stand in stands):
+        return blocks
+    pairs = list(zip(blocks, stands, strict=True))
+    low = [item.slab.below for items, s in pairs if s is Stand.BASELINE for item in items]
+    baseline, raster = max(low, default=0), resolved.message.raster
+    return [
+        [structs.replace(i, slab=stood(i.slab, stand, baseline, raster)) for i in items]
+        for items, stand in pairs
+    ]
+
+
+def _faults(
+    block: ResolvedBlock,
+    items: Sequence[_Item],
+    resolved: ResolvedMessage,
+    fonts: Mapping[str, Font],
+) -> list[Diagnostic]:
+    content = block.content
+    if len(items) < (1 if isinstance(content, Picture) else len(content)):
+        return []  # heights are not known
+    slabs = [item.slab for item in items]
+    return faults(slabs, resolved.message.raster, block.block.span, fonts)
 
 
 def _set_line(
@@ -148,7 +177,8 @@ def _set_line(
     found += missing_glyphs(content, font, fonts)
     found += tower_too_wide(content, setter)
     kind = Kind.INVERSE if line.inverse else Kind.TOWER if line.tower else Kind.TEXT
-    slab = Slab(setter.rows, line.row, f"line {number}", kind, line.font, line.span)
+    label, below = f"line {number}", setter.rows_below
+    slab = Slab(setter.rows, line.row, label, kind, line.font, line.span, below)
     return _SetLine(content, setter, setter.length(content.text), slab)
 
 

@@ -66,6 +66,11 @@ class LineSetter:
         return self._cell if self._line.tower else self.font.rows_of("H0")
 
     @property
+    def rows_below(self) -> int:
+        """Rows of the line below its baseline: descenders, and a border; of a tower the border."""
+        return self.margin + (0 if self._line.tower else self.font.descent)
+
+    @property
     def margin(self) -> int:
         """Border of an inverse line: rows above and below, strokes before and after."""
         return 1 if self._line.inverse else 0

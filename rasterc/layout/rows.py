@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from enum import StrEnum
 
-from msgspec import Struct
+from msgspec import Struct, structs
 
 from rasterc.diagnostics import Diagnostic, Span
 from rasterc.fonts.model import Font
 from rasterc.layout.model import MAX_RASTER
+from rasterc.source.message import Stand
 
 
 class Kind(StrEnum):
@@ -31,6 +32,7 @@ class Slab(Struct, frozen=True):
         kind: what makes it as high as it is.
         name: the name of that font or picture.
         span: where it is written.
+        below: rows of it below its baseline.
     """
 
     rows: int
@@ -39,6 +41,20 @@ class Slab(Struct, frozen=True):
     kind: Kind
     name: str
     span: Span
+    below: int = 0
+
+
+def stood(slab: Slab, stand: Stand, baseline: int, raster: int) -> Slab:
+    """A slab that is alone in its block, on the row on which it stands.
+
+    ``baseline`` is the row of the common baseline.
+    """
+    match stand:
+        case Stand.MIDDLE:
+            return structs.replace(slab, row=max(0, raster - slab.rows) // 2)
+        case Stand.BASELINE:
+            return structs.replace(slab, row=baseline - slab.below)
+    return slab
 
 
 def place(slabs: Sequence[Slab], raster: int) -> tuple[int, ...]:

@@ -106,6 +106,14 @@ class Picture(Struct, frozen=True):
     inverse: bool = False
 
 
+class Stand(StrEnum):
+    """Where the one line or picture of a block stands on the raster."""
+
+    BOTTOM = "bottom"  # its lowest row is row 0
+    MIDDLE = "middle"  # as many rows are free above it as below it, or one more
+    BASELINE = "baseline"  # its baseline is that of all blocks that stand so
+
+
 class Block(Struct, frozen=True):
     """Lines stacked on the raster, or one picture; blocks stand side by side.
 
@@ -115,6 +123,7 @@ class Block(Struct, frozen=True):
     content: tuple[Line, ...] | Picture
     gap: int
     span: Span
+    stand: Stand = Stand.BOTTOM
 
 
 class Comparison(StrEnum):

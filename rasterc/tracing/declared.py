@@ -62,7 +62,7 @@ def declared_changes(old: Message, new: Message) -> tuple[DeclaredChange, ...]:
 
 def look(message: Message) -> object:
     """All that decides how texts are printed, but not which: equal when they look the same."""
-    return message.raster, tuple((block.gap, _looks(block)) for block in message.blocks)
+    return message.raster, tuple((b.gap, b.stand, _looks(b)) for b in message.blocks)
 
 
 def _looks(block: Block) -> object:
@@ -107,6 +107,7 @@ def _blocks(message: Message) -> Mapping[str, object]:
             number += 1
             found[f"line {number}"] = line
         found[f"gap before block {index}"] = block.gap
+        found[f"stand of block {index}"] = block.stand
     return found
 
 

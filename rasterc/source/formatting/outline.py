@@ -60,7 +60,7 @@ _TABLE_ORDER = ("from", "key", "separated", "every", "letters")
 def _attribute_words() -> dict[str, int]:
     """Attributes in canonical order, with the number of words that follow."""
     lines = {name: attribute.words for name, attribute in line_attributes().items()}
-    return {**lines, "gap": 1}
+    return {**lines, "gap": 1, "stand": 1}
 
 
 def outline(file: s.File) -> tuple[Part, ...]:

@@ -12,7 +12,7 @@ from rasterc.diagnostics import InputError, Span
 from rasterc.source.meaning.phrases import Handler, Reader, apply_attributes
 from rasterc.source.meaning.products import check_text, is_from_file, language_column, table_of
 from rasterc.source.meaning.scope import Scope
-from rasterc.source.message import Attribute, Block, Line, Picture, line_attributes
+from rasterc.source.message import Attribute, Block, Line, Picture, Stand, line_attributes
 from rasterc.source.pieces import Field, Piece, Word
 from rasterc.source.quoting import name_of_field
 from rasterc.source.tree import syntax as s
@@ -34,6 +34,8 @@ class Defaults(Struct, frozen=True):
 
 class _BlockOptions(Struct, frozen=True):
     gap: int | None = None
+    stand: Stand = Stand.BOTTOM
+    stand_span: Span | None = None
 
 
 def block(node: s.BlockNode, first: bool, defaults: Defaults, scope: Scope) -> Block:
@@ -45,7 +47,26 @@ def block(node: s.BlockNode, first: bool, defaults: Defaults, scope: Scope) -> B
     options = apply_attributes(_BlockOptions(), node.words, node.span, _BLOCK, scope.problems)
     content = _content(node, defaults, scope)
     gap = options.gap if options.gap is not None else 0 if first else defaults.gap
-    return Block(content, gap, node.span)
+    with scope.problems.catching():
+        _check_stand(options, content)
+    return Block(content, gap, node.span, options.stand)
+
+
+def _check_stand(options: _BlockOptions, content: tuple[Line, ...] | Picture) -> None:
+    """Refuse to make stand what is not alone in its block, or has a row; raises `InputError`."""
+    alone = content if isinstance(content, Picture) else content[0] if len(content) == 1 else None
+    if options.stand_span is None or content == ():
+        return
+    if alone is None:
+        raise InputError.one(
+            "stands-alone",
+            "only what is alone in its block can be made to stand",
+            options.stand_span,
+            "several lines fill the raster from top to bottom; give each of them a row",
+        )
+    if alone.row is not None:
+        message = f"the block stands on its {options.stand}, and its line has a row"
+        raise InputError.one("conflicting-options", message, options.stand_span, "keep one of them")
 
 
 def _content(node: s.BlockNode, defaults: Defaults, scope: Scope) -> tuple[Line, ...] | Picture:
@@ -205,12 +226,17 @@ def _gap(options: _BlockOptions, reader: Reader) -> _BlockOptions:
     return structs.replace(options, gap=reader.number("the gap", 0, MAX_GAP))
 
 
+def _stand(options: _BlockOptions, reader: Reader) -> _BlockOptions:
+    place = reader.here
+    return structs.replace(options, stand=Stand(reader.word(*Stand)), stand_span=place)
+
+
 def _font(line: Line, reader: Reader) -> Line:
     font = reader.any("the name of a font")
     return structs.replace(line, font=font.text, font_span=font.span)
 
 
-_BLOCK: dict[str, Handler[_BlockOptions]] = {"gap": _gap}
+_BLOCK: dict[str, Handler[_BlockOptions]] = {"gap": _gap, "stand": _stand}
 
 
 @cache
