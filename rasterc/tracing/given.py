@@ -35,7 +35,7 @@ from rasterc.tracing.terms import (
     tabulated,
 )
 from rasterc.tracing.terms_of import TermMaker
-from rasterc.values.fields.kinds import CheckText, InputText
+from rasterc.values.fields.kinds import CheckText, FieldPlan, InputText
 from rasterc.values.fields.options import Option
 from rasterc.values.given.check_characters import check_characters
 from rasterc.values.given.counters import text_of
@@ -96,11 +96,17 @@ def _check_given(plan: Plan, given: Given) -> None:
         date = read_by(plan, one)
         if isinstance(one.source, InputText) or date is not None:
             try:
-                moment.input(date.name if date is not None else one.name)
+                moment.input(date.name if date is not None else _input(one))
             except InputError as error:
                 faults += error.diagnostics
     if faults:
         raise InputError(dict.fromkeys(faults))
+
+
+def _input(one: FieldPlan) -> str:
+    """The input that a field prints, or looks up in a table."""
+    assert isinstance(one.source, InputText)
+    return one.source.rule.input.name
 
 
 class _Flattener:

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
 
-from rasterc import InputError, load
+from rasterc import InputError, diff, load
 from rasterc.checks.coverage import How
 from rasterc.layout import lay_out
 
@@ -212,3 +212,23 @@ def test_cells_that_are_no_life_or_language(tmp_path, cells, wanted):
     (fault,) = caught.value.diagnostics
     assert wanted in fault.message
     assert (fault.span.source.name, fault.span.line) == ("products.csv", 3)
+
+
+def test_a_diff_tells_which_rows_changed(tmp_path):
+    chosen = ["best(dd.MM.yy)", "products.name"]
+    old, new = tmp_path / "old", tmp_path / "new"
+    old.mkdir()
+    new.mkdir()
+    table = [("PLUM", "7", "en"), ("RYE", "8", "en"), ("OAT BAR", "9", "en")]
+    before = made(old, table, "days", "", chosen)
+    assert diff(before, made(new, table, "days", "", chosen), START.isoformat(), 1).same
+    changed = [("PLUM", "7", "de"), ("RYE", "9", "en"), ("OATS", "9", "en"), ("A", "1", "en")]
+    found = diff(before, made(new, changed, "days", "", chosen), START.isoformat(), 1)
+    assert not found.same and not found.minutes  # those are of the first row, which is the same
+    assert [(row.key, row.old, row.new) for row in found.rows.shown] == [
+        ("K2", {"life": "8"}, {"life": "9"}),
+        ("K3", {"name": "OAT BAR"}, {"name": "OATS"}),
+        ("K4", None, {"name": "A", "life": "1"}),
+    ]
+    other = diff(before, made(new, table, "days", "", [chosen[0], "sku"]), START.isoformat(), 1)
+    assert "table products" in other.other_values
