@@ -11,7 +11,7 @@ has no text any more (a table without a row for it, say), a fixed date passes.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from datetime import UTC, date, datetime, timedelta
 from enum import StrEnum
 from zoneinfo import ZoneInfo
@@ -27,7 +27,7 @@ from rasterc.diagnostics import InputError
 from rasterc.domain.atoms import TIME, Feature, Whole, atoms_of, reads_of
 from rasterc.domain.clockwork import TooManyCellsError, clockwork
 from rasterc.domain.horizon import home_zone, horizon
-from rasterc.domain.printer import Printer
+from rasterc.domain.printer import Fault, Printer
 from rasterc.domain.timeline import Tracks
 from rasterc.source.declarations import AtEnd, Counter, Restart
 from rasterc.values import Plan
@@ -185,11 +185,14 @@ def coming_days(subject: Subject, start: datetime, years: int) -> Ahead:
         years: how many calendar years are looked ahead.
     """
     plan = subject.plan
-    found = [*_counters_end(subject, start, years), *_dates_pass(subject, start, years)]
-    unsure: list[str] = []
+    cases = (subject, *subject.others)  # one for each kind of row that dates depend on
+    found = [*_counters_end(subject, start, years)]
+    found += dict.fromkeys(day for case in cases for day in _dates_pass(case, start, years))
+    unsure = [] if subject.all_cases else ["what comes of each row of its tables"]
     for look, said in _LOOKS.items() if plan.clocks_read() else ():
         try:
-            found += look(plan, *horizon(plan, start, years).minutes)
+            stretch = horizon(plan, start, years).minutes
+            found += look([case.plan for case in cases], *stretch)
         except (InputError, TooManyCellsError):
             unsure.append(said)
     return Ahead(tuple(sorted(found, key=lambda day: (day.day, day.kind))), tuple(unsure))
@@ -225,21 +228,28 @@ def _dates_pass(subject: Subject, start: datetime, years: int) -> Iterator[Day]:
             yield Day(last, Kind.DATE_PASSES, said)
 
 
-def _without_text(plan: Plan, first: int, end: int) -> Iterator[Day]:
-    """The first day on which each field that will have no text has none."""
+def _without_text(plans: Sequence[Plan], first: int, end: int) -> Iterator[Day]:
+    """The first day on which each field that will have no text has none, in any of the cases."""
+    faults = [fault for plan in plans for fault in _faults(plan, first, end)]
+    faults.sort(key=lambda fault: fault.minute)
+    for fault in {one.diagnostic.span: one for one in reversed(faults)}.values():
+        yield Day(_local(plans[0], moment_of(fault.minute)), Kind.NO_TEXT, fault.diagnostic.message)
+
+
+def _faults(plan: Plan, first: int, end: int) -> Sequence[Fault]:
+    """Where fields that go by the time alone have no text."""
     atoms = [
         atom
         for field in plan.fields
         for atom in atoms_of(plan, (field,))
         if isinstance(atom, Whole) and reads_of(atom) == {TIME}
     ]
-    faults = sorted(clockwork(plan, first, end, atoms).faults, key=lambda fault: fault.minute)
-    for fault in {one.diagnostic.span: one for one in reversed(faults)}.values():
-        yield Day(_local(plan, moment_of(fault.minute)), Kind.NO_TEXT, fault.diagnostic.message)
+    return clockwork(plan, first, end, atoms).faults
 
 
-def _restarts(plan: Plan, first: int, end: int) -> Iterator[Day]:
-    """The first time each counter starts again."""
+def _restarts(plans: Sequence[Plan], first: int, end: int) -> Iterator[Day]:
+    """The first time each counter starts again; it does so in all cases at once."""
+    plan = plans[0]
     for name, counter in _printed_counters(plan).items():
         if counter.restart is Restart.NEVER or counter.restart in _OFTEN:
             continue

@@ -126,6 +126,26 @@ def test_a_message_ends_on_the_first_day_without_a_row(years, months, start):
     assert {one.kind for one in found} <= {Kind.NO_TEXT}
 
 
+@pytest.mark.parametrize("sku", ["a", "b", "c"])
+def test_of_all_rows_the_one_that_ends_first_counts(tmp_path, sku):
+    rows = {"a": 7, "b": 720, "c": 30}
+    table = "".join(f"{key},{life}\n" for key, life in rows.items())
+    (tmp_path / "t.csv").write_text(f"sku,life\n{table}")
+    body = PACKED + 'input sku\ntable t from "t.csv" by sku\nclock best = packed + t.life days\n'
+    body += 'table yy { 2027 -> "A" 2028 -> "B" 2029 -> "C" }\n'
+    text = (
+        f"message m {{ raster 7 font upright-7\n{body}\nblock {{ line: best(yyyy, table yy) }} }}"
+    )
+    code = load_text(text, folder=tmp_path)
+    days = (START.date() + timedelta(days=ahead) for ahead in range(365 * 5))
+    expected = next(
+        day for day in days if any((day + timedelta(life)).year > 2029 for life in rows.values())
+    )
+    ahead = coming_days(code.resolve(START, inputs={"sku": sku}).subject(), START, 5)
+    assert [(one.day, one.kind) for one in ahead.days] == [(expected, Kind.NO_TEXT)]
+    assert ahead.cannot_say == ()
+
+
 @pytest.mark.parametrize(
     ("counter", "given", "expected"),
     [
