@@ -35,10 +35,10 @@ LinePart = Listed | Loose
 
 
 def patterns_of(plan: Plan) -> list[tuple[tuple[LinePart, ...], ...]]:
-    """What each line of a message can print, block by block, from top to bottom: each of a line's
-    patterns once."""
-    cases = zip(*map(_of_plain, [plan]), strict=True)
-    return [tuple(dict.fromkeys(patterns)) for patterns in cases]
+    """What each line of a message can print, block by block, from top to bottom: one pattern, or,
+    where dates go by the rows of a table, each pattern that is of some rows."""
+    lines = zip(*map(_of_plain, plan.plain()), strict=True)
+    return [tuple(dict.fromkeys(patterns)) for patterns in lines]
 
 
 def _of_plain(plan: Plan) -> list[tuple[LinePart, ...]]:
