@@ -47,9 +47,9 @@ def _factor(line: int, place: int) -> np.uint64:
 
 
 def sorted_records(hashes: Hashes, numbers: NDArray[np.int64]) -> NDArray[np.void]:
-    """Hashes and row numbers, by hash and then by row."""
+    """Hashes and row numbers, by hash."""
     records = np.empty(len(hashes), RECORD)
-    order = np.argsort(hashes, kind="stable")
+    order = np.argsort(hashes)
     records["hash"], records["row"] = hashes[order], numbers[order]
     return records
 

@@ -88,7 +88,7 @@ def across(files: Sequence[Path]) -> Iterator[list[int]]:
         pairs = zip(files, edges, strict=True)
         parts = [_slice(path, int(each[low]), int(each[high])) for path, each in pairs]
         records = np.concatenate(parts)
-        yield from within(records[np.argsort(records["hash"], kind="stable")])
+        yield from within(records[np.argsort(records["hash"])])
 
 
 def _edges(path: Path) -> NDArray[np.uint64]:
