@@ -27,22 +27,27 @@ def sample_inputs(
     Raises:
         InputError: for every input for which no text could be made up.
     """
-    inputs = {**_dates(plan, given, when), **given}
+    others = ((n, rule) for n, rule in plan.inputs.items() if rule.date is None and n not in given)
+    made = {name: text for name, rule in others if (text := _text(rule, plan)) is not None}
+    inputs = {**made, **given}
+    inputs |= _dates(plan, inputs, when)  # after the others, by which limits may be counted
     faults: list[Diagnostic] = []
     for name, rule in plan.inputs.items():
-        if name in inputs or rule.input.default is not None:
-            continue
-        text = next((t for t in _candidates(rule, plan.message) if not rule.faults(t, None)), None)
-        if text is None:
+        if name not in inputs and rule.input.default is None:
             message = f'no text could be made up for input "{name}"'
             faults.append(
                 Diagnostic("input-missing", message, rule.input.span, f"give one: --set {name}=...")
             )
-        else:
-            inputs[name] = text
     if faults:
         raise InputError(faults)
     return inputs
+
+
+def _text(rule: InputRule, plan: Plan) -> str | None:
+    """A text for an input without a default; None when none can be made up, or it has one."""
+    if rule.input.default is not None:
+        return None
+    return next((t for t in _candidates(rule, plan.message) if not rule.faults(t, None)), None)
 
 
 def _dates(plan: Plan, given: Mapping[str, str], when: datetime | None) -> Mapping[str, str]:

@@ -100,3 +100,28 @@ def test_a_typed_date_in_extremes_traces_and_proofs(program, meat):
     assert "may not be typed again" in " ".join(program("repeats", meat, *start).text.split())
     checked = program("check", meat, "--all", "--years", "1", "--at", "2027-02-10 14:05").text
     assert "1 require checked" in checked and "cannot" not in checked
+
+
+def test_a_shelf_life_by_product_is_counted_from_a_typed_date(program, tmp_path):
+    (tmp_path / "products.csv").write_text("item,name,life\n100,BEEF,42\n200,LAMB,21\n")
+    path = tmp_path / "meat.rasterc"
+    path.write_text(
+        """message meat {
+  raster 16
+  font upright-7
+  clock packed in "Europe/Dublin"
+  input slaughtered date "dd.MM.yy", within 9 days before packed
+  input item one of products.item
+  table products from "products.csv" by item
+  clock best = slaughtered + products.life days
+  block { line: products.name " " best(dd MMM yyyy, upper) }
+}
+"""
+    )
+    at = ("--at", "2027-02-10 14:05")
+    given = ("--set", "slaughtered=03.02.27", "--set", "item=100")
+    assert "BEEF 17 MAR 2027" in program("show", path, *at, *given).text
+    program("check", path, "--all", "--years", "1", *at)
+    line = ("--line", "BEEF 17 MAR 2027", "--from", "2027-01-01", "--json")
+    [first, *_] = json.loads(program("trace", path, *line).text)["matches"]
+    assert first["inputs"] == {"item": ["100"], "slaughtered": ["03.02.27"]}
