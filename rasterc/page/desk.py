@@ -13,7 +13,7 @@ import msgspec
 from msgspec import Struct
 
 from rasterc.diagnostics import Diagnostic, InputError
-from rasterc.page import finding, jobs, requests
+from rasterc.page import comparing, finding, jobs, requests
 from rasterc.page.crew import SupersededError
 from rasterc.page.drawn import (
     CounterControl,
@@ -113,6 +113,10 @@ class Desk:
                 return await self._house.crew.surveys.ask(
                     self, jobs.survey, self._job(request, request.years)
                 )
+            case requests.Compare():
+                old = await asyncio.to_thread(self._house.shelf.keeper.open, request.file)
+                versions = comparing.Versions(self._job(request, request.years), old.text)
+                return await self._house.crew.long.ask(self, comparing.compare, versions)
             case requests.Find():
                 wanted = self._house.wanted(request.lines, moment(request.at))
                 return await self._house.crew.long.ask(self, finding.find, wanted)

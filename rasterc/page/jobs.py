@@ -193,7 +193,7 @@ def _looked(job: Job, found: Report, covered: Coverage, years: int) -> Looked:
 
 
 def _printed(job: Job) -> Print:
-    code = _codes(job.name, job.folder, job.text, job.stamp).get(job.message)
+    code = codes_of(job.name, job.folder, job.text, job.stamp).get(job.message)
     if code is None:
         help = "write message NAME { ... } in the text"
         raise InputError.one("no-message", f'there is no message "{job.message}"', help=help)
@@ -201,7 +201,7 @@ def _printed(job: Job) -> Print:
 
 
 @lru_cache(maxsize=8)
-def _codes(name: str, folder: str, text: str, stamp: int) -> Mapping[str, Code]:
+def codes_of(name: str, folder: str, text: str, stamp: int) -> Mapping[str, Code]:
     """The messages of a text; the same text among the same files gives the same."""
     del stamp
     ready = make_ready(read_messages_in(text, name, folder))

@@ -57,6 +57,7 @@ class Fault(Struct, frozen=True):
     because: str = ""
     source: str = ""
     title: str = ""
+    can_be_silenced: bool = False
 
 
 def place_of(span: Span | None, name: str) -> Place | None:
@@ -86,7 +87,8 @@ def fault_of_finding(finding: Finding, name: str, covered: str, because: str = "
     return Fault(
         finding.rule, str(finding.severity), finding.message, finding.remedy,
         place_of(finding.span, name), (), finding.at, finding.times, finding.strokes,
-        finding.measured, finding.limit, finding.unit, covered, because, rule.source, rule.title,
+        finding.measured, finding.limit, finding.unit, covered, because,
+        rule.source, rule.title, rule.can_be_silenced,
     )  # fmt: skip
 
 

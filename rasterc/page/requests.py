@@ -85,6 +85,12 @@ class Days(Draft, frozen=True, tag="days", kw_only=True):
     years: _Years = 10
 
 
+class Compare(Draft, frozen=True, tag="compare", kw_only=True):
+    """When a draft prints otherwise than its file on the disk, over so many years."""
+
+    years: _Years = 10
+
+
 class Edge(Draft, frozen=True, tag="edge", kw_only=True):
     """The next beginning of a shift, or the one before."""
 
@@ -154,8 +160,8 @@ class Looked(Request, frozen=True, tag="looked", kw_only=True):
 
 
 Asked = (
-    Hello | ListAll | Open | Draw | Check | Survey | Extremes | Reading | Days | Edge | Export
-    | Format | Save | Create | Find | Explain | Words | KeepViews | Looked
+    Hello | ListAll | Open | Draw | Check | Survey | Extremes | Reading | Days | Compare | Edge
+    | Export | Format | Save | Create | Find | Explain | Words | KeepViews | Looked
 )  # fmt: skip
 """Anything that can be asked for."""
 

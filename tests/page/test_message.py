@@ -164,3 +164,17 @@ def test_drops_are_handed_over_as_files(bottle, kind, begins):
     with bottle.expect_download() as download:
         bottle.get_by_role("button", name=kind).click()
     assert download.value.path().read_bytes().startswith(begins)
+
+
+def test_a_text_is_compared_with_the_file_on_the_disk(bottle):
+    at(bottle, "2027-11-25 14:05")
+    prints(bottle, "L27329B")
+    bottle.get_by_role("button", name="Compare").click()
+    bottle.get_by_text("Prints the same as the file on the disk.").wait_for()
+    write(bottle, "9 months to", "10 months to")
+    prints(bottle, "SEP 2028")
+    bottle.get_by_role("button", name="Compare").click()
+    bottle.get_by_text("Prints differently in").wait_for()
+    assert bottle.locator(".compared del").first.inner_text().startswith("BEST BEFORE END AUG 2028")
+    assert bottle.locator(".compared ins").first.inner_text().startswith("BEST BEFORE END SEP 2028")
+    assert "packed + 10 months" in bottle.locator(".compared pre").first.inner_text()

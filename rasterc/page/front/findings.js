@@ -69,7 +69,7 @@ export class Findings {
       h("p.acts", {}, ...one.edits.map((edit) => action(F.fix(edit.label), () => this.can.apply(edit))),
         one.at && action(F.show, () => this.can.show(one)),
         one.title && action(F.explain, () => this.explain(one.code, more)),
-        one.title && action(F.silence, () => this.silence(one.code))),
+        one.can_be_silenced && action(F.silence, () => this.silence(one.code))),
       more);
   }
 

@@ -1,5 +1,6 @@
 /** One message: its drops, its time, its source, its values, and what is found in it. */
 import { action, dialogue, h, put, voice } from "./dom.js";
+import { Comparing } from "./comparing.js";
 import { Controls } from "./controls.js";
 import { Editor } from "./editor.js";
 import { Findings } from "./findings.js";
@@ -25,6 +26,7 @@ export class Message {
       changed: () => this.typed(), moved: (at) => this.places.markCaret(at), hover: (at) => this.places.hover(at),
       words: () => this.words, save: () => this.save(),
     });
+    this.comparing = new Comparing(() => this.ask("compare", { years: 10 }), (at) => this.set({ at }));
     this.places = new Places(this.editor, this.hero);
     this.findings = new Findings({
       mark: (one) => this.places.go(one.place), show: (one) => this.showAt(one), apply: (edit) => this.editor.apply(edit),
@@ -38,7 +40,7 @@ export class Message {
 
   build() {
     const tools = h("div.tools", { role: "group" }, this.saving = action(T.message.save, () => this.save()),
-      action(T.message.format, () => this.format()), ...this.edits(), this.exporting());
+      action(T.message.format, () => this.format()), ...this.edits(), this.comparing.action, this.exporting());
     this.state = h("span.quiet", { role: "status" });
     this.banner = h("p.notice", { role: "status" });
     this.risk = h("input", { type: "checkbox", onchange: () => this.reading() });
@@ -49,7 +51,7 @@ export class Message {
         h("p.quiet", { text: [this.which.file, this.which.line].filter(Boolean).join(", ") }), this.state),
       this.banner, this.hero.element, this.hero.under, h("p.reading", {}, h("label", {}, this.risk, " ", T.message.risk), " ", this.riskList),
       this.time.element,
-      h("div.columns2", {}, h("section.source", { "aria-label": T.message.source }, tools, this.editor.element),
+      h("div.columns2", {}, h("section.source", { "aria-label": T.message.source }, tools, this.comparing.element, this.editor.element),
         h("div.beside", {}, h("section", { "aria-label": T.message.values }, h("h2", { text: T.message.values }), this.controls.element), this.findings.element)));
   }
 

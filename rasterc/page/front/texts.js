@@ -74,5 +74,11 @@ export const T = {
     shift: "Shift letters", shifts: { none: "none", three: "three shifts: A B C", two: "two shifts: D N" }, zone: "Time zone", product: "Product", line: "Line", make: "Make the message",
     noFile: "A file with this name is there already.",
   },
+  compare: {
+    title: "Compare", working: "Comparing with the file on the disk, over ten years", same: "Prints the same as the file on the disk.",
+    differs: (minutes, days) => `Prints differently in ${minutes.toLocaleString("en")} minutes on ${days.toLocaleString("en")} days of ten years.`,
+    others: (names) => `Prints the same for these values, but others are taken by ${names}.`, look: "The texts are the same, but look different.",
+    prints: "Prints differently.", first: "First at", bound: "Too many check characters to work out: some differences may be missing.", written: "Written differently:",
+  },
   close: "Close", cancel: "Cancel", ok: "OK",
 };
