@@ -32,7 +32,8 @@ from rasterc.domain.timeline import Tracks
 from rasterc.source.declarations import AtEnd, Counter, Restart
 from rasterc.values import Plan
 from rasterc.values.dates.offsets import Minutes, moment_of
-from rasterc.values.fields.kinds import CounterText
+from rasterc.values.fields.kinds import ClockText, CounterText, FieldPlan
+from rasterc.values.fields.options import LookUp
 from rasterc.values.given.counters import text_of
 
 _DAY = timedelta(days=1)
@@ -189,6 +190,8 @@ def coming_days(subject: Subject, start: datetime, years: int) -> Ahead:
     found = [*_counters_end(subject, start, years)]
     found += dict.fromkeys(day for case in cases for day in _dates_pass(case, start, years))
     unsure = [] if subject.all_cases else ["what comes of each row of its tables"]
+    if any(_looks_up_typed(plan, field) for field in plan.fields):
+        unsure.append("what comes of dates that are typed")
     for look, said in _LOOKS.items() if plan.clocks_read() else ():
         try:
             stretch = horizon(plan, start, years).minutes
@@ -245,6 +248,13 @@ def _faults(plan: Plan, first: int, end: int) -> Sequence[Fault]:
         if isinstance(atom, Whole) and reads_of(atom) == {TIME}
     ]
     return clockwork(plan, first, end, atoms).faults
+
+
+def _looks_up_typed(plan: Plan, field: FieldPlan) -> bool:
+    """Whether a date that is typed, or counted from one, picks a row of a table."""
+    source = field.source
+    picks = any(isinstance(option, LookUp) for option in field.options)
+    return picks and isinstance(source, ClockText) and plan.clocks[source.clock].root.typed
 
 
 def _restarts(plans: Sequence[Plan], first: int, end: int) -> Iterator[Day]:

@@ -208,6 +208,14 @@ def test_what_cannot_be_looked_at_is_said():
     )  # fmt: skip
 
 
+def test_typed_dates_that_pick_rows_are_no_all_clear():
+    body = PACKED + 'input made date "dd.MM.yy", within 28 days before packed\n'
+    body += 'table yy { 2027 -> "A" }\nblock { line: made(dd) made(yyyy, table yy) packed(dd) }'
+    code = code_of(body)
+    subject = code.resolve(START, inputs={"made": "20.11.27"}).subject()
+    assert coming_days(subject, START, 5).cannot_say == ("what comes of dates that are typed",)
+
+
 def test_edges_are_where_the_shift_or_the_day_changes():
     body = PACKED + 'shift crew of packed { "A" from 06:00 "B" from 14:00 "C" from 22:30 }\n'
     plan = code_of(body + "block { line: packed(dd) crew }").plan

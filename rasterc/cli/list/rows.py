@@ -125,10 +125,10 @@ def ahead(row: Row) -> str:
     day = row.next_day
     if row.found and not (day and day.kind is Kind.FAILING):
         return row.found
-    if day:
-        return f"{day.day}  {day.said}"
     unsure = row.ahead.cannot_say
-    return f"cannot say {', '.join(unsure)}" if unsure else "-"
+    said = [f"{day.day}  {day.said}"] if day else []
+    said += [f"cannot say {', '.join(unsure)}"] if unsure else []
+    return "; ".join(said) or "-"
 
 
 def summary(rows: Sequence[Row]) -> str:
