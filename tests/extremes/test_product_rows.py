@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 from rasterc import InputError, diff, load
 from rasterc.checks.coverage import How
 from rasterc.layout import lay_out
+from rasterc.output.code.kinds.json import strokes_as_dict
 
 START, YEARS = date(2027, 1, 1), 3
 DAYS = [START + timedelta(days=n) for n in range((date(2030, 1, 1) - START).days)]
@@ -232,3 +233,10 @@ def test_a_diff_tells_which_rows_changed(tmp_path):
     ]
     other = diff(before, made(new, table, "days", "", [chosen[0], "sku"]), START.isoformat(), 1)
     assert "table products" in other.other_values
+
+
+def test_a_print_tells_its_row(tmp_path):
+    code = made(tmp_path, [("PLUM", "7", "en"), ("RYE", "8", "de")], "days", "", ["sku"])
+    printed = code.resolve("2027-01-01 12:00", inputs={"sku": "K2"})
+    told = strokes_as_dict(printed.strokes(), printed.resolved)["products"]
+    assert told == {"products": {"sku": "K2", "name": "RYE", "life": "8", "language": "de"}}

@@ -84,7 +84,7 @@ def test_json_names_its_schema_and_the_fields(strokes, rows):
 def test_json_tells_texts_and_instant_when_given(strokes):
     when = datetime(2028, 2, 29, 5, 59, tzinfo=UTC)
     resolved = SimpleNamespace(
-        message=SimpleNamespace(name="elderflower"),
+        message=SimpleNamespace(name="elderflower", products={}),
         instant=Instant(when, {"case": 42}, {"lot": "Ä1"}),
         lines=("BEST Ä", "0042"),
     )

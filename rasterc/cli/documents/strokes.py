@@ -34,6 +34,10 @@ class StrokesPart(Part, frozen=True, kw_only=True):
     message: str
     instant: InstantPart
     texts: Annotated[list[str], Meta(description="One a line.")]
+    products: Annotated[
+        dict[str, dict[str, str]],
+        Meta(description="Rows of product tables that were picked: cells by table and column."),
+    ]
 
 
 class StrokesFile(

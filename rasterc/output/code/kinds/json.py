@@ -8,6 +8,7 @@ from typing import Any
 from rasterc.layout.model import FieldBox, Strokes
 from rasterc.output.code.geometry import Drawing
 from rasterc.values.model import Instant, ResolvedMessage
+from rasterc.values.rows.picked import rows_of
 
 SCHEMA = "rasterc/strokes/1"
 
@@ -17,7 +18,8 @@ def strokes_as_dict(strokes: Strokes, resolved: ResolvedMessage | None = None) -
 
     Keys: ``raster``; ``strokes`` and ``drops`` (how many); ``columns`` (an integer
     each, bit r for row r); ``rows`` (text art, top row first); ``boxes`` (see `FieldBox`). With
-    ``resolved`` also ``message``, ``instant`` and ``texts`` (one for each line).
+    ``resolved`` also ``message``, ``instant``, ``texts`` (one for each line) and ``products`` (the
+    cells of the rows that were picked, by table and column).
     """
     out: dict[str, Any] = {
         "raster": strokes.raster,
@@ -31,6 +33,7 @@ def strokes_as_dict(strokes: Strokes, resolved: ResolvedMessage | None = None) -
         out["message"] = resolved.message.name
         out["instant"] = _instant(resolved.instant)
         out["texts"] = list(resolved.lines)
+        out["products"] = {name: dict(row) for name, row in rows_of(resolved).items()}
     return out
 
 
