@@ -60,6 +60,7 @@ def counted(
     plan: Plan, rows: int, pace: Pace, before: Mapping[str, int], inputs: Mapping[str, str]
 ) -> Counted:
     """So many rows of a message, whose counters go on after so many prints."""
+    pace.refuse_far(rows)
     stretches = {
         name: stretches_of(plan, counter, pace, rows, before.get(name, 0))
         for name, counter in plan.message.counters.items()

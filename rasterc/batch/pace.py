@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from datetime import UTC, datetime
 from fractions import Fraction
 
 import numpy as np
 
-from rasterc.batch.rows import MICROS, Micros
+from rasterc.batch.rows import MICROS, Micros, micros_of
 from rasterc.diagnostics import InputError
 from rasterc.profile.model import LINE_SPEEDS, LineProfile, is_line_speed
 
@@ -18,6 +19,7 @@ _RATE = re.compile(r"\s*(\d+(?:\.\d+)?)\s*/\s*(s|min|h)\s*")
 LONGEST_S = 366 * 86_400
 MOST_AT_ONCE = 1 << 17
 """Rows whose moments are asked for at once, at most."""
+_LAST = micros_of(datetime(9999, 12, 30, tzinfo=UTC))  # a wall clock may be a day ahead
 _HELP = 'write a time such as "0.24s" or "3 min", a rate such as "250/min", or "line"'
 
 
@@ -44,13 +46,25 @@ class Pace:
         return self.start + row * self.step.numerator // self.step.denominator
 
     def moments(self, first: int, count: int) -> Micros | None:
-        """The moments of rows, counted from 0."""
+        """The moments of rows, counted from 0.
+
+        Raises:
+            InputError: they leave the years to 9999.
+        """
         if self.start is None:
             return None
+        self.refuse_far(first + count)
         whole, part = divmod(first * self.step.numerator, self.step.denominator)
         rows = np.arange(count, dtype=np.int64)
         passed = (rows * self.step.numerator + part) // self.step.denominator
         return passed + (self.start + whole)
+
+    def refuse_far(self, count: int) -> None:
+        """Raises `InputError` when so many rows leave the years that a calendar knows."""
+        if self.start is not None and count > 0 and self.at(count - 1) > _LAST:
+            said = f"row {count:,} would be printed after the year 9999"
+            help = "ask for fewer rows, or for less time from row to row"
+            raise InputError.one("date-out-of-range", said, help=help)
 
     def first_row(self, moment: int) -> int:
         """The first row at or after a moment; not below 0."""
