@@ -166,7 +166,7 @@ def print_of(code: Code, when: datetime, counters: dict[str, int], inputs: dict[
     """
     from rasterc.checks.samples import sample_inputs
 
-    return code.resolve_at(Instant(when, counters, sample_inputs(code.plan, inputs)))
+    return code.resolve_at(Instant(when, counters, sample_inputs(code.plan, inputs, when)))
 
 
 def print_of_draft(shelf: Shelf, draft: Draft, code: Code, when: datetime | None = None) -> Print:

@@ -39,7 +39,7 @@ EVERYTHING = parse_profile(
 
 
 def hold(code, when, profile):
-    printed = code.resolve_at(Instant(when, {}, sample_inputs(code.plan, {})))
+    printed = code.resolve_at(Instant(when, {}, sample_inputs(code.plan, {}, when)))
     found = report(printed.subject(profile))
     for finding in found.findings:
         assert finding.rule in all_rules()
@@ -57,7 +57,7 @@ def test_every_rule_reads_every_message(name):
     hold(code, when, None)
     found = hold(code, when, EVERYTHING)
     assert hold(code, when, EVERYTHING) == found  # the same each time
-    printed = code.resolve_at(Instant(when, {}, sample_inputs(code.plan, {})))
+    printed = code.resolve_at(Instant(when, {}, sample_inputs(code.plan, {}, when)))
     looked_at = survey(printed.subject(EVERYTHING), 1)
     rules = {finding.rule for finding in looked_at.report.findings}
     assert rules >= {finding.rule for finding in found.findings if not finding.at}
@@ -75,10 +75,11 @@ def places(rule, subject):
 def test_what_a_rule_finds_in_the_message_is_the_same_at_every_instant(name):
     # `Checker` and `survey` look it up once, so it must not depend on the print it is found in.
     code = load_text(MESSAGES[name], folder=GOLDENS)
-    inputs = sample_inputs(code.plan, {})
     last = {counter.name: counter.values[-1] for counter in code.message.counters.values()}
     early, late = (
-        code.resolve_at(Instant(when, counters, inputs)).subject(EVERYTHING)
+        code.resolve_at(Instant(when, counters, sample_inputs(code.plan, {}, when))).subject(
+            EVERYTHING
+        )
         for when, counters in ((datetime(2027, 11, 25, 14, 5, tzinfo=UTC), {}), (LATER, last))
     )
     for rule in all_rules().values():
