@@ -38,10 +38,12 @@ from rasterc.domain.texts import characters
 from rasterc.extremes.model_repeats import RepeatsReport
 from rasterc.extremes.printing import Printing
 from rasterc.extremes.recurrence import shortest
+from rasterc.extremes.rounds import WRAPS, Round
 from rasterc.extremes.touching import Extent, texts_read, touching
 from rasterc.source.declarations import Offset
 from rasterc.values import Plan
 from rasterc.values.fields.kinds import ClockText, InputText, fields_read
+from rasterc.values.given.counters import prints
 
 _MIXED = "rows of different shelf lives or languages may print the same"
 
@@ -59,7 +61,7 @@ def repeats_of_cases(
     """
     cases = list(plan.plain())
     reports = [look(case) for case in cases]
-    whole = _soonest(reports)
+    whole = _soonest(reports, plan)
     if whole.always or whole.never:
         return whole
     bound = _Across(plan, cases, fields, stretch).no_sooner()
@@ -83,14 +85,24 @@ def _lower(report: RepeatsReport) -> timedelta | None:
     return report.gap if report.exact else report.no_sooner or timedelta(0)
 
 
-def _soonest(reports: Sequence[RepeatsReport]) -> RepeatsReport:
+def _soonest(reports: Sequence[RepeatsReport], plan: Plan) -> RepeatsReport:
     """The report of the case with the closest repeat, and the rounds of all."""
     for report in reports:
         if report.always:
             return report
     best = min(reports, key=lambda report: (bool(report.never), _or_never(report.gap)))
-    rounds = dict.fromkeys(each for report in reports for each in report.rounds)
+    found = (each for report in reports for each in report.rounds)
+    rounds = dict.fromkeys(_of_all_rows(each, plan) for each in found)
     return replace(best, rounds=tuple(rounds))
+
+
+def _of_all_rows(each: Round, plan: Plan) -> Round:
+    """A round of a counter that picks rows, of which a case has only some of the numbers."""
+    if plan.cases is None or each.counter not in plan.cases.names:
+        return each
+    if each.why == WRAPS:
+        return replace(each, prints=prints(plan.message.counters[each.counter]))
+    return replace(each, prints=1, exact=False)
 
 
 @dataclass(slots=True)

@@ -26,7 +26,7 @@ from rasterc.tracing.declared import declared_changes, look
 from rasterc.tracing.differences import Difference, DiffResult, LongestChange, Side
 from rasterc.tracing.given import Given, lines_given
 from rasterc.tracing.lengths import Longest, Measured, longest, measured
-from rasterc.tracing.row_changes import read_otherwise, row_changes
+from rasterc.tracing.row_changes import read_otherwise, row_changes, shared_key
 from rasterc.tracing.ruler import Ruler, advance
 from rasterc.tracing.terms_of import TermMaker
 from rasterc.values.dates.offsets import FIRST_YEAR, Flags, Minutes, moment_of, offsets_between
@@ -276,13 +276,6 @@ def _drops(font: Font) -> object:
     return font.ascent, font.descent, font.spacing, dict(font.glyphs)
 
 
-def _shared_key(own: Input, before: Input | None) -> str | None:
-    """The first key of the old version that the new one has; else its own first."""
-    known = frozenset(own.choices)
-    shared = (text for text in (before.choices if before else ()) if text in known)
-    return next(shared, own.choices[0] if own.choices else None)
-
-
 def shared_given(old: Plan, new: Plan, for_old: Given, for_new: Given) -> tuple[Given, Given]:
     """The values given for each version, and for the rest a value both have if there is one:
     the old version's first value or default if the new one takes it, else each its own."""
@@ -301,7 +294,7 @@ def _given(own: Plan, old: Plan, given: Given) -> Given:
         if text is None or rule.faults(composed(text), None):
             text = rule.input.default
         if text is None and any(table.by == name for table in own.message.products.values()):
-            text = _shared_key(rule.input, before)
+            text = shared_key(rule.input, before)
         if name not in inputs and text is not None:
             inputs[name] = text
     return Given(counters, inputs)

@@ -7,7 +7,7 @@ from typing import TypeGuard
 
 from msgspec import Struct
 
-from rasterc.source.declarations import Offset, Products, Step
+from rasterc.source.declarations import Input, Offset, Products, Step
 from rasterc.source.message import Message
 from rasterc.source.pieces import Field
 from rasterc.values.rows.written import depends_on
@@ -127,3 +127,10 @@ def _cells(columns: list[str], cells: _Cells | None) -> Mapping[str, str] | None
     if cells is None:
         return None
     return {name: text for name, text in zip(columns, cells, strict=True) if text is not None}
+
+
+def shared_key(own: Input, before: Input | None) -> str | None:
+    """The first key of the old version that the new one has; else its own first."""
+    known = frozenset(own.choices)
+    shared = (text for text in (before.choices if before else ()) if text in known)
+    return next(shared, own.choices[0] if own.choices else None)

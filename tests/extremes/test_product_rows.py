@@ -240,3 +240,20 @@ def test_a_print_tells_its_row(tmp_path):
     printed = code.resolve("2027-01-01 12:00", inputs={"sku": "K2"})
     told = strokes_as_dict(printed.strokes(), printed.resolved)["products"]
     assert told == {"products": {"sku": "K2", "name": "RYE", "life": "8", "language": "de"}}
+
+
+def test_a_counter_that_picks_rows_comes_round_as_a_whole(tmp_path):
+    (tmp_path / "lanes.csv").write_text("lane,life\n1,7\n2,9\n3,7\n", "utf-8")
+    (tmp_path / "m.rasterc").write_text(
+        """message m { raster 7 font upright-7 clock packed in "Etc/UTC"
+          clock best = packed + lanes.life days
+          counter lane from 1 to 3, at end wrap
+          table lanes from "lanes.csv" by lane
+          block { line: best(dd.MM.yy) " " lane } }""",
+        "utf-8",
+    )
+    code = load(tmp_path / "m.rasterc")
+    assert len(code.plan.cases) == 3  # the lanes 1 and 3 are no run of numbers
+    assert code.resolve("2027-01-01 12:00", counters={"lane": 2}).lines == ("10.01.27 2",)
+    report = code.repeats(START.isoformat(), 5)
+    assert not report.exact and [each.prints for each in report.rounds] == [3]

@@ -8,11 +8,10 @@ from collections.abc import Mapping, Sequence
 from msgspec import Struct, structs
 
 from rasterc.diagnostics import InputError, Span, did_you_mean
-from rasterc.source.declarations import Table
-from rasterc.source.meaning.declared import Declared, T, by_name, declare
+from rasterc.source.meaning.declared import Declared, T, by_name, declare, printed_columns
 from rasterc.source.meaning.lines import MAX_GAP, Defaults, block
 from rasterc.source.meaning.phrases import once, whole_number
-from rasterc.source.meaning.products import columns_in, with_keys
+from rasterc.source.meaning.products import with_keys
 from rasterc.source.meaning.promises import expect, require, silence
 from rasterc.source.meaning.references import names_in, reached
 from rasterc.source.meaning.scope import Problems, Scope
@@ -22,7 +21,6 @@ from rasterc.source.message import (
     Expect,
     Gaps,
     Message,
-    Picture,
     Require,
     Silence,
 )
@@ -137,7 +135,7 @@ def _message(node: s.MessageNode, shared: _Shared, folder: str) -> Message:
             name: with_keys(given, everything.products, problems)
             for name, given in everything.inputs.items()
         },
-        tables=everything.tables | _columns(blocks, everything),
+        tables=everything.tables | printed_columns(blocks, everything),
         texts=everything.texts,
         checks=everything.checks,
         blocks=blocks,
@@ -150,21 +148,6 @@ def _message(node: s.MessageNode, shared: _Shared, folder: str) -> Message:
         products=everything.products,
         gaps=Gaps({**scope.lost, **everything.doubtful}, not scope.complete),
     )
-
-
-def _columns(blocks: Sequence[Block], declared: Declared) -> dict[str, Table]:
-    """The columns of product tables that are printed, by their names."""
-    lines = (b.content for b in blocks if not isinstance(b.content, Picture))
-    pieces = [piece for block in lines for line in block for piece in line.pieces]
-    pieces += (piece for text in declared.texts.values() for piece in text.pieces)
-    pieces += (piece for check in declared.checks.values() for piece in check.pieces)
-    found: dict[str, Table] = {}
-    for name in dict.fromkeys(columns_in(pieces)):
-        table, _, column = name.partition(".")
-        made = declared.products.get(table)
-        if made is not None and column in made.sheet.header:
-            found[name] = made.table(column)
-    return found
 
 
 def _everything(

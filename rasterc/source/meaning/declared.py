@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from typing import TypeVar
 
 from msgspec import Struct, field
@@ -21,10 +21,11 @@ from rasterc.source.meaning.clocks import clock, shift
 from rasterc.source.meaning.counters import counter
 from rasterc.source.meaning.inputs import input_
 from rasterc.source.meaning.lines import check_pieces
-from rasterc.source.meaning.products import is_from_file, products
+from rasterc.source.meaning.products import columns_in, is_from_file, products
 from rasterc.source.meaning.references import check_references, references
 from rasterc.source.meaning.scope import Scope, kind_of, place_of
 from rasterc.source.meaning.tables import table
+from rasterc.source.message import Block, Picture
 from rasterc.source.tree import syntax as s
 
 T = TypeVar("T")
@@ -153,3 +154,18 @@ def by_name(
                 "rename one of them",
             )
     return found, again
+
+
+def printed_columns(blocks: Sequence[Block], declared: Declared) -> dict[str, Table]:
+    """The columns of product tables that are printed, by their names."""
+    lines = (b.content for b in blocks if not isinstance(b.content, Picture))
+    pieces = [piece for block in lines for line in block for piece in line.pieces]
+    pieces += (piece for text in declared.texts.values() for piece in text.pieces)
+    pieces += (piece for check in declared.checks.values() for piece in check.pieces)
+    found: dict[str, Table] = {}
+    for name in dict.fromkeys(columns_in(pieces)):
+        table, _, column = name.partition(".")
+        made = declared.products.get(table)
+        if made is not None and column in made.sheet.header:
+            found[name] = made.table(column)
+    return found
