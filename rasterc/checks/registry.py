@@ -125,7 +125,7 @@ def of_message(
             watch(rule.id)
         found = list(rule.of_any_print(subject))
         yield from found
-        if _holds_for_all(rule, subject):
+        if subject.others and _holds_for_all(rule, subject):
             yield from _of_others(rule, subject, {finding.span for finding in found})
 
 
