@@ -82,11 +82,12 @@ def test_the_demo_plant(program):
 message        line     raster    length  state          next day, or what was found
 fresh-milk     dairy         9   62.4 mm  not looked at  -
 months-abroad  cartons      16  166.4 mm  not looked at  -
+beef-cut       cartons      16   73.2 mm  not looked at  -
 night-shift    dairy         9   55.5 mm  not looked at  -
 pallet-serial  cartons      12   88.3 mm  not looked at  2028-01-29  counter pallet stops after \
 9999999 at the earliest, at 151,200 products a day
 
-4 messages on 2 lines: 4 not looked at
+5 messages on 2 lines: 5 not looked at
 looked ahead 5 years
 """
     )
