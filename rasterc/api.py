@@ -81,8 +81,8 @@ def diff(
         InputError: a value does not suit a version that has it, an input has none, or the years
             cannot be looked at.
     """
+    from rasterc.tracing.alike import shared_given
     from rasterc.tracing.diff import diff as compare
-    from rasterc.tracing.diff import shared_given
     from rasterc.tracing.differences import Side
     from rasterc.tracing.given import Given
 

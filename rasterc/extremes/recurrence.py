@@ -12,6 +12,7 @@ from rasterc.diagnostics import InputError
 from rasterc.domain.atoms import Variable, reads_of
 from rasterc.domain.codes import Index
 from rasterc.domain.fieldtexts import FieldTexts
+from rasterc.extremes.budgets import MAX_ENTRIES, MAX_EXAMPLES, MAX_PAIRED, MAX_TRACED, MAX_WAYS
 from rasterc.extremes.group import Assignment
 from rasterc.extremes.held import Held
 from rasterc.extremes.model_repeats import Found
@@ -26,12 +27,6 @@ from rasterc.extremes.variables import Domain
 from rasterc.tracing.trace import printing_times
 from rasterc.values import Instant
 from rasterc.values.dates.offsets import Minutes, moment_of
-
-MAX_ENTRIES = 5_000_000  # stretches that are held against others whose fields touch
-MAX_WAYS = 200  # values that are tried for one example
-MAX_PAIRED = 11  # values of a variable of which each two are tried
-MAX_TRACED = 30  # examples of which it is looked up whether they print in between
-MAX_EXAMPLES = 20  # pairs of moments at which values are tried
 
 _SAMPLES = (3660 * 1440, 60 * 1440)  # minutes of shorter searches
 _TOUCHING = "fields of varying length stand side by side, and "

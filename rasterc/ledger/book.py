@@ -19,7 +19,6 @@ from collections.abc import Iterable, Iterator
 from pathlib import Path
 from types import TracebackType
 
-from rasterc.diagnostics import InputError
 from rasterc.ledger import refusals, standing
 from rasterc.ledger import witness as witnesses
 from rasterc.ledger.asking import Request, refuse_odd, request_of, text_of
@@ -171,7 +170,7 @@ class Ledger:
             upto = first + count - 1
             if done := self._noted(Kind.CONFIRM, entries, issued, first, upto, ""):
                 return done
-        raise _contended()
+        raise refusals.contended()
 
     def void(self, reserved: Range | Request, reason: str) -> Issued:
         """Say that what is not confirmed of a reservation will not be printed; frees nothing."""
@@ -186,7 +185,7 @@ class Ledger:
             why = text_of("the reason", reason)
             if done := self._noted(Kind.VOID, entries, issued, first, last, why):
                 return done
-        raise _contended()
+        raise refusals.contended()
 
     def advance(
         self, past: Iterable[tuple[Series, int]], reason: str, *, more: bool = False
@@ -213,7 +212,7 @@ class Ledger:
                 if not more:
                     self._settle()
                 return entries
-        raise _contended()
+        raise refusals.contended()
 
     def entries(self) -> Iterator[Entry]:
         """Every entry, in order."""
@@ -298,8 +297,3 @@ class Ledger:
         """Numbers are given away only when the witness knows of them."""
         if self._witness is not None:
             self._refuse(witnesses.renew(self._witness, self._store))
-
-
-def _contended() -> InputError:
-    said = "other programs change the same reservation all the time"
-    return InputError.one("busy", said, help="try again")

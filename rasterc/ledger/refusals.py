@@ -124,3 +124,9 @@ def nothing_to_void(issued: Issued) -> InputError:
     """The report of a reservation with nothing left to void."""
     said = f"all {issued.range.count:,} prints of {issued.range.series.name} are confirmed"
     return InputError.one("cannot-void", said, help="nothing is left that could be void")
+
+
+def contended() -> InputError:
+    """The report of a change that others always come before."""
+    said = "other programs change the same reservation all the time"
+    return InputError.one("busy", said, help="try again")

@@ -15,7 +15,8 @@ from itertools import chain, islice
 from msgspec import Struct, field
 
 from rasterc.diagnostics import Diagnostic, SourceText, Span
-from rasterc.source.tree.syntax import DECLARATIONS, File, declarations_in
+from rasterc.source.tree.keywords import DECLARATIONS
+from rasterc.source.tree.syntax import File, declarations_in
 
 MAX_SOURCE_BYTES = 1 << 20
 MAX_WORDS = 30_000

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from datetime import datetime
 from functools import partial
@@ -15,24 +15,20 @@ from rasterc.diagnostics import Diagnostic, InputError
 from rasterc.domain.horizon import home_zone, stretch
 from rasterc.domain.progress import Progress, quiet
 from rasterc.domain.timeline import Timeline, Which, timeline
-from rasterc.fonts.model import Font
-from rasterc.source.declarations import Counter, Input
-from rasterc.source.message import Message
-from rasterc.source.quoting import composed
+from rasterc.tracing.alike import other_values, same_look
 from rasterc.tracing.candidates import expanded, joined
 from rasterc.tracing.columns import NEVER, Columns, Shifts
 from rasterc.tracing.compare import Compared, Outcome, Version, combined, compared
-from rasterc.tracing.declared import declared_changes, look
+from rasterc.tracing.declared import declared_changes
 from rasterc.tracing.differences import Difference, DiffResult, LongestChange, Side
-from rasterc.tracing.given import Given, lines_given
+from rasterc.tracing.given import lines_given
 from rasterc.tracing.lengths import Longest, Measured, longest, measured
-from rasterc.tracing.row_changes import read_otherwise, row_changes, shared_key
+from rasterc.tracing.row_changes import row_changes
 from rasterc.tracing.ruler import Ruler, advance
 from rasterc.tracing.terms_of import TermMaker
 from rasterc.values.dates.offsets import FIRST_YEAR, Flags, Minutes, moment_of, offsets_between
 from rasterc.values.dates.shifts import MINUTES_PER_DAY
 from rasterc.values.model import Instant
-from rasterc.values.plan import Plan
 
 DEFAULT_YEARS, MAX_YEARS = 10, 100
 _CHUNK = 2_000  # cells looked at together
@@ -81,9 +77,9 @@ def diff_between(
         work.characters(),
         work.strokes(),
         declared_changes(*messages),
-        _same_look(old, new),
+        same_look(old, new),
         work.columns.exact,
-        tuple(_other_values(*messages)),
+        tuple(other_values(*messages)),
         row_changes(*messages),
     )
 
@@ -238,63 +234,3 @@ def _days(starts: Minutes, ends: Minutes, zone: ZoneInfo) -> int:
     last = (ends - 1 + offsets.at(ends - 1)) // MINUTES_PER_DAY
     before = np.concatenate([[first[0] - 1], np.maximum.accumulate(last)[:-1]])
     return int(np.maximum(0, last - np.maximum(first, before + 1) + 1).sum())
-
-
-def _other_values(old: Message, new: Message) -> Iterator[str]:
-    """Names of counters and inputs of both messages whose values differ."""
-    for name in old.counters:
-        if name in new.counters and _counting(old.counters[name]) != _counting(new.counters[name]):
-            yield f"counter {name}"
-    for name in old.inputs:
-        if name in new.inputs and _allowed(old.inputs[name]) != _allowed(new.inputs[name]):
-            yield f"input {name}"
-    yield from (f"table {name}" for name in read_otherwise(old, new))
-
-
-def _counting(counter: Counter) -> object:
-    return (
-        counter.values, counter.repeat, counter.digits,
-        counter.restart, counter.restart_of, counter.at_end,
-    )  # fmt: skip
-
-
-def _allowed(given: Input) -> object:
-    return given.pattern, frozenset(given.choices), given.min_length, given.max_length
-
-
-def _same_look(old: Side, new: Side) -> bool:
-    if look(old.plan.message) != look(new.plan.message):
-        return False
-    if old.fonts is None or new.fonts is None:
-        return True
-    names = dict.fromkeys(line.font for line in old.plan.message.lines)
-    return all(_drops(old.fonts[name]) == _drops(new.fonts[name]) for name in names)
-
-
-def _drops(font: Font) -> object:
-    """What a font prints, wherever it was read from."""
-    return font.ascent, font.descent, font.spacing, dict(font.glyphs)
-
-
-def shared_given(old: Plan, new: Plan, for_old: Given, for_new: Given) -> tuple[Given, Given]:
-    """The values given for each version, and for the rest a value both have if there is one:
-    the old version's first value or default if the new one takes it, else each its own."""
-    return _given(old, old, for_old), _given(new, old, for_new)
-
-
-def _given(own: Plan, old: Plan, given: Given) -> Given:
-    counters, inputs = dict(given.counters), dict(given.inputs)
-    for name, counter in own.message.counters.items():
-        first = old.message.counters.get(name, counter).first
-        if name not in counters:
-            counters[name] = first if first in counter.values else counter.first
-    for name, rule in own.inputs.items():
-        before = old.message.inputs.get(name)
-        text = before.default if before else None
-        if text is None or rule.faults(composed(text), None):
-            text = rule.input.default
-        if text is None and any(table.by == name for table in own.message.products.values()):
-            text = shared_key(rule.input, before)
-        if name not in inputs and text is not None:
-            inputs[name] = text
-    return Given(counters, inputs)

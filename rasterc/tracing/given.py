@@ -15,6 +15,7 @@ import numpy as np
 
 from rasterc.diagnostics import InputError
 from rasterc.domain.atoms import Kind, Variable, lines_of
+from rasterc.tracing.compound_terms import Changed, CheckTerm, Joined, WordsTerm
 from rasterc.tracing.dated import DateTerm, read_by
 from rasterc.tracing.declared import plain
 from rasterc.tracing.templates import applied
@@ -22,16 +23,12 @@ from rasterc.tracing.terms import (
     ByCell,
     ByMinute,
     BySecond,
-    Changed,
-    CheckTerm,
     Compute,
     Fixed,
-    Joined,
     Leaf,
     Term,
     Texts,
     Timed,
-    WordsTerm,
     tabulated,
 )
 from rasterc.tracing.terms_of import TermMaker

@@ -25,21 +25,9 @@ from rasterc.domain.printer import Goes, Printer
 from rasterc.domain.timeline import Timeline
 from rasterc.domain.words import Words
 from rasterc.tracing.checked import is_sure
+from rasterc.tracing.compound_terms import Changed, CheckTerm, Joined, WordsTerm
 from rasterc.tracing.dated import Dates
-from rasterc.tracing.terms import (
-    ByCell,
-    ByMinute,
-    BySecond,
-    Changed,
-    CheckTerm,
-    Fixed,
-    Joined,
-    Leaf,
-    Term,
-    Texts,
-    WordsTerm,
-    tabulated,
-)
+from rasterc.tracing.terms import ByCell, ByMinute, BySecond, Fixed, Leaf, Term, Texts, tabulated
 from rasterc.values.dates.parts import Shows
 from rasterc.values.dates.patterns import Part, Pattern
 from rasterc.values.fields.kinds import (

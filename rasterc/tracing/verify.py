@@ -18,7 +18,8 @@ from rasterc.domain.progress import Progress, counted
 from rasterc.domain.templates import matcher
 from rasterc.domain.timeline import Which
 from rasterc.tracing.candidates import Candidates, minutes_of, runs, stretches_of
-from rasterc.tracing.terms import ByCell, ByMinute, BySecond, Changed, Joined, Term
+from rasterc.tracing.compound_terms import Changed, Joined
+from rasterc.tracing.terms import ByCell, ByMinute, BySecond, Term
 from rasterc.tracing.terms_of import TermMaker
 from rasterc.values.dates.offsets import Minutes, moment_of
 from rasterc.values.dates.shifts import MINUTES_PER_DAY

@@ -7,7 +7,8 @@ from dataclasses import dataclass
 
 from rasterc.domain.templates import Lengths, Template, any_of
 from rasterc.tracing.candidates import Candidates
-from rasterc.tracing.terms import Joined, Term
+from rasterc.tracing.compound_terms import Joined
+from rasterc.tracing.terms import Term
 
 
 @dataclass(frozen=True, eq=False)

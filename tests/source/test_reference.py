@@ -11,7 +11,7 @@ from rasterc.resources import resource_dir
 from rasterc.source import parse_messages
 from rasterc.source.declarations import Restart
 from rasterc.source.formatting.format import format_text
-from rasterc.source.tree.syntax import KEYWORDS
+from rasterc.source.tree.keywords import KEYWORDS
 from rasterc.values import evaluate_expect, prepare
 from rasterc.values.dates.patterns import LETTERS
 from rasterc.values.given.check_characters import ALGORITHMS

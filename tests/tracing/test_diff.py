@@ -11,8 +11,9 @@ import pytest
 from rasterc.api import load_text
 from rasterc.code import Code
 from rasterc.diagnostics import InputError
+from rasterc.tracing.alike import shared_given
 from rasterc.tracing.declared import Change
-from rasterc.tracing.diff import diff, shared_given
+from rasterc.tracing.diff import diff
 from rasterc.tracing.differences import DiffResult, Side
 from rasterc.tracing.given import Given
 

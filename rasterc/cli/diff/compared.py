@@ -99,7 +99,8 @@ def matched(old: Mapping[str, Code], new: Mapping[str, Code]) -> list[tuple[Code
 
 
 def _pair(old: Code, new: Code, pairs: Mapping[str, str], start: datetime, years: int) -> Pair:
-    from rasterc.tracing.diff import diff, shared_given
+    from rasterc.tracing.alike import shared_given
+    from rasterc.tracing.diff import diff
     from rasterc.tracing.differences import Side
     from rasterc.tracing.given import Given
 

@@ -9,14 +9,13 @@ from msgspec import Struct, structs
 
 from rasterc.diagnostics import InputError, Span, did_you_mean
 from rasterc.source.meaning.declared import Declared, T, by_name, declare, printed_columns
-from rasterc.source.meaning.lines import MAX_GAP, Defaults, block
-from rasterc.source.meaning.phrases import once, whole_number
+from rasterc.source.meaning.head import DEFAULT_LANGUAGE, MAX_RASTER, read_head
+from rasterc.source.meaning.lines import Defaults, block
 from rasterc.source.meaning.products import with_keys
 from rasterc.source.meaning.promises import expect, require, silence
 from rasterc.source.meaning.references import names_in, reached
 from rasterc.source.meaning.scope import Problems, Scope
 from rasterc.source.message import (
-    MAX_SPACING,
     Block,
     Expect,
     Gaps,
@@ -25,12 +24,8 @@ from rasterc.source.message import (
     Silence,
 )
 from rasterc.source.parse import Parsed
-from rasterc.source.pieces import Word
 from rasterc.source.products.sheet import Sheet
 from rasterc.source.tree import syntax as s
-
-MIN_RASTER, MAX_RASTER = 5, 16
-DEFAULT_LANGUAGE = "en"
 
 
 class _Shared(Struct, frozen=True):
@@ -39,14 +34,6 @@ class _Shared(Struct, frozen=True):
     nodes: Mapping[str, s.Declaration]
     declared: Declared
     scope: Scope
-
-
-class _Head(Struct, frozen=True):
-    """A message's settings."""
-
-    defaults: Defaults
-    raster_span: Span
-    language: Word | None
 
 
 def analyse(
@@ -119,7 +106,7 @@ def _message(node: s.MessageNode, shared: _Shared, folder: str) -> Message:
         nodes=ChainMap(own, shared.nodes),  # type: ignore[arg-type]
         read_clocks=(*shared.scope.read_clocks, *_read_clocks(own)),
     )
-    head = _head(node, scope)
+    head = read_head(node, scope)
     declared = declare(own, again, scope)
     blocks = _blocks(node, head.defaults, scope)
     everything = _everything(node, own, declared, shared.declared)
@@ -181,43 +168,6 @@ def _everything(
 
 
 # -- settings ------------------------------------------------------------------------------------
-
-
-def _head(node: s.MessageNode, scope: Scope) -> _Head:
-    settings: dict[str, Word] = {}
-    seen: dict[str, Span] = {}
-    for item in node.body:
-        if isinstance(item, s.Setting):
-            with scope.problems.catching():
-                once(item.keyword.text, item.keyword.span, seen)
-                settings[item.keyword.text] = item.value
-    if "raster" not in settings and scope.whole:
-        scope.problems.add(
-            "no-raster",
-            f'the message "{node.name.text}" does not say how many drops high it is',
-            node.name.span,
-            "write for example: raster 16",
-        )
-    defaults = Defaults(
-        raster=_number(settings, "raster", "raster", MIN_RASTER, MAX_RASTER, scope),
-        font=settings.get("font"),
-        spacing=_number(settings, "spacing", "the spacing", 0, MAX_SPACING, scope) or 0,
-    )
-    gap = _number(settings, "gap", "the gap", 0, MAX_GAP, scope)
-    if gap is not None:
-        defaults = structs.replace(defaults, gap=gap)
-    raster = settings.get("raster")
-    return _Head(defaults, raster.span if raster else node.name.span, settings.get("language"))
-
-
-def _number(
-    settings: Mapping[str, Word], keyword: str, what: str, low: int, high: int, scope: Scope
-) -> int | None:
-    """The value of a setting that is a number, or None when it is not given or wrong."""
-    if keyword in settings:
-        with scope.problems.catching():
-            return whole_number(settings[keyword], what, low, high)
-    return None
 
 
 # -- blocks and contract -------------------------------------------------------------------------

@@ -9,7 +9,7 @@ from rasterc.diagnostics import Diagnostic, SourceText, Span
 from rasterc.source.repair import wording
 from rasterc.source.repair.machine import Machine
 from rasterc.source.tree.grammar import END, Grammar
-from rasterc.source.tree.syntax import DECLARATIONS, KEYWORDS
+from rasterc.source.tree.keywords import DECLARATIONS, KEYWORDS
 
 if TYPE_CHECKING:
     from lark import Token

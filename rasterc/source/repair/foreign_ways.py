@@ -12,7 +12,7 @@ from collections.abc import Callable, Collection, Sequence
 from typing import NamedTuple
 
 from rasterc.diagnostics import Diagnostic, SourceText, Span
-from rasterc.source.tree.syntax import KEYWORDS
+from rasterc.source.tree.keywords import KEYWORDS
 
 MOVES_HELP = "write `to month end`, `to year start`, `to friday` or `to next friday`, say"
 DATE_HELP = "dates are written year-month-day: 2028-02-29"

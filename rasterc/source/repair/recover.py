@@ -14,7 +14,7 @@ from rasterc.source.repair import extents, wording
 from rasterc.source.repair.cursor import StopError, Track
 from rasterc.source.repair.repairs import Mender
 from rasterc.source.tree.grammar import END, grammar
-from rasterc.source.tree.syntax import DECLARATIONS, KEYWORDS, SETTINGS
+from rasterc.source.tree.keywords import DECLARATIONS, KEYWORDS, SETTINGS
 
 if TYPE_CHECKING:
     from lark import Token, Tree

@@ -21,7 +21,7 @@ from rasterc.diagnostics import Span
 from rasterc.source.repair import extents, foreign_ways, wording
 from rasterc.source.repair.cursor import VALUES, Track, start_of
 from rasterc.source.tree.grammar import END
-from rasterc.source.tree.syntax import KEYWORDS
+from rasterc.source.tree.keywords import KEYWORDS
 
 if TYPE_CHECKING:
     from lark import Token

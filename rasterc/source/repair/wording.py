@@ -8,7 +8,7 @@ from collections.abc import Callable, Iterable
 
 from rasterc.diagnostics import Diagnostic, SourceText, Span
 from rasterc.source.repair.extents import ODD_QUOTES, chunk, is_odd_quoted, rest_of_line
-from rasterc.source.tree.syntax import IN_BLOCK, KEYWORDS, SETTINGS
+from rasterc.source.tree.keywords import IN_BLOCK, KEYWORDS, SETTINGS
 
 _IN_MESSAGE = (*(word for word in SETTINGS), "block", "require", "expect", "silence")
 

@@ -14,18 +14,6 @@ from typing import NamedTuple
 from rasterc.diagnostics import SourceText, Span
 from rasterc.source.pieces import Literal, Piece, Word
 
-DECLARATIONS = ("clock", "shift", "counter", "input", "table", "text", "check")
-SETTINGS = ("raster", "font", "language", "spacing", "gap")
-IN_BLOCK = ("line", "picture", "symbol")
-KEYWORDS = (
-    *("use", "message"),
-    *DECLARATIONS,
-    *SETTINGS,
-    *("block", *IN_BLOCK),
-    *("require", "expect", "silence"),
-)
-"""The words that begin a statement. They are reserved: nothing can be named so."""
-
 
 class Phrase(NamedTuple):
     """Words up to the next comma: ``restart daily of packed``."""

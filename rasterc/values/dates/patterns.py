@@ -8,10 +8,8 @@ part by accident.
 
 from __future__ import annotations
 
-import re
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
-from enum import StrEnum
 from functools import lru_cache
 
 import msgspec
@@ -38,6 +36,7 @@ from rasterc.values.dates.parts import (
     DatePart,
 )
 from rasterc.values.dates.parts import Shows as Shows
+from rasterc.values.dates.tokens import WORD, Kind, Token, tokens_of
 
 MAX_PATTERN = 200  # characters
 
@@ -107,13 +106,13 @@ def parse_pattern(raw: str, span: Span | None, names: Names) -> Pattern:
     parts: list[Part] = []
     faults: list[Diagnostic] = []
     reported_to = 0  # the end of the word last reported
-    for token in _tokens(raw):
+    for token in tokens_of(raw):
         place = span.part(token.start, token.end) if span else None
         fault = _fault(token, place)
         if fault:
             faults += [fault] if token.start >= reported_to else []
-            reported_to = _WORD.match(raw, token.end).end()  # type: ignore[union-attr]
-        elif token.kind is _Kind.LETTER:
+            reported_to = WORD.match(raw, token.end).end()  # type: ignore[union-attr]
+        elif token.kind is Kind.LETTER:
             letter, count = token.text[0], len(token.text)
             parts.append(Part(letter, count, token.text, _render(letter, count, known)))
         else:
@@ -137,74 +136,18 @@ def _render(letter: str, count: int, known: _Known) -> Render:
     return LETTERS[letter].make(count, known.names)
 
 
-_WORD = re.compile(r"[^\W\d_]*")
-
-
-class _Kind(StrEnum):
-    LETTER = "letter"
-    TEXT = "text"
-    UNCLOSED = "unclosed"
-    DOUBLE_QUOTED = "double-quoted"
-
-
-class _Token(Struct, frozen=True):
-    """Characters ``start`` to ``end`` of a pattern, and the letters or text they stand for."""
-
-    kind: _Kind
-    start: int
-    end: int
-    text: str
-
-
-def _tokens(raw: str) -> Iterator[_Token]:
-    """Runs of one letter and literal texts, in order."""
-    at = 0
-    while at < len(raw):
-        token = _token(raw, at)
-        yield token
-        at = token.end
-
-
-def _token(raw: str, at: int) -> _Token:
-    if raw[at] == "'":
-        return _quoted(raw, at)
-    if raw[at] == '"':
-        end = raw.find('"', at + 1) + 1 or len(raw)
-        return _Token(_Kind.DOUBLE_QUOTED, at, end, raw[at:end])
-    end = at + 1
-    while end < len(raw) and raw[end] == raw[at]:
-        end += 1
-    kind = _Kind.LETTER if raw[at].isascii() and raw[at].isalpha() else _Kind.TEXT
-    return _Token(kind, at, end, raw[at:end])
-
-
-def _quoted(raw: str, start: int) -> _Token:
-    """Text between apostrophes; two in a row are an apostrophe, inside and outside."""
-    if raw.startswith("''", start):
-        return _Token(_Kind.TEXT, start, start + 2, "'")
-    at, text = start + 1, ""
-    while at < len(raw):
-        if raw.startswith("''", at):
-            text, at = text + "'", at + 2
-        elif raw[at] == "'":
-            return _Token(_Kind.TEXT, start, at + 1, text)
-        else:
-            text, at = text + raw[at], at + 1
-    return _Token(_Kind.UNCLOSED, start, len(raw), text)
-
-
-def _fault(token: _Token, place: Span | None) -> Diagnostic | None:
+def _fault(token: Token, place: Span | None) -> Diagnostic | None:
     match token.kind:
-        case _Kind.UNCLOSED:
+        case Kind.UNCLOSED:
             message = "the apostrophe is not closed"
             help = "text between apostrophes prints as it stands; '' prints an apostrophe"
-        case _Kind.DOUBLE_QUOTED:
+        case Kind.DOUBLE_QUOTED:
             message = "a date pattern has no double quotes"
             help = f"write the pattern bare, dd.MM.yyyy, and text in it as '{token.text[1:-1]}'"
-        case _Kind.LETTER if token.text[0] not in LETTERS:
+        case Kind.LETTER if token.text[0] not in LETTERS:
             message = f'"{token.text[0]}" is no letter of date patterns'
             help = _REMEDIES.get(token.text[0]) or _quote_it(token.text)
-        case _Kind.LETTER if len(token.text) not in LETTERS[token.text[0]].counts:
+        case Kind.LETTER if len(token.text) not in LETTERS[token.text[0]].counts:
             letter = LETTERS[token.text[0]]
             message = f'"{token.text}" is no form of the {letter.meaning}'
             help = "write " + ", ".join(token.text[0] * n for n in letter.counts)
