@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 
 from rasterc.checks.model import Example, example_profile
 from rasterc.profile.model import RuleSet
@@ -18,10 +19,11 @@ def example(
     raster: int = 7,
     profile: str = "",
     at: str = AT,
+    inputs: Mapping[str, str] | None = None,
 ) -> Example:
     """A message of these statements, on the example line.
 
-    ``profile`` holds keys of it that differ, one a line.
+    ``profile`` holds keys of it that differ, one a line; ``inputs`` is what is typed.
     """
     reads = ' in "' in body
     text = example_profile(rules)
@@ -35,7 +37,10 @@ def example(
     inner = "\n".join(f"  {line}" for part in statements for line in part.split("\n"))
     font = 7 if raster == 16 else raster
     return Example(
-        f"message example {{\n  raster {raster}\n  font upright-{font}\n{inner}\n}}\n", text, at
+        f"message example {{\n  raster {raster}\n  font upright-{font}\n{inner}\n}}\n",
+        text,
+        at,
+        inputs or {},
     )
 
 

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field, replace
 from typing import ClassVar
 
 from rasterc.checks.findings import Finding as Finding
@@ -65,11 +65,12 @@ message example {
 
 @dataclass(frozen=True, slots=True)
 class Example:
-    """A message, a profile and an instant that show a rule at work."""
+    """A message, a profile, an instant and what is typed, that show a rule at work."""
 
     message: str = EXAMPLE_MESSAGE
     profile: str = EXAMPLE_PROFILE
     at: str = "2027-11-25 14:05"
+    inputs: Mapping[str, str] = field(default_factory=dict)
 
 
 def example_profile(rules: RuleSet = RuleSet.GENERAL, product: str = "") -> str:

@@ -254,7 +254,8 @@ def _run(rule: Rule, example: Example) -> list[Finding]:
     from rasterc.profile.load import parse_profile
 
     code = load_text(example.message, name="example.rasterc")
-    return list(rule.check(code.resolve(example.at).subject(parse_profile(example.profile))))
+    printed = code.resolve(example.at, inputs=example.inputs)
+    return list(rule.check(printed.subject(parse_profile(example.profile))))
 
 
 def _document(rule: Rule) -> dict[str, object]:

@@ -10,6 +10,7 @@ the mistaken message only, lines with ``+`` in its twin only:
     profile: throw_mm = 9        keys of the profile that differ (profile- and profile+ of one only)
     at: 2027-12-10 10:00         the instant
     over: 2                      checked over so many years
+    inputs: made 25.11.27; ...   what is typed
     raster: 9                    also the font
     letters: not shipped         the fonts lack its letters, which is not what is looked at
 """
@@ -77,7 +78,9 @@ class Case:
     def subject(self, sign: str) -> Subject:
         """The message at its instant, on its line."""
         code, profile = load_text(self.message(sign)), parse_profile(self.profile(sign))
-        return code.resolve(self.headers.get("at", _AT)).subject(profile)
+        typed = (part.split(maxsplit=1) for part in self.headers.get("inputs", "").split(";"))
+        inputs = {given[0]: given[1] for given in typed if given}
+        return code.resolve(self.headers.get("at", _AT), inputs=inputs).subject(profile)
 
     def is_found(self) -> bool:
         """Whether one of the rules that must find the mistake does; no other rule is asked."""

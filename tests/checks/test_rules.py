@@ -17,7 +17,9 @@ GROUND = {name: rule for name, rule in RULES.items() if rule.family != "flight"}
 
 def findings(example: Example):
     code = load_text(example.message)
-    subject = code.resolve(example.at).subject(parse_profile(example.profile))
+    subject = code.resolve(example.at, inputs=example.inputs).subject(
+        parse_profile(example.profile)
+    )
     return check(subject)
 
 
@@ -47,7 +49,7 @@ def test_the_repaired_twin_is_quiet_under_every_rule(rule):
 def test_many_prints_are_checked_as_one_is(rule):
     for example in (rule.trips, rule.passes):
         code, profile = load_text(example.message), parse_profile(example.profile)
-        printed = code.resolve(example.at)
+        printed = code.resolve(example.at, inputs=example.inputs)
         [first, again] = code.check_many([printed, printed], profile)
         assert first == again
         assert first.findings == printed.check(profile)
