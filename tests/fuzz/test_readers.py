@@ -9,8 +9,8 @@ import pytest
 
 PROGRAM = Path(__file__).with_name("readers.py")
 READERS = (
-    "sources", "profiles", "bdf", "pcf", "art", "ttf", "pictures", "results", "readings",
-    "arguments",
+    "sources", "profiles", "plants", "bdf", "pcf", "art", "ttf", "pictures", "results",
+    "readings", "arguments",
 )  # fmt: skip
 COUNT = 20_000
 

@@ -176,8 +176,8 @@ def _when(options: Options, *, by_day: bool) -> datetime:
     """
     from rasterc.moments import parse_when
 
-    if options.everything:
-        years = _years(options, STRETCHES["check"].years) or 1
+    years = _years(options, STRETCHES["check"].years)
+    if years is not None:
         begin = stretch("check", options.since if options.at is None else options.at, years).start
     else:
         begin = datetime.now(UTC).replace(microsecond=0)
