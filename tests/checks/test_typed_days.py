@@ -85,3 +85,52 @@ def test_a_typed_day_of_production_in_the_place_of_the_date_counted_from_it(benc
     )
     [found] = bench.findings(body, "expired-when-made", inputs={"made": "24.11.27"})
     assert found.remedy.startswith("let made and best change places")
+
+
+def best(limits):
+    return (
+        'clock packed in "Europe/Dublin"\nclock early in "UTC", day from 06:00\n'
+        f'input made date "dd.MM.yy"{limits}\nclock best = made + 9 days\n'
+        'block { line: "USE BY " best(dd MMM yyyy) " L" packed(yyDDD) " " early(HH:mm) }'
+    )
+
+
+@pytest.mark.parametrize(
+    ("limits", "found"),
+    [
+        ("", {"typed-date-open"}),
+        (", not before packed", {"typed-date-open"}),
+        (", within 9 days before packed", set()),  # the date is then the day of packing
+        (", within 10 days before packed", {"typed-date-past"}),
+        (", within 1 day after packed", {"typed-date-ahead"}),
+        (", not after packed", {"typed-date-past"}),
+        (", not after 2028-01-01", {"typed-date-ahead", "typed-date-past"}),
+        (", not after 2027-11-25, not before 2027-11-16", set()),
+        (", within 2 days before early", set()),
+    ],
+)
+def test_what_limits_allow_of_a_typed_day_of_production(bench, limits, found):
+    typed = {"made": "25.11.27"}
+    said = bench.findings(best(limits), at="2027-11-25 14:05+00:00", inputs=typed)
+    assert {f.rule for f in said if f.rule.startswith("typed-date-")} == found
+
+
+def test_a_limit_is_held_against_its_own_clock(bench):
+    # 02:00 of the 26th is the 25th to a clock whose day begins at 06:00: two days before it are
+    # the 23rd, and the 25th may be typed, which is no day ahead
+    body = best(", within 2 days before early")
+    found = bench.findings(body, at="2027-11-26 02:00+00:00", inputs={"made": "25.11.27"})
+    assert not [f for f in found if f.rule.startswith("typed-date-")]
+
+
+def test_without_any_clock_it_says_to_declare_one(bench):
+    body = 'input expiry date "dd.MM.yyyy"\nblock { line: "EXP " expiry(MM/yyyy) }'
+    [found] = bench.findings(body, "typed-date-open", inputs={"expiry": "25.11.2029"})
+    assert "declare clock now" in found.remedy
+    assert "within 5 years after now" in found.remedy
+
+
+def test_a_typed_date_that_says_nothing_of_the_life_is_left_alone(bench):
+    body = NOW + 'input run date "dd.MM.yy"\nblock { line: "RUN " run(yyDDD) " " now(HH:mm) }'
+    found = bench.findings(body, inputs={"run": "25.11.27"})
+    assert not [f for f in found if f.rule.startswith("typed-date-")]
