@@ -195,3 +195,18 @@ def test_12_a_throw_too_short_for_the_law(bench):
     assert "about 5.6 mm instead of 5 mm" in found.remedy
     longer = short.replace("throw_mm = 5", "throw_mm = 5.6").replace("_mm = 0.12", "_mm = 0.1344")
     assert not bench.findings(body, "x-height", profile=longer, rules=["eu-food"])
+
+
+@pytest.mark.parametrize(
+    ("line", "found"),
+    [
+        ('p(yyDDD) " " p(HH:MM)', {"month-for-minutes": "write yyDDD HH:mm"}),
+        ("p(yyDDDHHMM)", {"month-for-minutes": "write yyDDDHHmm"}),
+        ("p(DDD/MM/yyyy)", {"day-of-year-letter": "write dd/MM/yyyy"}),
+        ("p(DDD/MM/yyyy HH:mm)", {"day-of-year-letter": "write dd/MM/yyyy HH:mm"}),
+    ],
+)
+def test_a_month_in_the_place_of_minutes_makes_no_day_of_the_year_wrong(bench, line, found):
+    rules = {"month-for-minutes", "day-of-year-letter"}
+    said = bench.findings(f'clock p in "UTC"\nblock {{ line: "L" {line} }}')
+    assert {f.rule: f.remedy for f in said if f.rule in rules} == found

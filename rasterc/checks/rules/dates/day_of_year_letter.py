@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from rasterc.checks.model import Finding, Rule, Subject
-from rasterc.checks.printed.dates import MONTHS, marks
-from rasterc.checks.rules.dates.letters import UTS_35, dated
+from rasterc.checks.printed.dates import MONTHS, Mark, marks
+from rasterc.checks.rules.dates.letters import UTS_35, dated, is_in_time, neighbours
 
 
 class DayOfYearLetter(Rule):
@@ -28,7 +28,7 @@ class DayOfYearLetter(Rule):
             day = mark.part("D")
             if day is None or day.coded:
                 continue
-            if mark.has(MONTHS) and not mark.has("d"):
+            if _has_month(mark) and not mark.has("d"):
                 said = f'"{mark.pattern}" prints the day of the year, 1 to 366, beside the month'
                 help = f"write {mark.pattern.replace('D' * day.count, 'dd')}"
             elif day.count < 3 or not day.whole:
@@ -38,3 +38,11 @@ class DayOfYearLetter(Rule):
             else:
                 continue
             yield self.finding(subject, said, mark.span, help)
+
+
+def _has_month(mark: Mark) -> bool:
+    """Whether a month is printed that is meant as one: see `month-for-minutes`."""
+    return any(
+        part.letter in MONTHS and not is_in_time(before, part, after)
+        for before, part, after in neighbours(mark)
+    )

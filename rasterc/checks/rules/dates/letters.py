@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from datetime import date, timedelta
 
 from rasterc.checks.model import Example, Subject
-from rasterc.checks.printed.dates import Mark
+from rasterc.checks.printed.dates import HOURS, MONTHS, Mark
 from rasterc.checks.printed.tokens import Token
 
 DATE = """
@@ -33,6 +33,12 @@ def neighbours(mark: Mark) -> Iterator[tuple[str, Token, str]]:
     letters = ["", *mark.letters, ""]
     for index, part in enumerate(mark.parts):
         yield letters[index], part, letters[index + 2]
+
+
+def is_in_time(before: str, part: Token, after: str) -> bool:
+    """Whether a part is a month in numbers that follows an hour, where minutes are meant."""
+    in_time = before in HOURS and after not in tuple("dyY")
+    return part.letter in MONTHS and part.is_number and in_time
 
 
 def swap_letter(mark: Mark, part: Token, letter: str) -> str:

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from rasterc.checks.model import Finding, Rule, Subject
-from rasterc.checks.printed.dates import HOURS, MONTHS, marks
-from rasterc.checks.rules.dates.letters import UTS_35, dated, neighbours, swap_letter
+from rasterc.checks.printed.dates import marks
+from rasterc.checks.rules.dates.letters import UTS_35, dated, is_in_time, neighbours, swap_letter
 
 
 class MonthForMinutes(Rule):
@@ -26,8 +26,7 @@ class MonthForMinutes(Rule):
         """Yield a finding for a month in numbers that follows an hour and no date follows."""
         for mark in marks(subject):
             for before, part, after in neighbours(mark):
-                in_time = before in HOURS and after not in tuple("dyY")
-                if part.letter in MONTHS and part.is_number and in_time:
+                if is_in_time(before, part, after):
                     swapped = swap_letter(mark, part, "m")
                     yield self.finding(
                         subject,
