@@ -9,7 +9,7 @@ from zoneinfo import ZoneInfo
 from rasterc.checks.clock_changes import clock_changes
 from rasterc.checks.printed.durability import fixed_days
 from rasterc.checks.subject import Subject
-from rasterc.source.declarations import Clock
+from rasterc.source.times import Clock
 from rasterc.values.dates.shifts import Schedule
 from rasterc.values.dates.zones import settle
 

@@ -12,7 +12,7 @@ from datetime import date, timedelta
 import numpy as np
 from numpy.typing import NDArray
 
-from rasterc.source.declarations import MoveTo, Offset, ShortMonth, Step, Target, Unit
+from rasterc.source.times import MoveTo, Offset, ShortMonth, Step, Target, Unit
 from rasterc.values.dates.days import month_starts, months, weekdays, years
 from rasterc.values.dates.parts import PARTS, Shows
 from rasterc.values.dates.patterns import LETTERS

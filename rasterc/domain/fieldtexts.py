@@ -17,7 +17,8 @@ from rasterc.domain.texts import (
     loose,
     within_reason,
 )
-from rasterc.source.declarations import Counter, Step, Table
+from rasterc.source.declarations import Counter, Table
+from rasterc.source.times import Step
 from rasterc.values.dates.patterns import Part
 from rasterc.values.fields.kinds import (
     CheckText,

@@ -29,7 +29,7 @@ from rasterc.domain.tracks import (
     running,
     start_of,
 )
-from rasterc.source.declarations import Clock, Offset
+from rasterc.source.times import Clock, Offset
 from rasterc.values.dates.clocks import ClockPlan
 from rasterc.values.dates.offsets import Minutes, Offsets, merged, moment_of, offsets_between
 from rasterc.values.fields.kinds import ClockTable, ClockText, ShiftText

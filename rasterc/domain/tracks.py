@@ -16,7 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from rasterc.domain.calendar import DAY_0, FIRST_DAY, LAST_DAY, move
-from rasterc.source.declarations import Clock, Offset, Step
+from rasterc.source.times import Clock, Offset, Step
 from rasterc.values.dates.offsets import Flags, Minutes, Offsets, merged
 from rasterc.values.dates.shifts import MINUTES_PER_DAY, Schedule
 

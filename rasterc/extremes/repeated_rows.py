@@ -40,7 +40,7 @@ from rasterc.extremes.printing import Printing
 from rasterc.extremes.recurrence import shortest
 from rasterc.extremes.rounds import WRAPS, Round
 from rasterc.extremes.touching import Extent, texts_read, touching
-from rasterc.source.declarations import Offset
+from rasterc.source.times import Offset
 from rasterc.values import Plan
 from rasterc.values.fields.kinds import ClockText, InputText, fields_read
 from rasterc.values.given.counters import prints

@@ -9,7 +9,7 @@ from datetime import timedelta
 import numpy as np
 
 from rasterc.diagnostics import InputError
-from rasterc.source.declarations import Unit
+from rasterc.source.times import Unit
 
 _FIXED = {
     Unit.MINUTE: timedelta(minutes=1),

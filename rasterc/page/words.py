@@ -10,8 +10,9 @@ from msgspec import Struct
 from rasterc.checks.measures import MEASURES
 from rasterc.checks.registry import all_rules
 from rasterc.fonts.library import FontBook
-from rasterc.source.declarations import AtEnd, Restart, ShortMonth, Target, Unit
+from rasterc.source.declarations import AtEnd, Restart
 from rasterc.source.message import line_attributes
+from rasterc.source.times import ShortMonth, Target, Unit
 from rasterc.values.dates.clocks import ClockValue
 from rasterc.values.dates.languages import LANGUAGES, find_names
 from rasterc.values.dates.patterns import LETTERS

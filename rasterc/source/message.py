@@ -16,17 +16,9 @@ from typing import Annotated, get_type_hints
 from msgspec import Struct, field
 
 from rasterc.diagnostics import Span
-from rasterc.source.declarations import (
-    Check,
-    Clock,
-    Counter,
-    Input,
-    Products,
-    Shift,
-    Table,
-    Text,
-)
+from rasterc.source.declarations import Check, Counter, Input, Products, Table, Text
 from rasterc.source.pieces import Literal, Piece, Word
+from rasterc.source.times import Clock, Shift
 
 MAX_SPACING = 16
 

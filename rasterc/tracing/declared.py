@@ -9,8 +9,8 @@ from enum import StrEnum
 from msgspec import Struct, structs
 
 from rasterc.diagnostics import Span
-from rasterc.source.declarations import Clock
 from rasterc.source.message import Block, Line, Message, Picture, line_attributes
+from rasterc.source.times import Clock
 
 _KINDS = ("clocks", "shifts", "counters", "inputs", "tables", "texts", "checks")
 

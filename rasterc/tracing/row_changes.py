@@ -7,9 +7,10 @@ from typing import TypeGuard
 
 from msgspec import Struct
 
-from rasterc.source.declarations import Input, Offset, Products, Step
+from rasterc.source.declarations import Input, Products
 from rasterc.source.message import Message
 from rasterc.source.pieces import Field
+from rasterc.source.times import Offset, Step
 from rasterc.values.rows.written import depends_on
 
 MAX_CHANGES = 1_000

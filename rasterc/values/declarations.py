@@ -11,8 +11,9 @@ from zoneinfo import ZoneInfo
 from msgspec import structs
 
 from rasterc.diagnostics import Diagnostic, InputError, Span
-from rasterc.source.declarations import Clock, Counter, DateLimit, Offset
+from rasterc.source.declarations import Counter, DateLimit
 from rasterc.source.message import Message
+from rasterc.source.times import Clock, Offset
 from rasterc.values.dates.clocks import ClockPlan
 from rasterc.values.dates.shifts import Schedule, schedule
 from rasterc.values.dates.typed import typed_date

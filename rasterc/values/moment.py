@@ -20,8 +20,8 @@ from rasterc.values.given.counters import text_of
 from rasterc.values.model import Instant
 
 if TYPE_CHECKING:
-    from rasterc.source.declarations import Clock
     from rasterc.source.message import Message
+    from rasterc.source.times import Clock
     from rasterc.values.dates.shifts import Schedule
     from rasterc.values.dates.typed import TypedDate
     from rasterc.values.given.inputs import InputRule

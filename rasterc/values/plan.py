@@ -9,8 +9,8 @@ from zoneinfo import ZoneInfo
 from msgspec import Struct
 
 from rasterc.diagnostics import Diagnostic, InputError, fail_on_errors
-from rasterc.source.declarations import Clock
 from rasterc.source.message import Block, Line, Message, Picture
+from rasterc.source.times import Clock
 from rasterc.values.dates.clocks import ClockPlan
 from rasterc.values.dates.shifts import Schedule
 from rasterc.values.dates.typed import TypedDate

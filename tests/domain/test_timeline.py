@@ -9,7 +9,7 @@ import pytest
 from rasterc.api import load_text
 from rasterc.domain.calendar import DAY_0, FEATURES, date_of, move
 from rasterc.domain.timeline import Tracks
-from rasterc.source.declarations import MoveTo, Offset, ShortMonth, Target, Unit
+from rasterc.source.times import MoveTo, Offset, ShortMonth, Target, Unit
 from rasterc.values import Instant
 from rasterc.values.dates.offsets import minute_of, moment_of, offsets_between, wall_of
 from rasterc.values.dates.steps import add_offset, move_to

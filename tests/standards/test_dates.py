@@ -11,7 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from rasterc.resources import resource_dir
-from rasterc.source.declarations import ShortMonth
+from rasterc.source.times import ShortMonth
 from rasterc.values.dates.clocks import ClockValue, fixed_clock
 from rasterc.values.dates.languages import LANGUAGES, cldr_release, find_names
 from rasterc.values.dates.patterns import LETTERS, parse_pattern

@@ -9,22 +9,10 @@ from types import SimpleNamespace
 import pytest
 
 from rasterc.diagnostics import SourceText, Span
-from rasterc.source.declarations import (
-    Check,
-    Clock,
-    Counter,
-    Input,
-    MoveTo,
-    Offset,
-    Shift,
-    ShiftPart,
-    Table,
-    Target,
-    Text,
-    Unit,
-)
+from rasterc.source.declarations import Check, Counter, Input, Table, Text
 from rasterc.source.message import Block, Line, Message
 from rasterc.source.pieces import Argument, Field, Literal, Piece, Word
+from rasterc.source.times import Clock, MoveTo, Offset, Shift, ShiftPart, Target, Unit
 
 NOWHERE = Span(SourceText("test", ""), 0, 0)
 WEEK = tuple(range(7))

@@ -12,7 +12,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from rasterc.diagnostics import InputError
-from rasterc.source.declarations import Clock, ShortMonth
+from rasterc.source.times import Clock, ShortMonth
 from rasterc.values import Instant, prepare
 from rasterc.values.dates.zones import find_zone, gap_end, settle
 

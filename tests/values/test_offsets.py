@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from rasterc.diagnostics import InputError
-from rasterc.source.declarations import Unit
+from rasterc.source.times import Unit
 from rasterc.values.dates.offsets import (
     check_horizon,
     minute_of,

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from rasterc.source.declarations import Clock
+from rasterc.source.times import Clock
 from rasterc.values import Instant, prepare
 from rasterc.values.dates.shifts import schedule
 

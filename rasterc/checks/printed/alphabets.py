@@ -7,8 +7,9 @@ from dataclasses import dataclass
 
 from rasterc.checks.subject import Subject
 from rasterc.diagnostics import Span
-from rasterc.source.declarations import Shift, Table
+from rasterc.source.declarations import Table
 from rasterc.source.message import Line, Message, Picture
+from rasterc.source.times import Shift
 from rasterc.values import Run
 from rasterc.values.fields.kinds import (
     CheckText,

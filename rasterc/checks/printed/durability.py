@@ -9,7 +9,7 @@ from datetime import date, timedelta
 from rasterc.checks.printed.dates import MONTHS, Mark, marks
 from rasterc.checks.printed.lead_words import KEEPING
 from rasterc.checks.subject import Subject, once
-from rasterc.source.declarations import Clock, MoveTo, Offset
+from rasterc.source.times import Clock, MoveTo, Offset
 from rasterc.values.dates.steps import add_months, add_offset, month_length, move_to
 
 

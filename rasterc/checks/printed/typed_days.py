@@ -8,7 +8,8 @@ from datetime import date
 from rasterc.checks.printed.dates import Mark
 from rasterc.checks.printed.durability import chain_of, dates_of, is_date, says_how_long, stated_day
 from rasterc.checks.subject import Subject
-from rasterc.source.declarations import Clock, DateLimit, Input
+from rasterc.source.declarations import DateLimit, Input
+from rasterc.source.times import Clock
 
 
 @dataclass(frozen=True, slots=True)

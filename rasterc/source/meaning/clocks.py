@@ -7,7 +7,13 @@ from datetime import date
 from msgspec import structs
 
 from rasterc.diagnostics import InputError, Span
-from rasterc.source.declarations import (
+from rasterc.source.meaning.phrases import Reader, minutes_of, nearest, whole_number
+from rasterc.source.meaning.products import sheet_of
+from rasterc.source.meaning.scope import Scope
+from rasterc.source.pieces import Word
+from rasterc.source.products.columns import number_faults
+from rasterc.source.repair import foreign_ways
+from rasterc.source.times import (
     MAX_TURN_DAYS,
     WEEK,
     Clock,
@@ -21,12 +27,6 @@ from rasterc.source.declarations import (
     Turn,
     Unit,
 )
-from rasterc.source.meaning.phrases import Reader, minutes_of, nearest, whole_number
-from rasterc.source.meaning.products import sheet_of
-from rasterc.source.meaning.scope import Scope
-from rasterc.source.pieces import Word
-from rasterc.source.products.columns import number_faults
-from rasterc.source.repair import foreign_ways
 from rasterc.source.tree import syntax as s
 
 WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")

@@ -7,16 +7,7 @@ from typing import TypeVar
 
 from msgspec import Struct, field
 
-from rasterc.source.declarations import (
-    Check,
-    Clock,
-    Counter,
-    Input,
-    Products,
-    Shift,
-    Table,
-    Text,
-)
+from rasterc.source.declarations import Check, Counter, Input, Products, Table, Text
 from rasterc.source.meaning.clocks import clock, shift
 from rasterc.source.meaning.counters import counter
 from rasterc.source.meaning.inputs import input_
@@ -26,6 +17,7 @@ from rasterc.source.meaning.references import check_references, references
 from rasterc.source.meaning.scope import Scope, kind_of, place_of
 from rasterc.source.meaning.tables import table
 from rasterc.source.message import Block, Picture
+from rasterc.source.times import Clock, Shift
 from rasterc.source.tree import syntax as s
 
 T = TypeVar("T")

@@ -8,10 +8,11 @@ from functools import partial
 from msgspec import structs
 
 from rasterc.diagnostics import InputError
-from rasterc.source.declarations import DateForm, DateLimit, Input, Offset, Unit
+from rasterc.source.declarations import DateForm, DateLimit, Input
 from rasterc.source.meaning.clocks import MOST_OF_UNIT, UNITS, date_of
 from rasterc.source.meaning.phrases import Handler, Reader
 from rasterc.source.meaning.scope import Scope
+from rasterc.source.times import Offset, Unit
 
 _CALENDAR = {word: unit for word, unit in UNITS.items() if unit.elapsed_minutes is None}
 _OTHERS = "a date takes no pattern, choices, length or default: it is typed each time"

@@ -20,7 +20,7 @@ from zoneinfo import ZoneInfo
 
 from msgspec import Struct
 
-from rasterc.source.declarations import Clock, Offset, ShortMonth, Step
+from rasterc.source.times import Clock, Offset, ShortMonth, Step
 from rasterc.values.dates.steps import add_offset, move_to
 from rasterc.values.dates.zones import settle
 

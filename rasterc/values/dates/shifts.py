@@ -17,7 +17,7 @@ from zoneinfo import ZoneInfo
 from msgspec import Struct
 
 from rasterc.diagnostics import Diagnostic
-from rasterc.source.declarations import Shift, ShiftPart
+from rasterc.source.times import Shift, ShiftPart
 from rasterc.values.dates.clocks import ClockValue, production_day
 from rasterc.values.dates.zones import gap_end, settle
 

@@ -9,7 +9,7 @@ from calendar import monthrange
 from collections.abc import Callable, Mapping
 from datetime import MAXYEAR, MINYEAR, date, timedelta
 
-from rasterc.source.declarations import MoveTo, Offset, ShortMonth, Target, Unit
+from rasterc.source.times import MoveTo, Offset, ShortMonth, Target, Unit
 
 
 def month_length(year: int, month: int) -> int:

@@ -7,9 +7,9 @@ from typing import TypeVar
 
 from msgspec import Struct, structs
 
-from rasterc.source.declarations import Clock, Offset, Step
 from rasterc.source.message import Block, Line, Message, Picture
 from rasterc.source.pieces import Argument, Field, Piece, Word
+from rasterc.source.times import Clock, Offset, Step
 
 Cells = Mapping[str, str]
 """The text of each column that something depends on, by its name: "products.life"."""

@@ -11,7 +11,7 @@ from rasterc.checks.printed.dates import marks
 from rasterc.checks.printed.durability import chain_of
 from rasterc.checks.rules.clocks.examples import SHIFT, hhmm
 from rasterc.diagnostics import Severity, Span
-from rasterc.source.declarations import WEEK, Clock, Turn
+from rasterc.source.times import WEEK, Clock, Turn
 from rasterc.values.fields.kinds import CounterText, ShiftText
 
 

@@ -10,7 +10,7 @@ from rasterc.checks.model import Finding, Rule, Subject
 from rasterc.checks.printed.dates import Mark, marks
 from rasterc.checks.printed.durability import chain_of, is_date
 from rasterc.diagnostics import Severity
-from rasterc.source.declarations import Clock
+from rasterc.source.times import Clock
 
 _TWO = 'clock packed in "Europe/Dublin"{}\nclock filled in "Europe/Dublin", day from 06:00\n'
 

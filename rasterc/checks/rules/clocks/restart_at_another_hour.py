@@ -9,7 +9,7 @@ from rasterc.checks.model import Finding, Rule, Subject
 from rasterc.checks.printed.dates import marks
 from rasterc.checks.printed.durability import chain_of, life_of
 from rasterc.diagnostics import Severity
-from rasterc.source.declarations import Clock
+from rasterc.source.times import Clock
 from rasterc.values.fields.kinds import CounterText
 
 _COUNTED = 'clock packed in "Europe/Dublin", day from 06:00\nclock wall in "Europe/Dublin"{}\n'

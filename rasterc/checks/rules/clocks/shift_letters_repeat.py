@@ -8,7 +8,7 @@ from rasterc.checks.examples import example
 from rasterc.checks.model import Finding, Rule, Subject
 from rasterc.checks.printed.dates import HOURS, marks
 from rasterc.diagnostics import Severity
-from rasterc.source.declarations import Shift, ShiftPart
+from rasterc.source.times import Shift, ShiftPart
 from rasterc.values.fields.kinds import ShiftText
 
 _DAY = 24 * 60

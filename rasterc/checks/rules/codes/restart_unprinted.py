@@ -9,7 +9,8 @@ from rasterc.checks.printed.dates import marks
 from rasterc.checks.printed.durability import chain_of
 from rasterc.checks.rules.codes.counted import COUNTED, counters
 from rasterc.diagnostics import Severity
-from rasterc.source.declarations import Counter, MoveTo
+from rasterc.source.declarations import Counter
+from rasterc.source.times import MoveTo
 from rasterc.values.dates.patterns import LETTERS
 from rasterc.values.fields.kinds import InputText, ShiftText
 

@@ -14,7 +14,7 @@ from rasterc.checks.printed.durability import (
 )
 from rasterc.checks.rules.laws.sources import REGULATION
 from rasterc.profile.model import RuleSet
-from rasterc.source.declarations import Offset, Unit
+from rasterc.source.times import Offset, Unit
 from rasterc.values.dates.steps import add_months
 
 _BOUNDARIES = (range(89, 93), range(546, 551))

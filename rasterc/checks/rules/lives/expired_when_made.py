@@ -17,7 +17,7 @@ from rasterc.checks.printed.durability import (
     life_of,
 )
 from rasterc.checks.printed.typed_days import day_from, typed_day
-from rasterc.source.declarations import Clock, Offset
+from rasterc.source.times import Clock, Offset
 from rasterc.values import Moment
 
 _USE_BY = """

@@ -9,7 +9,7 @@ from rasterc.checks.model import Finding, Rule, Subject
 from rasterc.checks.printed.dates import HOURS, marks
 from rasterc.checks.printed.durability import chain_of, labelled_marks
 from rasterc.diagnostics import Severity
-from rasterc.source.declarations import Offset
+from rasterc.source.times import Offset
 
 _ENDS = 'clock packed in "UTC"\nclock ends = packed + {}\n'
 

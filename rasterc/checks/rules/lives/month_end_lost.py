@@ -9,7 +9,7 @@ from rasterc.checks.model import Finding, Rule, Subject
 from rasterc.checks.printed.dates import marks
 from rasterc.checks.printed.durability import chain_of
 from rasterc.diagnostics import Severity
-from rasterc.source.declarations import MoveTo, Offset, Step, Target, Unit
+from rasterc.source.times import MoveTo, Offset, Step, Target, Unit
 
 _ENDS_OF = (Target.MONTH_END, Target.YEAR_END)
 

@@ -17,7 +17,7 @@ from rasterc.checks.printed.durability import (
 )
 from rasterc.checks.rules.lives.examples import BEST
 from rasterc.diagnostics import Severity
-from rasterc.source.declarations import Clock, MoveTo, ShortMonth
+from rasterc.source.times import Clock, MoveTo, ShortMonth
 
 _FOUR_YEARS = 1461  # days: every day of every month, the 29th of February among them
 

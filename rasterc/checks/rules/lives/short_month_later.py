@@ -8,7 +8,7 @@ from rasterc.checks.examples import example
 from rasterc.checks.model import Finding, Rule, Subject
 from rasterc.checks.printed.durability import chain_of, labelled_marks
 from rasterc.diagnostics import Severity
-from rasterc.source.declarations import MoveTo, ShortMonth
+from rasterc.source.times import MoveTo, ShortMonth
 
 _BEST = 'clock made in "UTC"\nclock best = made + 6 months, short month {}\n'
 

@@ -7,8 +7,9 @@ from collections.abc import Iterator, Mapping
 from rasterc.checks.model import Example, Finding, Rule, Subject
 from rasterc.checks.rules.message.examples import PLAIN
 from rasterc.diagnostics import Severity, Span
-from rasterc.source.declarations import Check, Clock, Counter, Input, Shift, Text
+from rasterc.source.declarations import Check, Counter, Input, Text
 from rasterc.source.message import Message
+from rasterc.source.times import Clock, Shift
 
 _Declaration = Clock | Shift | Counter | Input | Text | Check
 
