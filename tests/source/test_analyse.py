@@ -6,7 +6,7 @@ import pytest
 
 from rasterc.source import declarations as d
 from rasterc.source import message as m
-from rasterc.source import parse_messages
+from rasterc.source import parse_messages, times
 from rasterc.source.meaning.inputs import MAX_INPUT_LENGTH
 
 
@@ -31,12 +31,12 @@ def test_steps_of_a_clock_in_order():
     c = clock("= z + 1 minute - 2 hours + 3 day + 4 weeks - 5 months + 6 years")
     assert c.base == "z"
     assert [(s.amount, s.unit) for s in c.steps] == [
-        (1, d.Unit.MINUTE),
-        (-2, d.Unit.HOUR),
-        (3, d.Unit.DAY),
-        (4, d.Unit.WEEK),
-        (-5, d.Unit.MONTH),
-        (6, d.Unit.YEAR),
+        (1, times.Unit.MINUTE),
+        (-2, times.Unit.HOUR),
+        (3, times.Unit.DAY),
+        (4, times.Unit.WEEK),
+        (-5, times.Unit.MONTH),
+        (6, times.Unit.YEAR),
     ]
     assert c.steps[1].span.text == "- 2 hours"
 
@@ -44,14 +44,14 @@ def test_steps_of_a_clock_in_order():
 @pytest.mark.parametrize(
     ("move", "target", "weekday"),
     [
-        ("month end", d.Target.MONTH_END, None),
-        ("month start", d.Target.MONTH_START, None),
-        ("year end", d.Target.YEAR_END, None),
-        ("year start", d.Target.YEAR_START, None),
-        ("mon", d.Target.WEEKDAY, 0),
-        ("friday", d.Target.WEEKDAY, 4),
-        ("next sunday", d.Target.NEXT_WEEKDAY, 6),
-        ("previous wed", d.Target.PREVIOUS_WEEKDAY, 2),
+        ("month end", times.Target.MONTH_END, None),
+        ("month start", times.Target.MONTH_START, None),
+        ("year end", times.Target.YEAR_END, None),
+        ("year start", times.Target.YEAR_START, None),
+        ("mon", times.Target.WEEKDAY, 0),
+        ("friday", times.Target.WEEKDAY, 4),
+        ("next sunday", times.Target.NEXT_WEEKDAY, 6),
+        ("previous wed", times.Target.PREVIOUS_WEEKDAY, 2),
     ],
 )
 def test_where_a_clock_moves(move, target, weekday):
@@ -61,8 +61,8 @@ def test_where_a_clock_moves(move, target, weekday):
 
 def test_fixed_dates_shift_starts_and_short_months():
     assert clock("= 2028-02-29").fixed == date(2028, 2, 29)
-    assert clock("= z + 1 month").short_month is d.ShortMonth.LAST_DAY
-    assert clock("= z + 1 month, short month next-day").short_month is d.ShortMonth.NEXT_DAY
+    assert clock("= z + 1 month").short_month is times.ShortMonth.LAST_DAY
+    assert clock("= z + 1 month, short month next-day").short_month is times.ShortMonth.NEXT_DAY
     message = read(
         'clock z in "Europe/Dublin"\nclock s = start of crew + 1 day\n'
         'shift crew of z { "N" from 22:00 on sat to mon, wed  "D" from 06:00 }'
