@@ -42,9 +42,21 @@ def _of_rule(rule: Rule, subject: Subject, known: frozenset[str]) -> Iterator[Co
     if rule.needs_profile and subject.profile is None:
         yield Covered(rule.id, How.NOT_CHECKED)
         return
-    wanted = rule.proof(subject)
-    proved = wanted is not None and known.issuperset(wanted) and subject.all_cases
+    proved = subject.all_cases and _is_proved(rule, subject, known)
     yield Covered(rule.id, How.PROVED if proved else How.LOOKED_AT)
+
+
+def _is_proved(rule: Rule, subject: Subject, known: frozenset[str]) -> bool:
+    """Whether all is known that its verdict needs, with every kind of row.
+
+    A rule that reads the message has then looked at each row; extremes are those of all rows.
+    """
+    proofs = [rule.proof(one) for one in (subject, *subject.others)]
+    if not all(wanted is not None and known.issuperset(wanted) for wanted in proofs):
+        return False
+    if rule.reads_words and not subject.all_words:
+        return False
+    return subject.all_rows or all(proofs)
 
 
 def _of_limits(subject: Subject, known: frozenset[str]) -> Iterator[Covered]:

@@ -91,7 +91,8 @@ class Rule:
     from being printed or breaks its own promises; ``needs_profile`` is True for what can find
     nothing, or less, without a line profile. ``samples`` is True when what `of_message` finds is
     worked out from some moments or prints, so that it proves nothing of the others; ``reads_words``
-    when it goes by the words before fields, which tables and inputs may change.
+    when it goes by the words before fields, which tables and inputs may change;
+    ``flies`` when it lets drops fly, which takes too long to be done for every row of a table.
     """
 
     id: ClassVar[str]
@@ -102,6 +103,7 @@ class Rule:
     needs_profile: ClassVar[bool] = False
     samples: ClassVar[bool] = False
     reads_words: ClassVar[bool] = False
+    flies: ClassVar[bool] = False
     rationale: ClassVar[str]
     source: ClassVar[str]
     trips: ClassVar[Example]

@@ -116,23 +116,21 @@ def of_message(
 ) -> Iterator[Finding]:
     """What the rules find that is the same at every instant; some take their time.
 
-    Where dates depend on rows of product tables, rules whose verdict is to hold for all values
-    look at one of each kind of row: in the order of the table, and each finding told once, with
-    the first row that has it.
+    Where rows of product tables differ, rules look at one of each kind of row: in the order of
+    the table, and each finding told once, with the first row that has it.
     """
     for rule in rules:
         if watch is not None:
             watch(rule.id)
         found = list(rule.of_any_print(subject))
         yield from found
-        if subject.others and _holds_for_all(rule, subject):
+        if subject.others and _looks_at_rows(rule, subject):
             yield from _of_others(rule, subject, {finding.span for finding in found})
 
 
-def _holds_for_all(rule: Rule, subject: Subject) -> bool:
-    """Whether a rule says something of all values; of faults the extremes of all rows tell."""
-    proof = rule.proof(subject)
-    return proof is not None and FAULTS not in proof
+def _looks_at_rows(rule: Rule, subject: Subject) -> bool:
+    """Whether a rule looks at other rows; of faults the extremes of all rows tell."""
+    return not rule.flies and FAULTS not in (rule.proof(subject) or ())
 
 
 def _of_others(rule: Rule, subject: Subject, told: set[Span | None]) -> Iterator[Finding]:

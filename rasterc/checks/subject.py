@@ -4,11 +4,21 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from contextlib import suppress
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import UTC, datetime, timedelta
 from functools import cached_property, wraps
+from itertools import chain
 from typing import Any, TypeVar
 
+from rasterc.checks.rows import (
+    MAX_WHOLE,
+    Seen,
+    number_of_rows,
+    row_instants,
+    row_names,
+    telling,
+    whole_text,
+)
 from rasterc.diagnostics import Diagnostic, InputError
 from rasterc.fonts.model import Font
 from rasterc.layout import Composer, lay_out
@@ -36,8 +46,9 @@ class Subject:
 
     ``layout`` is None when the message could not be laid out; ``faults`` then says why.
     ``resolved_at`` are the values it was resolved with, where they are known still; ``kept`` is
-    what was looked up already: see `once`. Where dates depend on rows of product tables the plan
-    and the message are those of the case that is printed.
+    what was looked up already: see `once`. ``picked`` are the inputs and counters that pick rows,
+    in a subject that stands for one of several rows. Where dates depend on rows of product tables
+    the plan and the message are those of the case that is printed.
     """
 
     plan: Plan
@@ -48,6 +59,7 @@ class Subject:
     profile: LineProfile | None = None
     composer: Composer = field(default_factory=Composer, repr=False)
     resolved_at: Moment | None = field(default=None, repr=False, compare=False)
+    picked: tuple[str, ...] = ()
     kept: dict[Callable[[Subject], Any], Any] = field(
         default_factory=dict, init=False, repr=False, compare=False
     )
@@ -64,23 +76,62 @@ class Subject:
 
     @cached_property
     def all_cases(self) -> bool:
-        """Whether the other cases are few enough to be looked at, and all can be printed."""
+        """Whether each kind of row that dates depend on is looked at, and can be printed."""
         cases = self.whole.cases
-        return cases is None or len(self.others) + 1 == len(cases)
+        return cases is None or (len(cases) <= MAX_CASES and self._all_printed)
+
+    @cached_property
+    def all_rows(self) -> bool:
+        """Whether each row that differs in leads, dates or numbers is looked at, and can be
+        printed."""
+        return self._seen is not None and self._all_printed
+
+    @property
+    def all_words(self) -> bool:
+        """Whether this is so of each row that differs in any word."""
+        return self.all_rows and self._seen is whole_text
 
     @cached_property
     def others(self) -> tuple[Subject, ...]:
-        """The message with one row of each other kind that its dates depend on, as far as it can
-        be printed; the same moment and other values. None when there are too many kinds."""
-        cases = self.whole.cases
-        if cases is None or len(cases) > MAX_CASES:
-            return ()
+        """The message with one row of each other kind, as far as it can be printed; the same
+        moment and other values. Rows are of one kind when all that is printed of them agrees;
+        where these are too many, when dates, leads and numbers agree; where these are too many
+        still, when what dates depend on agrees. None when these are too many as well."""
         found: list[Subject] = []
-        for plan in self.whole.plain():
-            if plan is not self.plan:
-                with suppress(InputError):  # what cannot be printed is told of all values
-                    found.append(self.with_values(self.of_case(plan)))
+        for instant in self._other_rows:
+            with suppress(InputError):  # what cannot be printed is told of all values
+                found.append(replace(self.with_values(instant), picked=row_names(self.message)))
         return tuple(found)
+
+    @property
+    def _all_printed(self) -> bool:
+        return len(self.others) == len(self._other_rows)
+
+    @cached_property
+    def _plain(self) -> tuple[Plan, ...]:
+        """The plain messages, where they are few enough to be looked at."""
+        cases = self.whole.cases
+        few = cases is None or len(cases) <= MAX_CASES
+        return tuple(self.whole.plain()) if few else ()
+
+    @cached_property
+    def _seen(self) -> Seen | None:
+        """What makes rows differ; None where they are too many to be looked at."""
+        if not self._plain:
+            return None
+        ways: tuple[tuple[Seen, int], ...] = ((whole_text, MAX_WHOLE), (telling, MAX_CASES))
+        few = (way for way, most in ways if number_of_rows(self._plain, way) <= most)
+        return next(few, None)
+
+    @cached_property
+    def _other_rows(self) -> tuple[Instant, ...]:
+        given = self.resolved.instant
+        if self._seen is None:
+            own = self.plan
+            return tuple(self.of_case(plan) for plan in self._plain if plan is not own)
+        rows = (row_instants(plan, given, self._seen) for plan in self._plain)
+        found = chain.from_iterable(rows)
+        return tuple(one for one in found if not _same_values(one, given))
 
     def of_case(self, plan: Plan) -> Instant:
         """The subject's instant with a row of another case."""
@@ -91,8 +142,10 @@ class Subject:
 
     @cached_property
     def row(self) -> str:
-        """What picks the row, in words: ``sku "4711"``; "" when no date depends on one."""
-        given, names = self.resolved.instant, self.whole.cases.names if self.whole.cases else ()
+        """What picks the row, in words: ``sku "4711"``; "" when no date depends on one, and this
+        is none of several that are looked at."""
+        given, cases = self.resolved.instant, self.whole.cases
+        names = dict.fromkeys((*(cases.names if cases else ()), *self.picked))
         texts = (f'{n} "{given.inputs[n]}"' for n in names if n in given.inputs)
         return ", ".join(
             (*texts, *(f"{n} {given.counters[n]}" for n in names if n in given.counters))
@@ -166,7 +219,15 @@ class Subject:
         except InputError as error:
             faults = error.diagnostics
         return Subject(
-            plan, resolved, self.fonts, layout, faults, self.profile, self.composer, moment
+            plan,
+            resolved,
+            self.fonts,
+            layout,
+            faults,
+            self.profile,
+            self.composer,
+            moment,
+            self.picked,
         )
 
     @cached_property
@@ -214,6 +275,10 @@ def once(look: Callable[[Subject], _Found]) -> Callable[[Subject], _Found]:
         return found
 
     return kept
+
+
+def _same_values(one: Instant, other: Instant) -> bool:
+    return one.inputs == other.inputs and one.counters == other.counters
 
 
 def _may_print(line: Line) -> bool:

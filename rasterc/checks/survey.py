@@ -72,7 +72,7 @@ def survey(subject: Subject, years: int, watch: Watch | None = None) -> Survey:
     known: set[str] = set()
     lives = _lives(subject, years)
     looked_at = all(mine is not None for _, mine in lives)
-    if looked_at and subject.all_cases and not _is_typed(subject):
+    if looked_at and subject.all_cases and subject.all_rows and not _is_typed(subject):
         known.add(LIVES)
     own = lives[0][1]
     report = _extremes(subject, years, known)

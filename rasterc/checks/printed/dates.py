@@ -19,10 +19,8 @@ from rasterc.diagnostics import Span
 from rasterc.source.message import Line
 from rasterc.values.dates.parts import HOUR, HOUR_OF_HALF, MONTH, WEEKDAY
 from rasterc.values.dates.patterns import letters_of
-from rasterc.values.fields.kinds import (
-    InputText,
-    ShiftText,
-)
+from rasterc.values.fields.kinds import FieldPlan, InputText, ShiftText
+from rasterc.values.fields.options import LookUp
 
 HOURS = letters_of(HOUR, HOUR_OF_HALF)
 MONTHS = letters_of(MONTH)
@@ -153,10 +151,16 @@ def words_vary(subject: Subject) -> bool:
     """Whether words on the lines come of inputs, tables or shifts, and so can be others."""
     return any(
         token.field is not None and not token.letter and any(map(str.isalpha, token.text))
-        and isinstance(token.field.source, InputText | ShiftText) and len(token.text) > 1
+        and _varies(token.field) and len(token.text) > 1
         for line in printed_lines(subject)
         for token in line.tokens
     )  # fmt: skip
+
+
+def _varies(field: FieldPlan) -> bool:
+    """Whether a field that is no date may print other words."""
+    looked_up = any(isinstance(option, LookUp) for option in field.options)
+    return looked_up or isinstance(field.source, InputText | ShiftText)
 
 
 def _marks(line: PrintedLine) -> Iterator[Mark]:

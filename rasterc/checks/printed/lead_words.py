@@ -190,6 +190,12 @@ def leads_within(text: str) -> Iterator[Lead]:
         start = end
 
 
+@cache
+def words_of_leads() -> frozenset[str]:
+    """Every word that stands in a lead, or may stand after one."""
+    return frozenset(word for words in _by_words() for word in words) | _FILLERS | _ENDS
+
+
 def _suffixes(words: tuple[str, ...]) -> Iterator[tuple[Lead, ...]]:
     for start in range(max(0, len(words) - _longest()), len(words)):
         if found := _by_words().get(words[start:]):

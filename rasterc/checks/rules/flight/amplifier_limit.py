@@ -27,6 +27,7 @@ class AmplifierLimit(Rule):
     title = "The electrode's amplifier cannot give the voltages needed"
     needs_profile = True
     samples = True
+    flies = True
     rationale = (
         "A drop that needs more voltage than there is lands too low: the top rows of a character "
         "lie on top of each other."

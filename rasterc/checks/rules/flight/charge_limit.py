@@ -21,6 +21,7 @@ class ChargeLimit(Rule):
     severity = Severity.WARNING
     needs_profile = True
     samples = True
+    flies = True
     rationale = (
         "A charged drop bursts when its repulsion outdoes its surface tension. Above 80 % of that "
         "charge the top rows turn to spray with warm ink or a worn nozzle; beyond it always, which "

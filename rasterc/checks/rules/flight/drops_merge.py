@@ -31,6 +31,7 @@ class DropsMerge(Rule):
     title = "Drops merge in flight"
     needs_profile = True
     samples = True
+    flies = True
     rationale = (
         "A drop right behind another flies in its wake and gains on it. Drops that touch merge: "
         "one row is printed twice, the other not at all. Below 1.3 diameters little room is left: "

@@ -25,6 +25,7 @@ class FlightPlacement(Rule):
     title = "Drops land half a pitch or more from their places"
     needs_profile = True
     samples = True
+    flies = True
     rationale = (
         "Charges are solved for each speed, and kept where the product passes nearer or further. "
         "A drop half a pitch from the evenly spaced grid of the others is nearer to another place "

@@ -23,6 +23,7 @@ class HeightAtThrow(Rule):
     title = "Characters are too small where products pass near the head"
     needs_profile = True
     samples = True
+    flies = True
     rationale = (
         "Drops fan out from the plates, so a product that passes nearer gets smaller characters. "
         "The height is looked at over the whole range the profile states, throw_mm less and more "

@@ -26,6 +26,7 @@ class SlantInFlight(Rule):
     severity = Severity.WARNING
     needs_profile = True
     samples = True
+    flies = True
     rationale = (
         "Strongly deflected drops fly a longer way and lose speed in still air, so they arrive "
         "late and add to the lean of the strokes. Found only where `slant`, which looks at the "
