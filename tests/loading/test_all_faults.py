@@ -161,14 +161,17 @@ def mutations(text):
 
 
 def test_one_slip_gives_at_most_one_report_but_for_a_few():
-    """A slip may declare another name than the one used: two reports are right then."""
+    """A slip may declare another name than the one used: two reports are right then.
+
+    Without its word `date` an input is no clock: its limits and all that is counted from it say so.
+    """
     rng = random.Random(7)
     counts = []
     for path in sorted(MESSAGES.glob("*.rasterc")):
         every = list(mutations(path.read_text(encoding="utf-8")))
         for text in rng.sample(every, 40):
             counts.append(len(faults(text, MESSAGES)))
-            assert counts[-1] <= 3, text
+            assert counts[-1] <= 4, text
     assert sum(count > 1 for count in counts) <= len(counts) / 50
 
 
