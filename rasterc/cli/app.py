@@ -5,8 +5,11 @@ A command's module is imported when the command is asked for: none of them waits
 
 from __future__ import annotations
 
+import ast
 import importlib
+import importlib.util
 from collections.abc import Iterator, Mapping
+from importlib.abc import InspectLoader
 from typing import Annotated, Any
 
 import typer
@@ -63,10 +66,25 @@ def _found(name: str) -> Any:
 
 
 def _summary(name: str) -> str:
-    """The first line of what a command says of itself."""
-    found = _found(name)
-    said = found.info.help if isinstance(found, typer.Typer) else found.__doc__
-    return str(said).partition("\n")[0]
+    """The first line of what a command says of itself, read without importing it."""
+    module, _, function = COMMANDS[name].rpartition(".")
+    for statement in ast.parse(_source(f"rasterc.cli.{module}")).body:
+        match statement:
+            case ast.FunctionDef(name=known) if known == function:
+                return (ast.get_docstring(statement) or "").partition("\n")[0]
+            case ast.Assign(targets=[ast.Name(id=known)], value=ast.Call(keywords=given)) if (
+                known == function
+            ):
+                said = (ast.literal_eval(one.value) for one in given if one.arg == "help")
+                return str(next(said, ""))
+    raise LookupError(COMMANDS[name])
+
+
+def _source(module: str) -> str:
+    """The source of a module that is not imported."""
+    spec = importlib.util.find_spec(module)
+    assert spec is not None and isinstance(spec.loader, InspectLoader)
+    return spec.loader.get_source(module) or ""
 
 
 def _alone(function: Any) -> typer.Typer:
