@@ -8,7 +8,7 @@ import subprocess
 import sys
 import threading
 import uuid
-from contextlib import closing, contextmanager
+from contextlib import closing, contextmanager, suppress
 from pathlib import Path
 
 import pytest
@@ -116,19 +116,21 @@ def accept(listening, real, answers):
 
 
 def ask(client, server, answers, cut):
-    while data := client.recv(65536):
-        if b"select reserve(" in data and answers and not answers.pop():
-            cut.set()
-        server.sendall(data)
+    with suppress(OSError):  # the other thread has closed them
+        while data := client.recv(65536):
+            if b"select reserve(" in data and answers and not answers.pop():
+                cut.set()
+            server.sendall(data)
     server.close()
 
 
 def answer(client, server, cut):
-    while data := server.recv(65536):
-        if cut.is_set():
-            break
-        client.sendall(data)
-    client.shutdown(socket.SHUT_RDWR)
+    with suppress(OSError):
+        while data := server.recv(65536):
+            if cut.is_set():
+                break
+            client.sendall(data)
+        client.shutdown(socket.SHUT_RDWR)
     client.close()
 
 
