@@ -9,7 +9,7 @@ from rasterc.diagnostics import Diagnostic, InputError, fail_on_errors
 from rasterc.head import breakup
 from rasterc.head.ink import InkState, ink_at
 from rasterc.head.jet_state import JetSetting, JetState
-from rasterc.head.model import SIZE_TOLERANCE
+from rasterc.head.model import SIZE_TOLERANCE, no_flight
 from rasterc.head.nozzle import drop_slowing_m_s, jet_pressure_pa, nozzle_friction_pa
 from rasterc.head.phase import charge_window_s, charging_time_s, tunnel_margin_m
 from rasterc.profile.flight import Flight
@@ -191,16 +191,6 @@ def _contradictions(flight: Flight) -> list[Diagnostic]:
             help = "correct one of them, or the temperature stated_at_c"
             faults.append(Diagnostic("two-viscosities", said, help=help))
     return faults
-
-
-def no_flight(profile: LineProfile) -> InputError:
-    """The report that a profile does not describe its head."""
-    return InputError.one(
-        "no-flight",
-        f'the profile "{profile.name}" does not describe the flight of the drops',
-        help="add the tables [flight], [flight.jet], [flight.ink], [flight.electrode] and "
-        "[flight.plates]",
-    )
 
 
 def _pressure_pa(flight: Flight, ink: InkState, speed: float, loss: float) -> float:

@@ -73,16 +73,21 @@ def head_model(profile: LineProfile) -> HeadModel:
     """
     flight = profile.flight
     if flight is None:
-        raise InputError.one(
-            "no-flight",
-            f'the profile "{profile.name}" does not describe the flight of the drops',
-            help="add the tables [flight], [flight.jet], [flight.ink], [flight.electrode] and "
-            "[flight.plates]",
-        )
+        raise no_flight(profile)
     faults = list(_contradictions(profile, flight))
     if faults:
         raise InputError(faults)
     return _build(profile, flight)
+
+
+def no_flight(profile: LineProfile) -> InputError:
+    """The report that a profile does not describe its head."""
+    return InputError.one(
+        "no-flight",
+        f'the profile "{profile.name}" does not describe the flight of the drops',
+        help="add the tables [flight], [flight.jet], [flight.ink], [flight.electrode] and "
+        "[flight.plates]",
+    )
 
 
 def _build(profile: LineProfile, flight: Flight) -> HeadModel:
